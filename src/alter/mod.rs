@@ -1,0 +1,1 @@
+//! Alterations: records replayed from the untouched pattern.

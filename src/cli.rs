@@ -1,0 +1,1 @@
+//! The same commands for a terminal.

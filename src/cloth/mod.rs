@@ -1,0 +1,1 @@
+//! The length of cloth: width, print, direction.

@@ -1,0 +1,200 @@
+//! Where curves meet.
+//!
+//! Both curves are flattened, chords with overlapping boxes are intersected, and each hit is sharpened on
+//! the true curves by Newton steps. Enough for outlines of a few hundred chords; not meant for thousands of
+//! curves at once.
+
+use super::tolerance::{FLATTEN_COARSE_MM, PARALLEL_SINE};
+use super::{Curve, Segment};
+use kurbo::{ParamCurve as _, Point, Vec2};
+
+/// A meeting of two curves.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Crossing {
+    /// Arc length along the first curve, in mm.
+    pub on_first: f64,
+    /// Arc length along the second curve, in mm.
+    pub on_second: f64,
+    /// The place.
+    pub at: Point,
+}
+
+/// Rounds of Newton's method; each doubles the digits, and a chord starts within a hundredth.
+const SHARPENING_ROUNDS: usize = 6;
+
+/// Chords of one segment between parameters.
+fn chords(segment: &Segment) -> Vec<(f64, f64, Point, Point)> {
+    let steps = match segment {
+        Segment::Line(_) => 1.0,
+        // Sagitta of an arc over angle α is r·α²/8; a cubic is taken by its turn and length alike.
+        _ => {
+            let turn = segment.turn().abs().max(0.05);
+            (turn * segment.length() / (8.0 * FLATTEN_COARSE_MM))
+                .sqrt()
+                .ceil()
+                .clamp(2.0, 256.0)
+        }
+    };
+    let mut chords = Vec::new();
+    let mut step = 0.0;
+    while step < steps {
+        let (t0, t1) = (step / steps, (step + 1.0) / steps);
+        chords.push((t0, t1, segment.eval(t0), segment.eval(t1)));
+        step += 1.0;
+    }
+    chords
+}
+
+/// All meetings of two curves, in the order of the first. Curves that run along each other meet in no single
+/// place and give none there.
+#[must_use]
+pub fn crossings(first: &Curve, second: &Curve) -> Vec<Crossing> {
+    let mut found: Vec<Crossing> = Vec::new();
+    let mut passed_first = 0.0;
+    for a in first.segments() {
+        let mut passed_second = 0.0;
+        let box_a = a.bounding_box().inflate(FLATTEN_COARSE_MM, FLATTEN_COARSE_MM);
+        for b in second.segments() {
+            if overlap(box_a, b.bounding_box()) {
+                for (t, s) in segment_crossings(a, b) {
+                    found.push(Crossing {
+                        on_first: passed_first + a.subsegment(0.0, t).length(),
+                        on_second: passed_second + b.subsegment(0.0, s).length(),
+                        at: a.eval(t),
+                    });
+                }
+            }
+            passed_second += b.length();
+        }
+        passed_first += a.length();
+    }
+    found.sort_by(|a, b| a.on_first.total_cmp(&b.on_first));
+    found.dedup_by(|a, b| a.at.distance(b.at) < super::tolerance::JOIN_MM * 0.1);
+    found
+}
+
+fn overlap(a: kurbo::Rect, b: kurbo::Rect) -> bool {
+    a.x0 <= b.x1 && b.x0 <= a.x1 && a.y0 <= b.y1 && b.y0 <= a.y1
+}
+
+fn segment_crossings(a: &Segment, b: &Segment) -> Vec<(f64, f64)> {
+    let chords_b = chords(b);
+    let mut found: Vec<(f64, f64)> = Vec::new();
+    for (t0, t1, p, q) in chords(a) {
+        for &(s0, s1, r, s) in &chords_b {
+            // Chords may miss by their sagitta where the curves meet near a chord's end: look a little past.
+            let reach = 0.05;
+            let Some((u, v)) = meet(p, q, r, s) else { continue };
+            if u < -reach || u > 1.0 + reach || v < -reach || v > 1.0 + reach {
+                continue;
+            }
+            if let Some(place) = sharpen(a, b, t0 + u * (t1 - t0), s0 + v * (s1 - s0))
+                && !found
+                    .iter()
+                    .any(|known| a.eval(known.0).distance(a.eval(place.0)) < super::tolerance::JOIN_MM * 0.1)
+            {
+                found.push(place);
+            }
+        }
+    }
+    found
+}
+
+/// Parameters at which two lines through chords meet; `None` when parallel.
+fn meet(p: Point, q: Point, r: Point, s: Point) -> Option<(f64, f64)> {
+    let (d, e) = (q - p, s - r);
+    let cross = d.cross(e);
+    if cross.abs() <= PARALLEL_SINE * d.hypot() * e.hypot() {
+        return None;
+    }
+    let w = r - p;
+    Some((w.cross(e) / cross, w.cross(d) / cross))
+}
+
+fn sharpen(a: &Segment, b: &Segment, mut t: f64, mut s: f64) -> Option<(f64, f64)> {
+    for _ in 0..SHARPENING_ROUNDS {
+        let gap: Vec2 = b.eval(s) - a.eval(t);
+        let (da, db) = (a.deriv(t), b.deriv(s));
+        let cross = da.cross(db);
+        if cross.abs() <= PARALLEL_SINE * da.hypot() * db.hypot() {
+            return None;
+        }
+        t += gap.cross(db) / cross;
+        s += gap.cross(da) / cross;
+    }
+    let slack = 1e-9;
+    let inside = |x: f64| (-slack..=1.0 + slack).contains(&x);
+    let (t_in, s_in) = (t.clamp(0.0, 1.0), s.clamp(0.0, 1.0));
+    (inside(t) && inside(s) && a.eval(t_in).distance(b.eval(s_in)) < 1e-6).then_some((t_in, s_in))
+}
+
+/// The first place where a closed polygon crosses or touches itself, other than where neighbours join.
+///
+/// The polygon is given by its corners, the last joined to the first. Chords are swept from left to right;
+/// cost grows with how many overlap in x.
+#[must_use]
+pub fn self_crossing(polygon: &[Point]) -> Option<Point> {
+    let count = polygon.len();
+    if count < 4 {
+        return None;
+    }
+    let chord = |index: usize| kurbo::Line::new(polygon[index], polygon[(index + 1) % count]);
+    let mut order: Vec<usize> = (0..count).collect();
+    let left = |index: usize| chord(index).p0.x.min(chord(index).p1.x);
+    order.sort_by(|&a, &b| left(a).total_cmp(&left(b)));
+    let mut open: Vec<usize> = Vec::new();
+    for &index in &order {
+        let line = chord(index);
+        let from = left(index);
+        open.retain(|&other| chord(other).p0.x.max(chord(other).p1.x) >= from);
+        for &other in &open {
+            let neighbours = (index + 1) % count == other || (other + 1) % count == index;
+            let rival = chord(other);
+            if neighbours || rival.p0 == rival.p1 || line.p0 == line.p1 {
+                continue;
+            }
+            if let Some((u, v)) = meet(line.p0, line.p1, rival.p0, rival.p1)
+                && (0.0..=1.0).contains(&u)
+                && (0.0..=1.0).contains(&v)
+            {
+                return Some(line.eval(u));
+            }
+        }
+        open.push(index);
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_crosses_a_circle_where_pythagoras_says() {
+        let arc = Curve::arc(Point::ORIGIN, Point::new(100.0, 0.0), std::f64::consts::PI);
+        let line = Curve::line(Point::new(-200.0, 60.0), Point::new(200.0, 60.0));
+        let found = crossings(&line, &arc);
+        assert_eq!(found.len(), 2);
+        assert!((found[0].at - Point::new(-80.0, 60.0)).hypot() < 1e-9);
+        assert!((found[1].at - Point::new(80.0, 60.0)).hypot() < 1e-9);
+    }
+
+    #[test]
+    fn curves_that_only_share_an_end_meet_there_once() {
+        let corner = Point::new(50.0, 0.0);
+        let found = crossings(
+            &Curve::line(Point::ORIGIN, corner),
+            &Curve::line(corner, Point::new(50.0, 80.0)),
+        );
+        assert_eq!(found.len(), 1);
+        assert!((found[0].on_first - 50.0).abs() < 1e-9 && found[0].on_second.abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_bow_tie_crosses_itself_in_its_middle_and_a_square_does_not() {
+        let square = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)].map(Point::from);
+        assert_eq!(self_crossing(&square), None);
+        let bow_tie = [square[0], square[2], square[1], square[3]];
+        assert!((self_crossing(&bow_tie).unwrap() - Point::new(5.0, 5.0)).hypot() < 1e-12);
+    }
+}

@@ -1,0 +1,279 @@
+//! One stretch of a curve: a line, a cubic or an arc.
+
+use super::CircularArc;
+use super::tolerance::ARC_LENGTH_MM;
+use kurbo::{
+    Affine, CubicBez, Line, ParamCurve as _, ParamCurveArclen as _, ParamCurveDeriv as _,
+    ParamCurveNearest as _, PathSeg, Point, Rect, Shape as _, Vec2,
+};
+
+/// One smooth stretch of a curve, with a parameter `t` from 0 to 1.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Segment {
+    /// A straight line.
+    Line(Line),
+    /// A cubic Bézier.
+    Cubic(CubicBez),
+    /// A circular arc.
+    Arc(CircularArc),
+}
+
+impl Segment {
+    /// The straight segment between two points.
+    #[must_use]
+    pub fn line(from: Point, to: Point) -> Self {
+        Self::Line(Line::new(from, to))
+    }
+
+    /// The point at `t`.
+    #[must_use]
+    pub fn eval(&self, t: f64) -> Point {
+        match self {
+            Self::Line(line) => line.eval(t),
+            Self::Cubic(cubic) => cubic.eval(t),
+            Self::Arc(arc) => arc.eval(t),
+        }
+    }
+
+    /// Derivative by `t`, in mm.
+    #[must_use]
+    pub fn deriv(&self, t: f64) -> Vec2 {
+        match self {
+            Self::Line(line) => line.p1 - line.p0,
+            Self::Cubic(cubic) => cubic.deriv().eval(t).to_vec2(),
+            Self::Arc(arc) => arc.deriv(t),
+        }
+    }
+
+    /// Unit vector of travel at `t`. Where a cubic's control point lies on its end, the direction is taken a
+    /// little further in; a segment of no length answers the x axis.
+    #[must_use]
+    pub fn tangent(&self, t: f64) -> Vec2 {
+        let inward = if t < 0.5 { 1e-6 } else { -1e-6 };
+        for step in [0.0, 1.0, 1e3] {
+            let velocity = self.deriv(t + step * inward);
+            let speed = velocity.hypot();
+            if speed > 1e-7 {
+                return velocity / speed;
+            }
+        }
+        let chord = self.end() - self.start();
+        if chord.hypot() > 0.0 {
+            chord.normalize()
+        } else {
+            Vec2::new(1.0, 0.0)
+        }
+    }
+
+    /// First point.
+    #[must_use]
+    pub fn start(&self) -> Point {
+        self.eval(0.0)
+    }
+
+    /// Last point.
+    #[must_use]
+    pub fn end(&self) -> Point {
+        self.eval(1.0)
+    }
+
+    /// Arc length in mm, within [`ARC_LENGTH_MM`].
+    #[must_use]
+    pub fn length(&self) -> f64 {
+        match self {
+            Self::Line(line) => line.length(),
+            Self::Cubic(cubic) => cubic.arclen(ARC_LENGTH_MM),
+            Self::Arc(arc) => arc.length(),
+        }
+    }
+
+    /// The parameter at an arc length from the start, clamped to the segment.
+    #[must_use]
+    pub fn parameter_at(&self, distance: f64) -> f64 {
+        let length = self.length();
+        if distance <= 0.0 || length <= 0.0 {
+            return 0.0;
+        }
+        if distance >= length {
+            return 1.0;
+        }
+        match self {
+            Self::Line(_) | Self::Arc(_) => distance / length,
+            Self::Cubic(cubic) => cubic.inv_arclen(distance, ARC_LENGTH_MM),
+        }
+    }
+
+    /// The part from `t0` to `t1`.
+    #[must_use]
+    pub fn subsegment(&self, t0: f64, t1: f64) -> Self {
+        match self {
+            Self::Line(line) => Self::Line(line.subsegment(t0..t1)),
+            Self::Cubic(cubic) => Self::Cubic(cubic.subsegment(t0..t1)),
+            Self::Arc(arc) => Self::Arc(arc.subsegment(t0, t1)),
+        }
+    }
+
+    /// The same points, travelled the other way.
+    #[must_use]
+    pub fn reversed(&self) -> Self {
+        match self {
+            Self::Line(line) => Self::Line(line.reversed()),
+            Self::Cubic(c) => Self::Cubic(CubicBez::new(c.p3, c.p2, c.p1, c.p0)),
+            Self::Arc(arc) => Self::Arc(arc.reversed()),
+        }
+    }
+
+    /// The segment under a rigid motion (an arc under a stretch would not stay one; see
+    /// [`CircularArc::transformed`]).
+    #[must_use]
+    pub fn transformed(&self, motion: Affine) -> Self {
+        match self {
+            Self::Line(line) => Self::Line(motion * *line),
+            Self::Cubic(cubic) => Self::Cubic(motion * *cubic),
+            Self::Arc(arc) => Self::Arc(arc.transformed(motion)),
+        }
+    }
+
+    /// The closest place to `point`: its parameter and its distance in mm.
+    #[must_use]
+    pub fn nearest(&self, point: Point) -> (f64, f64) {
+        match self {
+            Self::Line(line) => {
+                let nearest = line.nearest(point, ARC_LENGTH_MM);
+                (nearest.t, nearest.distance_sq.sqrt())
+            }
+            Self::Cubic(cubic) => {
+                let nearest = cubic.nearest(point, ARC_LENGTH_MM);
+                (nearest.t, nearest.distance_sq.sqrt())
+            }
+            Self::Arc(arc) => {
+                let t = arc.parameter_towards(point).clamp(0.0, 1.0);
+                // The far side of the circle clamps to one end; the other end may be closer.
+                [t, 0.0, 1.0]
+                    .map(|t| (t, arc.eval(t).distance(point)))
+                    .into_iter()
+                    .min_by(|a, b| a.1.total_cmp(&b.1))
+                    .unwrap_or((0.0, f64::INFINITY))
+            }
+        }
+    }
+
+    /// Signed total turn of the tangent, in radians; positive is counter-clockwise (y up).
+    ///
+    /// A cubic is sampled finely enough that no step turns by more than half a turn.
+    #[must_use]
+    pub fn turn(&self) -> f64 {
+        match self {
+            Self::Line(_) => 0.0,
+            Self::Arc(arc) => arc.sweep,
+            Self::Cubic(_) => {
+                const STEPS: u32 = 64;
+                let mut before = self.tangent(0.0);
+                (1..=STEPS)
+                    .map(|step| {
+                        let now = self.tangent(f64::from(step) / f64::from(STEPS));
+                        let turned = before.cross(now).atan2(before.dot(now));
+                        before = now;
+                        turned
+                    })
+                    .sum()
+            }
+        }
+    }
+
+    /// The segment as cubics and lines, arcs within `accuracy` mm.
+    #[must_use]
+    pub fn path_segments(&self, accuracy: f64) -> Vec<PathSeg> {
+        match self {
+            Self::Line(line) => vec![PathSeg::Line(*line)],
+            Self::Cubic(cubic) => vec![PathSeg::Cubic(*cubic)],
+            Self::Arc(arc) => {
+                // A cubic of angle α errs by about r·(2/27)·(α/2)⁶ (Goldapp, Computer Aided Geometric Design
+                // 8 (1991), 227–238: leading term 4/27·(α/4)⁶ for the end-tangent fit; the constant here is
+                // the larger of the two and only makes more pieces).
+                let largest_angle = 2.0 * (13.5 * accuracy / arc.radius.max(accuracy)).powf(1.0 / 6.0);
+                let pieces = (arc.sweep.abs() / largest_angle.min(1.5)).ceil().max(1.0);
+                let handle = 4.0 / 3.0 * (arc.sweep / pieces / 4.0).tan();
+                let mut cubics = Vec::new();
+                let mut piece = 0.0;
+                while piece < pieces {
+                    let (t0, t1) = (piece / pieces, (piece + 1.0) / pieces);
+                    let (p0, p3) = (arc.eval(t0), arc.eval(t1));
+                    let spoke = |p: Point| handle * Vec2::new(-(p - arc.center).y, (p - arc.center).x);
+                    cubics.push(PathSeg::Cubic(CubicBez::new(
+                        p0,
+                        p0 + spoke(p0),
+                        p3 - spoke(p3),
+                        p3,
+                    )));
+                    piece += 1.0;
+                }
+                cubics
+            }
+        }
+    }
+
+    /// Smallest upright rectangle around the segment.
+    #[must_use]
+    pub fn bounding_box(&self) -> Rect {
+        match self {
+            Self::Line(line) => line.bounding_box(),
+            Self::Cubic(cubic) => cubic.bounding_box(),
+            Self::Arc(_) => {
+                let boxes = self.path_segments(super::tolerance::FIT_MM);
+                boxes
+                    .iter()
+                    .map(PathSeg::bounding_box)
+                    .reduce(|a, b| a.union(b))
+                    .unwrap_or_default()
+            }
+        }
+    }
+
+    /// Whether every coordinate is a finite number.
+    #[must_use]
+    pub fn is_finite(&self) -> bool {
+        match self {
+            Self::Line(line) => line.is_finite(),
+            Self::Cubic(cubic) => cubic.is_finite(),
+            Self::Arc(arc) => {
+                arc.center.is_finite()
+                    && arc.radius.is_finite()
+                    && arc.start_angle.is_finite()
+                    && arc.sweep.is_finite()
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_arc_drawn_as_cubics_keeps_its_radius() {
+        let arc = CircularArc::about(Point::new(0.0, 788.99), Point::new(390.56, -668.58), -0.26);
+        for accuracy in [1e-2, 1e-4, 1e-6] {
+            let worst = Segment::Arc(arc)
+                .path_segments(accuracy)
+                .iter()
+                .flat_map(|cubic| (0..=20).map(move |i| cubic.eval(f64::from(i) / 20.0)))
+                .map(|p| (p.distance(arc.center) - arc.radius).abs())
+                .fold(0.0, f64::max);
+            assert!(worst <= accuracy, "{worst} > {accuracy}");
+        }
+    }
+
+    #[test]
+    fn a_cubic_with_a_handle_on_its_end_still_has_a_direction() {
+        let end = Point::new(10.0, 0.0);
+        let cubic = Segment::Cubic(CubicBez::new(
+            Point::ORIGIN,
+            Point::ORIGIN,
+            Point::new(10.0, 5.0),
+            end,
+        ));
+        let tangent = cubic.tangent(0.0);
+        assert!((tangent - Vec2::new(10.0, 5.0).normalize()).hypot() < 1e-3);
+    }
+}

@@ -1,0 +1,1 @@
+//! Scene to pixels: one way for window, picture and test.

@@ -1,0 +1,3 @@
+//! The program: a thin shell over the library.
+
+fn main() {}

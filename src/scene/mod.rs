@@ -1,0 +1,106 @@
+//! The overlay as a list of things to draw, in surface millimetres, each with its meaning.
+//!
+//! A [`Scene`] knows no pixel and no screen. How an item looks ([`Style`]) follows from what it means
+//! ([`Meaning`]) in one table, so that the projector, the desk's board, a picture and a test agree.
+
+mod style;
+
+pub use style::{Brightness, Dash, Ink, Rhythm, Style, style_of};
+
+use crate::geometry::{BezPath, Point};
+use crate::pattern::PieceId;
+
+/// Things to draw, in the order of drawing (later over earlier), in surface mm with y up.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Scene {
+    /// The things.
+    pub items: Vec<Item>,
+}
+
+/// One thing to draw.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Item {
+    /// What it says.
+    pub meaning: Meaning,
+    /// The piece that it belongs to, if any.
+    pub piece: Option<PieceId>,
+    /// Its shape.
+    pub shape: Shape,
+}
+
+/// The shape of an item.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Shape {
+    /// A line along a path; each subpath has its own arc length, from which the rhythm is counted.
+    Stroke(BezPath),
+    /// The inside of a path (non-zero winding).
+    Fill(BezPath),
+    /// Words.
+    Label {
+        /// The words, one line.
+        words: String,
+        /// Middle of the baseline.
+        at: Point,
+        /// Height of a capital in mm.
+        height_mm: f64,
+        /// Direction of the baseline, radians from the x axis.
+        angle: f64,
+    },
+}
+
+/// What an item says to the person at the cloth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Meaning {
+    /// Cut here.
+    CuttingLine,
+    /// Sew here.
+    SeamLine,
+    /// Turn up here (the seam line of a hem that was not changed).
+    HemLine,
+    /// The hem after it was changed.
+    NewHem,
+    /// The hem before it was changed.
+    OldHem,
+    /// Lies on the fold.
+    FoldLine,
+    /// The bracket whose arms point to the fold.
+    FoldBracket,
+    /// Direction of the warp.
+    Grainline,
+    /// Triangle on the seam line that meets its like.
+    Notch,
+    /// Leg of a dart.
+    DartLeg,
+    /// Cap of a dart beyond the seam.
+    DartCap,
+    /// Cross to be marked through the cloth.
+    DrillHole,
+    /// Line to be marked, not cut.
+    InnerLine,
+    /// Lengthen/shorten line.
+    BalanceLine,
+    /// The amount that was changed there.
+    Amount,
+    /// This way is the top of the print.
+    PrintTop,
+    /// The other half, across the fold.
+    MirroredHalf,
+    /// Node of the print's repeat.
+    PrintNode,
+    /// Edge of the cloth.
+    ClothEdge,
+    /// Name of a piece.
+    PieceName,
+    /// Other words.
+    Note,
+    /// The square (or bar) that a tape proves.
+    Proof,
+    /// A mark of the aim.
+    Mark,
+    /// The mark that the keys move.
+    ActiveMark,
+    /// Must not be cut yet.
+    Caution,
+    /// The line under the pointer or named by a finding.
+    Pointed,
+}

@@ -1,0 +1,3 @@
+//! How long the main job takes.
+
+fn main() {}

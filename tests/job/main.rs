@@ -1,0 +1,13 @@
+//! The job through the public interface, without GPU or window.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+mod aim;
+mod alterations;
+mod coat;
+mod import;
