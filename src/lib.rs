@@ -14,6 +14,7 @@ pub mod alter;
 pub mod cli;
 pub mod cloth;
 pub mod desk;
+pub mod document;
 pub mod floor;
 pub mod garment;
 pub mod geometry;
