@@ -11,6 +11,7 @@
 
 pub mod aim;
 pub mod alter;
+pub mod body;
 pub mod cli;
 pub mod cloth;
 pub mod desk;

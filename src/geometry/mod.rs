@@ -9,6 +9,7 @@
 //! - [`map_curve`]: a curve under a smooth map of the plane, refitted to few cubics.
 //! - [`parallel`]: the curve at a constant distance.
 //! - [`crossings`]: where two curves meet, and where an outline crosses itself.
+//! - [`inner_place`]: room for words inside an outline.
 //! - [`Length`]: an amount as a person typed it, with its unit.
 //! - [`tolerance`]: every tolerance of the project, in one place.
 
@@ -16,6 +17,7 @@ mod arc;
 mod crossing;
 mod curve;
 mod fit;
+mod inner_place;
 mod length;
 mod parallel;
 mod segment;
@@ -25,6 +27,7 @@ pub use arc::CircularArc;
 pub use crossing::{Crossing, crossings, self_crossing};
 pub use curve::{Curve, CurveError};
 pub use fit::{fit_curve, map_curve};
+pub use inner_place::inner_place;
 pub use length::{Length, LengthError, Unit};
 pub use parallel::{ParallelError, parallel};
 pub use segment::Segment;

@@ -1,1 +1,5 @@
 //! Pieces on the cloth.
+
+mod place;
+
+pub use place::Place;

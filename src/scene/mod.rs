@@ -3,8 +3,17 @@
 //! A [`Scene`] knows no pixel and no screen. How an item looks ([`Style`]) follows from what it means
 //! ([`Meaning`]) in one table, so that the projector, the desk's board, a picture and a test agree.
 
+mod aiming;
+mod piece;
+mod print;
+mod show;
+mod signs;
 mod style;
 
+pub use aiming::{PROOF_SIDE_MM, add_marks, add_proof};
+pub use piece::{CopyOfPiece, add_copy};
+pub use print::add_print;
+pub use show::{Layer, Show};
 pub use style::{Brightness, Dash, Ink, Rhythm, Style, style_of};
 
 use crate::geometry::{BezPath, Point};

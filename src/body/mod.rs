@@ -1,0 +1,7 @@
+//! The person who will wear the garment.
+
+mod measurement;
+mod wearer;
+
+pub use measurement::BodyMeasurement;
+pub use wearer::Wearer;
