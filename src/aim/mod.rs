@@ -1,5 +1,35 @@
 //! Where the light falls: from measured marks to a homography, and what is known about its error.
+//!
+//! The projector's picture and the flat surface under it are two views of one plane, so a projective map takes the
+//! one to the other as long as the lens draws straight lines straight. Four marks fix it; more marks and more tapes
+//! than needed are adjusted together by least squares, each weighed by how well it can be read.
+//!
+//! - [`Measured`]: what was picked and taped, as in `MEASURED.ron`.
+//! - [`Aim`]: the solved position; [`AimError`]: why there is none, and what to do.
+//! - [`AimReport`]: its numbers, for JSON.
+//! - [`Homography`]: the map.
+//!
+//! Surface: mm, x right and y up as seen from the lens. Picture: px from the outer corner of the top left pixel,
+//! x right and y down. Limits: no lens distortion; a flat surface; a tape's own scale can't be checked.
+//!
+//! Source of the method: Hartley & Zisserman, Multiple View Geometry, 2nd ed. (2004), chapter 4.
 
+mod dlt;
+mod error;
+mod frame;
 mod homography;
+mod layout;
+mod least_squares;
+mod measured;
+mod order;
+mod refine;
+mod report;
+mod rigid;
+mod solution;
+mod solve;
 
+pub use error::{AimError, Corner, Plane};
 pub use homography::{Homography, HomographyError};
+pub use measured::{Measured, MeasuredMark, Tape};
+pub use report::{AimReport, MarkReport, PitchReport, TapeReport};
+pub use solution::{Aim, Mark, PixelPitch, TapeFit};

@@ -1,0 +1,140 @@
+//! What was measured for an aim: marks picked in the picture, places on the surface, tape readings.
+//!
+//! This is the content of `MEASURED.ron`. Marks are numbered from 0 in the order of the list, as the tapes name
+//! them. The picture's pixels are counted from the outer corner of its top left pixel, x to the right and y
+//! down, so the middle of that pixel is (0.5, 0.5); the surface has x to the right and y up (seen from the lens),
+//! in mm.
+
+use super::AimError;
+use super::error::Plane;
+use crate::geometry::Point;
+use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
+use serde::{Deserialize, Serialize};
+
+/// Most marks taken: checking their order looks at every three of them.
+const MARKS_MAX: usize = 100;
+/// Furthest pick from the picture's corner, in px, and the widest picture.
+const PICK_MAX_PX: f64 = 1e5;
+/// Shortest and longest tape reading, in mm. Relative limits decide when marks are too close together.
+const TAPE_MM: std::ops::RangeInclusive<f64> = 0.1..=LARGEST_COORDINATE_MM;
+
+/// Everything measured for one aim.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Measured {
+    /// Width and height of the projector's picture in px, its native resolution.
+    pub picture_size: (u32, u32),
+    /// The marks, at least four.
+    pub marks: Vec<MeasuredMark>,
+    /// Tape readings between marks, in any order.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tapes: Vec<Tape>,
+}
+
+/// One mark, as picked and, where its place is known, as placed.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MeasuredMark {
+    /// Where the mark is in the picture, in px.
+    pub picture: (f64, f64),
+    /// Where it is on the surface, in mm; `None` when tapes tell.
+    #[serde(default)]
+    pub surface: Option<(f64, f64)>,
+}
+
+/// One tape reading between two marks.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Tape {
+    /// Number of the mark at one end, from 0.
+    pub from: usize,
+    /// Number of the mark at the other end.
+    pub to: usize,
+    /// The reading in mm.
+    pub mm: f64,
+}
+
+impl Measured {
+    /// The marks' places in the picture, in px.
+    pub(super) fn picks(&self) -> Vec<Point> {
+        self.marks.iter().map(|mark| mark.picture.into()).collect()
+    }
+
+    /// The marks' places on the surface where they are given, in mm.
+    pub(super) fn places(&self) -> Vec<Option<Point>> {
+        self.marks
+            .iter()
+            .map(|mark| mark.surface.map(Point::from))
+            .collect()
+    }
+
+    /// The same measurement with the picks dealt out anew: mark i takes the pick of mark `order[i]`, as
+    /// [`AimError::Crossed`] and [`AimError::Mirrored`] offer it. `None` when `order` does not name each mark
+    /// once.
+    #[must_use]
+    pub fn with_picks_in_order(&self, order: &[usize]) -> Option<Self> {
+        let mut named = order.to_vec();
+        named.sort_unstable();
+        if !named.iter().copied().eq(0..self.marks.len()) {
+            return None;
+        }
+        let mut dealt = self.clone();
+        for (mark, &from) in dealt.marks.iter_mut().zip(order) {
+            mark.picture = self.marks.get(from)?.picture;
+        }
+        Some(dealt)
+    }
+
+    /// Refuses what no geometry could use: too few marks, numbers that are not finite or out of all proportion,
+    /// tapes to marks that are not there.
+    pub(super) fn check(&self) -> Result<(), AimError> {
+        check_picture_size(self.picture_size)?;
+        let count = self.marks.len();
+        if count < 4 {
+            return Err(AimError::TooFewMarks { count });
+        }
+        if count > MARKS_MAX {
+            return Err(AimError::TooManyMarks {
+                count,
+                most: MARKS_MAX,
+            });
+        }
+        for (mark, measured) in self.marks.iter().enumerate() {
+            check_place(mark, measured.picture, Plane::Picture, PICK_MAX_PX)?;
+            if let Some(place) = measured.surface {
+                check_place(mark, place, Plane::Surface, LARGEST_COORDINATE_MM)?;
+            }
+        }
+        for &Tape { from, to, mm } in &self.tapes {
+            if let Some(mark) = [from, to].into_iter().find(|&mark| mark >= count) {
+                return Err(AimError::UnknownMark { mark, count });
+            }
+            if from == to {
+                return Err(AimError::TapeToItself { mark: from });
+            }
+            if !TAPE_MM.contains(&mm) {
+                return Err(AimError::TapeReading { from, to, mm });
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Refuses an empty picture and one wider than any projector's.
+pub(super) fn check_picture_size((width, height): (u32, u32)) -> Result<(), AimError> {
+    let usable = |side: u32| side > 0 && f64::from(side) <= PICK_MAX_PX;
+    if usable(width) && usable(height) {
+        Ok(())
+    } else {
+        Err(AimError::PictureSize { width, height })
+    }
+}
+
+fn check_place(mark: usize, (x, y): (f64, f64), plane: Plane, limit: f64) -> Result<(), AimError> {
+    // Written so that NaN fails.
+    if x.abs() <= limit && y.abs() <= limit {
+        Ok(())
+    } else {
+        Err(AimError::MarkOutOfReach { mark, plane, limit })
+    }
+}

@@ -1,0 +1,94 @@
+//! An aim as numbers for a person or a program to read.
+
+use super::solution::Aim;
+use crate::geometry::Point;
+use serde::Serialize;
+
+/// The numbers of an aim. Written as JSON it holds no NaN: an aim has none.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct AimReport {
+    /// Surface mm to picture px, in rows, the last entry 1.
+    pub homography: [[f64; 3]; 3],
+    /// The marks, in their order.
+    pub marks: Vec<MarkReport>,
+    /// The tapes, in their order.
+    pub tapes: Vec<TapeReport>,
+    /// What a pixel covers.
+    pub pixel_pitch_mm: PitchReport,
+}
+
+/// A mark in a report.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct MarkReport {
+    /// Place on the surface in mm.
+    pub surface: [f64; 2],
+    /// Pick in the picture in px.
+    pub picture: [f64; 2],
+    /// Distance between the pick and where the aim puts the mark, in px.
+    pub residual_px: f64,
+    /// The same on the surface, in mm.
+    pub residual_mm: f64,
+}
+
+/// A tape in a report.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct TapeReport {
+    /// Mark at one end, from 0.
+    pub from: usize,
+    /// Mark at the other end.
+    pub to: usize,
+    /// Reading in mm.
+    pub mm: f64,
+    /// Distance of the marks' places less the reading, in mm.
+    pub residual_mm: f64,
+}
+
+/// Pixel pitch in a report, in mm along the direction in which a pixel covers most.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct PitchReport {
+    /// In the middle of the picture.
+    pub centre: f64,
+    /// At the top left, top right, bottom right and bottom left corner.
+    pub corners: [f64; 4],
+}
+
+impl Aim {
+    /// The aim's numbers.
+    #[must_use]
+    pub fn report(&self) -> AimReport {
+        let pair = |point: Point| [point.x, point.y];
+        let pitch = self.pixel_pitch();
+        AimReport {
+            homography: row_major(self.picture_from_surface().matrix()),
+            marks: self
+                .marks()
+                .iter()
+                .map(|mark| MarkReport {
+                    surface: pair(mark.surface),
+                    picture: pair(mark.picture),
+                    residual_px: mark.residual_px,
+                    residual_mm: mark.residual_mm,
+                })
+                .collect(),
+            tapes: self
+                .tapes()
+                .iter()
+                .map(|tape| TapeReport {
+                    from: tape.from,
+                    to: tape.to,
+                    mm: tape.mm,
+                    residual_mm: tape.residual_mm,
+                })
+                .collect(),
+            pixel_pitch_mm: PitchReport {
+                centre: pitch.centre_mm,
+                corners: pitch.corners_mm,
+            },
+        }
+    }
+}
+
+/// Rows of a matrix whose last entry an aim keeps at 1 (w at the surface's origin).
+fn row_major(matrix: glam::DMat3) -> [[f64; 3]; 3] {
+    matrix.transpose().to_cols_array_2d()
+}

@@ -1,0 +1,244 @@
+//! The aim itself: a solved position of the projector.
+
+use super::error::{AimError, Corner};
+use super::homography::Homography;
+use super::measured::{Measured, MeasuredMark, Tape, check_picture_size};
+use super::solve::solve;
+use crate::geometry::Point;
+
+/// Where the light falls, for one position of the projector.
+///
+/// Every corner of the picture lands on the surface, the surface's origin is in front of the lens, and the
+/// surface is seen the right way round: `solve` and `from_homography` refuse anything else.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Aim {
+    picture_size: (u32, u32),
+    marks: Vec<Mark>,
+    tapes: Vec<TapeFit>,
+    picture_from_surface: Homography,
+    surface_from_picture: Homography,
+}
+
+/// A mark of a solved aim.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Mark {
+    /// Its place on the surface in mm, as given or as adjusted.
+    pub surface: Point,
+    /// Its pick in the picture, in px.
+    pub picture: Point,
+    /// Distance between the pick and where the aim puts the mark, in px.
+    pub residual_px: f64,
+    /// The same on the surface, in mm.
+    pub residual_mm: f64,
+}
+
+/// A tape of a solved aim.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TapeFit {
+    /// Number of the mark at one end, from 0.
+    pub from: usize,
+    /// Number of the mark at the other end.
+    pub to: usize,
+    /// The reading in mm.
+    pub mm: f64,
+    /// Distance of the marks' places less the reading, in mm.
+    pub residual_mm: f64,
+}
+
+/// What one pixel covers on the surface, along the direction in which it covers most, in mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PixelPitch {
+    /// In the middle of the picture.
+    pub centre_mm: f64,
+    /// At the picture's corners, in the order of [`Corner::ALL`].
+    pub corners_mm: [f64; 4],
+}
+
+impl Aim {
+    /// The aim that fits a measurement best.
+    ///
+    /// # Errors
+    /// [`AimError`], naming marks by number, when the measurement gives no usable aim.
+    pub fn solve(measured: &Measured) -> Result<Self, AimError> {
+        let solved = solve(measured)?;
+        let map = Homography::new(
+            solved.picture_from_surface,
+            super::order::centroid(&solved.places),
+        )?;
+        let mut aim = Self::from_homography(measured.picture_size, map)?;
+        let marks = solved.places.iter().zip(measured.picks());
+        aim.marks = marks
+            .map(|(&surface, picture)| aim.mark(surface, picture))
+            .collect::<Result<_, _>>()?;
+        let fits = measured.tapes.iter().zip(&solved.readings);
+        aim.tapes = fits
+            .map(|(&Tape { from, to, mm }, reading)| TapeFit {
+                from,
+                to,
+                mm,
+                residual_mm: reading.residual(&solved.places),
+            })
+            .collect();
+        Ok(aim)
+    }
+
+    /// An aim whose map is known, without marks: a plain view for a desk, a made-up projector for a test.
+    ///
+    /// # Errors
+    /// [`AimError::PictureSize`], [`AimError::BeyondHorizon`], [`AimError::OriginOutOfLight`], and
+    /// [`AimError::Mirrored`] when y up on the surface does not go with y down in the picture.
+    pub fn from_homography(
+        picture_size: (u32, u32),
+        picture_from_surface: Homography,
+    ) -> Result<Self, AimError> {
+        check_picture_size(picture_size)?;
+        let picture_from_surface = at_origin(&picture_from_surface)?;
+        let back = picture_from_surface.matrix().inverse();
+        let centre = centre(picture_size);
+        for (corner, place) in Corner::ALL.into_iter().zip(corners(picture_size)) {
+            // w of the way back is 1/w of the way out: the same sign says that the corner's light goes forward.
+            let lifted = back * glam::DVec3::new(place.x, place.y, 1.0);
+            let lands = lifted.z > f64::EPSILON * lifted.truncate().length();
+            if !lands {
+                return Err(AimError::BeyondHorizon { corner });
+            }
+        }
+        let surface_from_picture = Homography::new(back, centre)?;
+        let turns_over = surface_from_picture
+            .jacobian(centre)
+            .is_some_and(|jacobian| jacobian.determinant() < 0.0);
+        if !turns_over {
+            return Err(AimError::Mirrored { order: None });
+        }
+        Ok(Self {
+            picture_size,
+            marks: Vec::new(),
+            tapes: Vec::new(),
+            picture_from_surface,
+            surface_from_picture,
+        })
+    }
+
+    fn mark(&self, surface: Point, picture: Point) -> Result<Mark, AimError> {
+        let out = self.picture_from_surface.map(surface);
+        let back = self.surface_from_picture.map(picture);
+        let (Some(out), Some(back)) = (out, back) else {
+            return Err(super::HomographyError::Degenerate.into());
+        };
+        Ok(Mark {
+            surface,
+            picture,
+            residual_px: out.distance(picture),
+            residual_mm: back.distance(surface),
+        })
+    }
+
+    /// The aim after the pick of one mark moved by a few pixels: the marks keep their places on the surface, so
+    /// a bumped projector is aimed again without a tape.
+    ///
+    /// # Errors
+    /// [`AimError::UnknownMark`], or what [`Self::solve`] refuses.
+    pub fn nudged(&self, mark: usize, dx_px: f64, dy_px: f64) -> Result<Self, AimError> {
+        let mut measured = self.measured();
+        let count = measured.marks.len();
+        let moved = measured
+            .marks
+            .get_mut(mark)
+            .ok_or(AimError::UnknownMark { mark, count })?;
+        moved.picture.0 += dx_px;
+        moved.picture.1 += dy_px;
+        Self::solve(&measured)
+    }
+
+    /// The measurement that gives this aim again: every mark with its place, tapes kept as checks.
+    #[must_use]
+    pub fn measured(&self) -> Measured {
+        let mark = |mark: &Mark| MeasuredMark {
+            picture: mark.picture.into(),
+            surface: Some(mark.surface.into()),
+        };
+        let tape = |&TapeFit { from, to, mm, .. }: &TapeFit| Tape { from, to, mm };
+        Measured {
+            picture_size: self.picture_size,
+            marks: self.marks.iter().map(mark).collect(),
+            tapes: self.tapes.iter().map(tape).collect(),
+        }
+    }
+
+    /// Width and height of the picture in px.
+    #[must_use]
+    pub const fn picture_size(&self) -> (u32, u32) {
+        self.picture_size
+    }
+
+    /// The marks, in the order in which they were measured; none for an aim made from a map.
+    #[must_use]
+    pub fn marks(&self) -> &[Mark] {
+        &self.marks
+    }
+
+    /// The tapes with their residuals, in the order in which they were read.
+    #[must_use]
+    pub fn tapes(&self) -> &[TapeFit] {
+        &self.tapes
+    }
+
+    /// Surface mm to picture px, scaled so that w = 1 at the surface's origin.
+    #[must_use]
+    pub const fn picture_from_surface(&self) -> Homography {
+        self.picture_from_surface
+    }
+
+    /// Picture px to surface mm, w > 0 all over the picture.
+    #[must_use]
+    pub const fn surface_from_picture(&self) -> Homography {
+        self.surface_from_picture
+    }
+
+    /// The picture's corners on the surface in mm, in the order of [`Corner::ALL`]: the ground that light covers.
+    #[must_use]
+    pub fn lit_quad(&self) -> [Point; 4] {
+        // Corners were proved to land when the aim was made.
+        corners(self.picture_size)
+            .map(|corner| self.surface_from_picture.map(corner).unwrap_or(Point::ORIGIN))
+    }
+
+    /// What one pixel covers on the surface around a place of the picture (px), along the direction in which it
+    /// covers most, in mm; `None` where the light goes past the surface.
+    #[must_use]
+    pub fn pixel_pitch_at(&self, picture: Point) -> Option<f64> {
+        self.surface_from_picture.stretch(picture).map(|(most, _)| most)
+    }
+
+    /// Pixel pitch in the middle and at the corners of the picture.
+    #[must_use]
+    pub fn pixel_pitch(&self) -> PixelPitch {
+        let pitch = |place| self.pixel_pitch_at(place).unwrap_or(0.0);
+        PixelPitch {
+            centre_mm: pitch(centre(self.picture_size)),
+            corners_mm: corners(self.picture_size).map(pitch),
+        }
+    }
+}
+
+fn centre((width, height): (u32, u32)) -> Point {
+    Point::new(f64::from(width) / 2.0, f64::from(height) / 2.0)
+}
+
+/// Corners of the picture in px, in the order of [`Corner::ALL`].
+fn corners((width, height): (u32, u32)) -> [Point; 4] {
+    let (w, h) = (f64::from(width), f64::from(height));
+    [(0.0, 0.0), (w, 0.0), (w, h), (0.0, h)].map(Point::from)
+}
+
+/// The same map with w = 1 at the surface's origin.
+fn at_origin(map: &Homography) -> Result<Homography, AimError> {
+    let w = map.lift(Point::ORIGIN).z;
+    let mut matrix = map.matrix() * w.recip();
+    matrix.z_axis.z = 1.0;
+    if w > 0.0 && matrix.is_finite() {
+        Ok(Homography::new(matrix, Point::ORIGIN)?)
+    } else {
+        Err(AimError::OriginOutOfLight)
+    }
+}
