@@ -1,1 +1,34 @@
 //! Alterations: records replayed from the untouched pattern.
+//!
+//! The pattern is never edited. An [`Alteration`] is a record of what was asked for; [`replay`] applies a list
+//! of them, in order, to the pieces of one size and answers with new pieces and a report for each step. A step
+//! that cannot be done is kept, explained ([`Outcome::Failed`]) and skipped; the steps after it still run. Undo
+//! is therefore a shorter list, and nothing derived is ever saved.
+//!
+//! One file an alteration; each is a pure function of the pieces before it. Amounts are [`Length`]s as typed
+//! and keep their unit; records point to pieces, edges, corners and lines by name, never by place in a list.
+//! Millimetres, y up, outlines counter-clockwise: the inside of a piece lies to the left of travel.
+//!
+//! The seam line is the master. [`cutting_line`] derives the line to cut from it and the allowances, once, at
+//! the end.
+//!
+//! [`Length`]: crate::geometry::Length
+
+mod allowances;
+mod cutting_line;
+mod draft;
+mod error;
+mod hem;
+mod lengthen;
+mod record;
+mod replay;
+mod report;
+
+pub use allowances::Allowances;
+pub use cutting_line::{CutRun, CutRunOf, CuttingLine, cutting_line};
+pub use error::AlterError;
+pub use hem::{Hem, garment_hem_length};
+pub use lengthen::{Lengthen, LengthenAt};
+pub use record::{Alteration, AlterationId, Pieces, Record};
+pub use replay::{Outcome, Replay, Step, replay};
+pub use report::{Amount, EdgeChange, Figure, PieceMove, Report};

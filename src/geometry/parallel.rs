@@ -9,7 +9,7 @@ use kurbo::{BezPath, Line, Point, Vec2, offset::offset_cubic};
 
 /// Furthest that the parallel of a cubic may lie from the true one, in mm: a fiftieth of the 0.02 mm that
 /// a hem's length is checked to.
-const OFFSET_MM: f64 = 4e-4;
+pub(super) const OFFSET_MM: f64 = 4e-4;
 
 /// How far past an outer corner the parallels are carried on before they are joined straight, as a multiple
 /// of the distance.

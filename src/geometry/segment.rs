@@ -65,6 +65,26 @@ impl Segment {
         }
     }
 
+    /// Signed curvature at `t`, in 1/mm: positive bends to the left of travel (y up). Nothing where a cubic
+    /// stands still.
+    #[must_use]
+    pub fn curvature(&self, t: f64) -> f64 {
+        match self {
+            Self::Line(_) => 0.0,
+            Self::Arc(arc) => arc.sweep.signum() / arc.radius,
+            Self::Cubic(cubic) => {
+                let velocity = self.deriv(t);
+                let change = cubic.deriv().deriv().eval(t).to_vec2();
+                let speed = velocity.hypot();
+                if speed > 1e-7 {
+                    velocity.cross(change) / (speed * speed * speed)
+                } else {
+                    0.0
+                }
+            }
+        }
+    }
+
     /// First point.
     #[must_use]
     pub fn start(&self) -> Point {

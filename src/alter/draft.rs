@@ -1,0 +1,78 @@
+//! The pieces between two steps, and what every alteration does with them.
+
+use super::{Allowances, AlterError, Figure};
+use crate::geometry::tolerance::{FLATTEN_COARSE_MM, JOIN_MM};
+use crate::geometry::{Curve, Point, self_crossing};
+use crate::pattern::{Piece, PieceId};
+use std::sync::Arc;
+
+/// The pieces as the steps before have left them, as they are altered.
+#[derive(Clone, Copy)]
+pub(super) struct Draft<'a> {
+    /// The pieces now.
+    pub pieces: &'a [Arc<Piece>],
+    /// The allowances now.
+    pub allowances: &'a Allowances,
+}
+
+impl<'a> Draft<'a> {
+    /// A piece by name.
+    pub(super) fn piece(&self, id: &PieceId) -> Result<&'a Piece, AlterError> {
+        self.pieces
+            .iter()
+            .find(|piece| &piece.id == id)
+            .map(Arc::as_ref)
+            .ok_or_else(|| AlterError::UnknownPiece { piece: id.clone() })
+    }
+}
+
+/// What one alteration answers with. Empty when it found nothing to change.
+#[derive(Default)]
+pub(super) struct Change {
+    /// The pieces that changed, whole.
+    pub pieces: Vec<Piece>,
+    /// The allowances, where they changed.
+    pub allowances: Option<Allowances>,
+    /// Measures for the report.
+    pub figures: Vec<Figure>,
+    /// Sentences for the report.
+    pub notes: Vec<String>,
+}
+
+/// Refuses a piece whose seam line does not close or crosses itself.
+pub(super) fn check_outline(piece: &Piece) -> Result<(), AlterError> {
+    for (index, edge) in piece.edges.iter().enumerate() {
+        let next = &piece.edges[(index + 1) % piece.edges.len()];
+        let gap_mm = edge.curve.end().distance(next.curve.start());
+        if gap_mm.is_nan() || gap_mm > JOIN_MM {
+            return Err(AlterError::OutlineOpen {
+                piece: piece.id.clone(),
+                corner: edge.to.clone(),
+                gap_mm,
+            });
+        }
+    }
+    match self_crossing(&closed_polygon(piece.edges.iter().map(|edge| &edge.curve))) {
+        Some(at) => Err(AlterError::OutlineCrosses {
+            piece: piece.id.clone(),
+            at,
+        }),
+        None => Ok(()),
+    }
+}
+
+/// Corner points of a closed outline of curves, without the closing point.
+pub(super) fn closed_polygon<'a>(curves: impl Iterator<Item = &'a Curve>) -> Vec<Point> {
+    let mut points: Vec<Point> = Vec::new();
+    for curve in curves {
+        for point in curve.flatten(FLATTEN_COARSE_MM) {
+            if points.last().is_none_or(|last| last.distance(point) > JOIN_MM) {
+                points.push(point);
+            }
+        }
+    }
+    while points.len() > 1 && points[0].distance(points[points.len() - 1]) <= JOIN_MM {
+        points.pop();
+    }
+    points
+}

@@ -1,0 +1,166 @@
+//! Why an alteration cannot be done, and what to do instead.
+
+use crate::geometry::{ParallelError, Point};
+use crate::pattern::{BalanceLineId, CornerId, DartId, EdgeId, PieceId, SizeId};
+
+/// Why an alteration cannot be done. Every message names the piece and the place, and what to do.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum AlterError {
+    /// The pattern has no such size.
+    #[error("the pattern has no size {size}; choose one of its sizes")]
+    UnknownSize {
+        /// The size asked for.
+        size: SizeId,
+    },
+    /// The pattern has no such piece.
+    #[error("the pattern has no piece “{piece}”; choose a piece from its list")]
+    UnknownPiece {
+        /// The piece asked for.
+        piece: PieceId,
+    },
+    /// The piece has no such edge.
+    #[error("piece “{piece}” has no edge “{edge}”; choose one of its edges")]
+    UnknownEdge {
+        /// Which piece.
+        piece: PieceId,
+        /// The edge asked for.
+        edge: EdgeId,
+    },
+    /// The piece has no such corner.
+    #[error("piece “{piece}” has no corner “{corner}”; choose one of its corners")]
+    UnknownCorner {
+        /// Which piece.
+        piece: PieceId,
+        /// The corner asked for.
+        corner: CornerId,
+    },
+    /// No piece carries the balance line.
+    #[error("no piece has a lengthen/shorten line “{line}”; choose a line that is printed on the pattern")]
+    UnknownBalanceLine {
+        /// The line asked for.
+        line: BalanceLineId,
+    },
+    /// The balance line does not run across the grain.
+    #[error(
+        "the line “{line}” on piece “{piece}” is {off_degrees:.1}° off square to the grainline; straighten the line or the grainline first"
+    )]
+    LineNotSquare {
+        /// Which piece.
+        piece: PieceId,
+        /// Which line.
+        line: BalanceLineId,
+        /// How far from square, in degrees.
+        off_degrees: f64,
+    },
+    /// The band is so narrow that the seam would fold back on itself.
+    #[error(
+        "shortening by {shorter_by_mm:.1} mm within {half_band_mm:.1} mm on each side of the line “{line}” would fold the seam back on itself; spread it over more than {smallest_mm:.1} mm on each side"
+    )]
+    BandTooNarrow {
+        /// Which line.
+        line: BalanceLineId,
+        /// Amount taken out, in mm.
+        shorter_by_mm: f64,
+        /// Half the band asked for, in mm.
+        half_band_mm: f64,
+        /// Half bands must be larger than this, in mm.
+        smallest_mm: f64,
+    },
+    /// A length that must be larger than nothing.
+    #[error("{what} must be more than 0 mm (it is {given_mm:.1} mm)")]
+    NotPositive {
+        /// Which amount.
+        what: &'static str,
+        /// What was given, in mm.
+        given_mm: f64,
+    },
+    /// A dart lies in the band of a lengthening.
+    #[error(
+        "dart “{dart}” of piece “{piece}” lies within {half_band_mm:.1} mm of the line “{line}” and would be bent; lengthen at another line or over a narrower band, or move the dart's mouth with a dart alteration"
+    )]
+    DartInBand {
+        /// Which piece.
+        piece: PieceId,
+        /// Which dart.
+        dart: DartId,
+        /// Which line.
+        line: BalanceLineId,
+        /// Half the band, in mm.
+        half_band_mm: f64,
+    },
+    /// There is no hem to change.
+    #[error("piece “{piece}” has no hem edge; say which of its edges is the hem")]
+    NoHem {
+        /// Which piece.
+        piece: PieceId,
+    },
+    /// None of the pieces has a hem.
+    #[error("none of the pieces has a hem edge; say in the pattern which edges are turned up")]
+    NoHemAnywhere,
+    /// The edge has no parallel at the distance.
+    #[error("edge “{edge}” of piece “{piece}” cannot move that far: {cause}")]
+    NoParallel {
+        /// Which piece.
+        piece: PieceId,
+        /// Which edge.
+        edge: EdgeId,
+        /// Why not.
+        cause: ParallelError,
+    },
+    /// Two edges no longer reach each other.
+    #[error(
+        "piece “{piece}”: “{first}” and “{second}” no longer meet after a change of {by_mm:.1} mm; use a smaller amount"
+    )]
+    Apart {
+        /// Which piece.
+        piece: PieceId,
+        /// Edge before the corner.
+        first: EdgeId,
+        /// Edge after it.
+        second: EdgeId,
+        /// The change, in mm.
+        by_mm: f64,
+    },
+    /// The altered outline crosses itself or does not close.
+    #[error(
+        "the seam line of piece “{piece}” would cross itself near ({:.0}, {:.0}) mm; use a smaller amount",
+        at.x, at.y
+    )]
+    OutlineCrosses {
+        /// Which piece.
+        piece: PieceId,
+        /// Where.
+        at: Point,
+    },
+    /// The edges of the altered outline do not join.
+    #[error("the seam line of piece “{piece}” would not close at corner “{corner}” ({gap_mm:.2} mm apart)")]
+    OutlineOpen {
+        /// Which piece.
+        piece: PieceId,
+        /// At which corner.
+        corner: CornerId,
+        /// The gap, in mm.
+        gap_mm: f64,
+    },
+    /// The cutting line crosses itself.
+    #[error(
+        "the cutting line of piece “{piece}” would cross itself near ({:.0}, {:.0}) mm; use narrower allowances there",
+        at.x, at.y
+    )]
+    CuttingLineCrosses {
+        /// Which piece.
+        piece: PieceId,
+        /// Where.
+        at: Point,
+    },
+    /// An allowance below nothing.
+    #[error("the allowance of edge “{edge}” of piece “{piece}” is {width_mm:.1} mm; it cannot be below 0")]
+    NegativeAllowance {
+        /// Which piece.
+        piece: PieceId,
+        /// Which edge.
+        edge: EdgeId,
+        /// What was given, in mm.
+        width_mm: f64,
+    },
+}

@@ -1,0 +1,158 @@
+//! A list of alterations applied to the untouched pattern.
+
+use super::draft::{Change, Draft, check_outline};
+use super::{Allowances, AlterError, Alteration, AlterationId, Record, Report};
+use crate::pattern::{EdgeId, Pattern, Piece, PieceId, SizeId};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// The altered pieces and what became of each step.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Replay {
+    /// The pieces in the order of the pattern; one that no step touched is the pattern's own.
+    pub pieces: Vec<Arc<Piece>>,
+    /// Width of the allowances and shape of their corners.
+    pub allowances: Allowances,
+    /// One a step, in the order of the list.
+    pub steps: Vec<Step>,
+    /// For every edge whose shape changed, the steps that changed it, in order.
+    pub touched: BTreeMap<(PieceId, EdgeId), Vec<AlterationId>>,
+}
+
+/// What became of a step.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// Which alteration.
+    pub id: AlterationId,
+    /// What became of it.
+    pub outcome: Outcome,
+}
+
+/// What became of a step.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Outcome {
+    /// It changed pieces.
+    Applied(Report),
+    /// It changed nothing, and why.
+    NoEffect(String),
+    /// It cannot be done, and why; the pieces are as the step before left them.
+    Failed(AlterError),
+    /// It is switched off.
+    Off,
+}
+
+impl Replay {
+    /// A piece by name.
+    #[must_use]
+    pub fn piece(&self, id: &PieceId) -> Option<&Arc<Piece>> {
+        self.pieces.iter().find(|piece| &piece.id == id)
+    }
+
+    /// The last step that changed any edge of a piece; `None` when it is as printed.
+    #[must_use]
+    pub fn last_touched(&self, piece: &PieceId) -> Option<AlterationId> {
+        self.steps.iter().rev().map(|step| step.id).find(|id| {
+            self.touched
+                .iter()
+                .any(|((touched, _), steps)| touched == piece && steps.contains(id))
+        })
+    }
+
+    /// The report of a step that was applied.
+    #[must_use]
+    pub fn report(&self, id: AlterationId) -> Option<&Report> {
+        self.steps
+            .iter()
+            .find(|step| step.id == id)
+            .and_then(|step| match &step.outcome {
+                Outcome::Applied(report) => Some(report),
+                _ => None,
+            })
+    }
+}
+
+/// Applies `list`, in order, to the pieces of `pattern` in `size`.
+///
+/// Every step is answered: applied with a report, without effect, failed with the reason, or off. A size that
+/// the pattern does not have gives no pieces, and every step fails saying so.
+#[must_use]
+pub fn replay(pattern: &Pattern, size: &SizeId, list: &[Alteration]) -> Replay {
+    let known = pattern.pieces_in(size);
+    let size_is_known = known.is_some();
+    let mut replay = Replay {
+        pieces: known.unwrap_or_default(),
+        allowances: Allowances::of(pattern),
+        steps: Vec::with_capacity(list.len()),
+        touched: BTreeMap::new(),
+    };
+    for alteration in list {
+        let outcome = if !alteration.on {
+            Outcome::Off
+        } else if size_is_known {
+            let draft = Draft {
+                pieces: &replay.pieces,
+                allowances: &replay.allowances,
+            };
+            match apply(&alteration.record, &draft) {
+                Ok(change) => take_over(&mut replay, change, alteration.id),
+                Err(error) => Outcome::Failed(error),
+            }
+        } else {
+            Outcome::Failed(AlterError::UnknownSize { size: size.clone() })
+        };
+        replay.steps.push(Step {
+            id: alteration.id,
+            outcome,
+        });
+    }
+    replay
+}
+
+fn apply(record: &Record, draft: &Draft<'_>) -> Result<Change, AlterError> {
+    let change = match record {
+        Record::Lengthen(lengthen) => lengthen.apply(draft),
+        Record::Hem(hem) => hem.apply(draft),
+    }?;
+    for piece in &change.pieces {
+        check_outline(piece)?;
+    }
+    Ok(change)
+}
+
+/// Puts changed pieces in place of the old ones and writes the report.
+fn take_over(replay: &mut Replay, change: Change, id: AlterationId) -> Outcome {
+    let mut report = Report {
+        figures: change.figures,
+        notes: change.notes,
+        ..Report::default()
+    };
+    let mut has_effect = false;
+    for piece in change.pieces {
+        let Some(slot) = replay.pieces.iter_mut().find(|slot| slot.id == piece.id) else {
+            continue;
+        };
+        if **slot == piece {
+            continue;
+        }
+        has_effect = true;
+        report.compare(slot, &piece);
+        for edge in &piece.edges {
+            if slot.edge(&edge.id).is_none_or(|old| old.curve != edge.curve) {
+                let key = (piece.id.clone(), edge.id.clone());
+                replay.touched.entry(key).or_default().push(id);
+            }
+        }
+        *slot = Arc::new(piece);
+    }
+    if let Some(allowances) = change.allowances
+        && allowances != replay.allowances
+    {
+        has_effect = true;
+        replay.allowances = allowances;
+    }
+    if has_effect {
+        Outcome::Applied(report)
+    } else {
+        Outcome::NoEffect("it changes nothing: the pieces are already as asked".to_owned())
+    }
+}
