@@ -92,10 +92,21 @@ fn cubic_length(c: &CubicBez, until: f64) -> f64 {
     sum * h / 3.0
 }
 
-/// The curve at a constant distance to the left of a cubic, as twelve cubics that agree with it in place and
-/// direction where they meet.
+/// The curve at a constant distance to the left of a cubic, as cubics that agree with it in place and direction
+/// where they meet, and within a thousandth of a millimetre between.
 fn beside(c: &CubicBez, distance: f64) -> Vec<Segment> {
-    const PIECES: u32 = 12;
+    const PIECES: u32 = 4;
+    let h = 1.0 / f64::from(PIECES);
+    let mut cubics = Vec::new();
+    for k in 0..PIECES {
+        let t = h * f64::from(k);
+        fit_beside(c, distance, t, t + h, &mut cubics);
+    }
+    cubics
+}
+
+fn fit_beside(c: &CubicBez, distance: f64, from: f64, to: f64, cubics: &mut Vec<Segment>) {
+    const WITHIN: f64 = 1e-3;
     let sample = |t: f64| {
         let (v, a) = (speed(c, t), acceleration(c, t));
         let length = v.hypot();
@@ -103,14 +114,17 @@ fn beside(c: &CubicBez, distance: f64) -> Vec<Segment> {
         let curvature = v.cross(a) / length.powi(3);
         (at(c, t) + distance * normal, (1.0 - distance * curvature) * v)
     };
-    let h = 1.0 / f64::from(PIECES);
-    (0..PIECES)
-        .map(|k| {
-            let t = h * f64::from(k);
-            let ((p0, v0), (p1, v1)) = (sample(t), sample(t + h));
-            Segment::Cubic(CubicBez::new(p0, p0 + h / 3.0 * v0, p1 - h / 3.0 * v1, p1))
-        })
-        .collect()
+    let third = (to - from) / 3.0;
+    let ((p0, v0), (p1, v1)) = (sample(from), sample(to));
+    let fitted = CubicBez::new(p0, p0 + third * v0, p1 - third * v1, p1);
+    let off = |u: f64| at(&fitted, u).distance(sample(from + u * (to - from)).0);
+    if [0.25, 0.5, 0.75].map(off).iter().all(|off| *off < WITHIN) {
+        cubics.push(Segment::Cubic(fitted));
+    } else {
+        let middle = 0.5 * (from + to);
+        fit_beside(c, distance, from, middle, cubics);
+        fit_beside(c, distance, middle, to, cubics);
+    }
 }
 
 /// Every named point and curve of one size.
