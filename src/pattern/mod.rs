@@ -5,20 +5,30 @@
 //! of a piece ([`SizedPiece`]) have the same names in the same order, so that a corner, an edge or a notch can
 //! be followed from size to size.
 //!
+//! [`Pattern::read`] and [`Pattern::write`] keep a pattern as a `.pattern.ron` file; [`Pattern::faults`] says what
+//! keeps one from being used.
+//!
 //! The outline is the **seam line**. The cutting line is derived from it and the allowances, once, at the
 //! end. Millimetres, x to the right, y up, outlines counter-clockwise, a piece lying as its right side shows.
 
+mod fault;
+mod file;
 mod ids;
 mod marks;
 mod piece;
 mod seam;
+mod validate;
 
+pub use fault::{FaultKind, Part, PatternFault};
+pub use file::{LocatedFault, PatternFileError, TextPlace};
 pub use ids::{BalanceLineId, CornerId, DartId, EdgeId, NotchId, PieceId, SeamId, SizeId};
 pub use marks::{
     BalanceLine, Dart, DrillHole, Grainline, InnerLine, Notch, NotchKind, PrintedText, Trace, TraceKind,
 };
 pub use piece::{ClothKind, Cutting, Edge, EdgeRole, HowCut, Piece};
 pub use seam::{EaseRange, Run, Seam};
+pub use validate::LARGEST_ALLOWANCE_MM;
+pub(crate) use validate::signed_area;
 
 use std::sync::Arc;
 
