@@ -3,8 +3,10 @@
 //! A [`Scene`] knows no pixel and no screen. How an item looks ([`Style`]) follows from what it means
 //! ([`Meaning`]) in one table, so that the projector, the desk's board, a picture and a test agree.
 
+mod lamp;
 mod style;
 
+pub use lamp::{Lamp, contrast_on, lamp_colour_for};
 pub use style::{Brightness, Dash, Ink, Rhythm, Style, style_of};
 
 use crate::geometry::{BezPath, Point};
