@@ -13,7 +13,7 @@ struct FillOut {
 
 @vertex
 fn fill_vertex(vertex: FillIn) -> FillOut {
-    return FillOut(clip_from_lifted(lifted(vertex.surface_mm)), vertex.colour);
+    return FillOut(clip_from_lifted(lifted(vertex.surface_mm)), shown(vertex.colour));
 }
 
 @fragment

@@ -119,7 +119,7 @@ fn stroke_vertex(stroke: StrokeIn) -> StrokeOut {
     out.half_and_w = vec4<f32>(half_from, half_to, from_lifted.z, to_lifted.z);
     out.arc = stroke.arc;
     out.rhythm = vec4<f32>(stroke.look.zw, select(0.0, 1.0, free_from), select(0.0, 1.0, free_to));
-    out.colour = stroke.colour;
+    out.colour = shown(stroke.colour);
     return out;
 }
 

@@ -19,6 +19,7 @@ mod fill;
 mod horizon;
 mod label;
 mod picture;
+mod pipeline;
 mod renderer;
 mod stroke;
 

@@ -266,7 +266,7 @@ fn linear_from_srgb(share: f32) -> f32 {
 }
 
 /// IEC 61966-2-1, encoding.
-fn srgb_from_linear(light: f32) -> f32 {
+pub(super) fn srgb_from_linear(light: f32) -> f32 {
     if light <= 0.003_130_8 {
         light * 12.92
     } else {

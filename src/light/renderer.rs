@@ -7,32 +7,21 @@
 
 use super::device::Device;
 use super::drawing::{Drawing, Run};
-use super::fill::Corner;
 use super::horizon::Horizon;
+use super::picture::srgb_from_linear;
+use super::pipeline::Pipelines;
 use super::stroke::{Stretch, single};
 use crate::aim::Homography;
 use crate::geometry::Point;
 use glam::{DMat3, DVec3};
 use wgpu::util::{BufferInitDescriptor, DeviceExt as _};
 
-/// The fill shader, whole.
-const FILL_SHADER: &str = concat!(
-    include_str!("../../shaders/aim.wgsl"),
-    include_str!("../../shaders/fill.wgsl")
-);
-/// The stroke shader, whole.
-const STROKE_SHADER: &str = concat!(
-    include_str!("../../shaders/aim.wgsl"),
-    include_str!("../../shaders/stroke.wgsl")
-);
-
 /// Draws into targets of one format.
 #[derive(Debug)]
 pub struct Renderer {
     format: wgpu::TextureFormat,
-    layout: wgpu::BindGroupLayout,
-    fills: wgpu::RenderPipeline,
-    strokes: wgpu::RenderPipeline,
+    encoded: bool,
+    pipelines: Pipelines,
 }
 
 /// A drawing on the device. It can be drawn by renderers of any format, under any aim.
@@ -44,28 +33,22 @@ pub struct Uploaded {
     mesh: Option<(wgpu::Buffer, wgpu::Buffer)>,
 }
 
-/// Drawings with their aim, ready for a render pass.
+/// Drawings with their aim, ready for a render pass. It keeps what it needs alive by itself.
 #[derive(Debug)]
-pub struct Prepared<'a> {
-    renderer: &'a Renderer,
-    parts: Vec<Part<'a>>,
+pub struct Prepared {
+    fills: wgpu::RenderPipeline,
+    strokes: wgpu::RenderPipeline,
+    picture_px: [f32; 2],
+    parts: Vec<Part>,
 }
 
 /// One drawing under one aim.
 #[derive(Debug)]
-struct Part<'a> {
-    uploaded: &'a Uploaded,
+struct Part {
     aim: wgpu::BindGroup,
-    strokes: Strokes,
-}
-
-/// Which stretches are drawn.
-#[derive(Debug)]
-enum Strokes {
-    /// The drawing's own.
-    Whole,
-    /// Clipped ones, with the range of each run.
-    Clipped(Option<wgpu::Buffer>, Vec<Run>),
+    stretches: Option<wgpu::Buffer>,
+    mesh: Option<(wgpu::Buffer, wgpu::Buffer)>,
+    runs: Vec<Run>,
 }
 
 /// The uniform as `shaders/aim.wgsl` lays it out (columns of a mat3x3 are padded to 16 bytes).
@@ -106,57 +89,18 @@ impl Uploaded {
 }
 
 impl Renderer {
-    /// A renderer for targets of `format`, which must be one that can be drawn into.
+    /// A renderer for targets of `format`, which must be one that can be drawn into. On an eight-bit format
+    /// that is not marked as sRGB (egui's choice for the desk) colours are encoded before blending.
     #[must_use]
     pub fn new(device: &Device, format: wgpu::TextureFormat) -> Self {
-        let layout = device
-            .device
-            .create_bind_group_layout(&wgpu::BindGroupLayoutDescriptor {
-                label: Some("aim"),
-                entries: &[wgpu::BindGroupLayoutEntry {
-                    binding: 0,
-                    visibility: wgpu::ShaderStages::VERTEX,
-                    ty: wgpu::BindingType::Buffer {
-                        ty: wgpu::BufferBindingType::Uniform,
-                        has_dynamic_offset: false,
-                        min_binding_size: None,
-                    },
-                    count: None,
-                }],
-            });
-        let fills = pipeline(
-            device,
-            &layout,
+        let encoded = matches!(
             format,
-            &Kind {
-                name: "fill",
-                shader: FILL_SHADER,
-                stride: size_of::<Corner>(),
-                attributes: &wgpu::vertex_attr_array![0 => Float32x2, 1 => Float32x4],
-                step: wgpu::VertexStepMode::Vertex,
-                topology: wgpu::PrimitiveTopology::TriangleList,
-            },
-        );
-        let strokes = pipeline(
-            device,
-            &layout,
-            format,
-            &Kind {
-                name: "stroke",
-                shader: STROKE_SHADER,
-                stride: size_of::<Stretch>(),
-                attributes: &wgpu::vertex_attr_array![
-                    0 => Float32x4, 1 => Float32x4, 2 => Float32x4, 3 => Float32x4, 4 => Float32x4
-                ],
-                step: wgpu::VertexStepMode::Instance,
-                topology: wgpu::PrimitiveTopology::TriangleStrip,
-            },
+            wgpu::TextureFormat::Rgba8Unorm | wgpu::TextureFormat::Bgra8Unorm
         );
         Self {
             format,
-            layout,
-            fills,
-            strokes,
+            encoded,
+            pipelines: Pipelines::new(device, format, encoded),
         }
     }
 
@@ -168,22 +112,24 @@ impl Renderer {
 
     /// Readies drawings for a render pass over a target of `picture_px`; earlier ones lie under later ones.
     ///
-    /// To draw into a part of a larger target, let `picture_from_surface` lead to the target's pixels, keep
-    /// the viewport whole and set the scissor rectangle: the stroke shader reads pixel positions.
+    /// To draw into a part of a larger target (the desk's board), give the whole target's size, let
+    /// `picture_from_surface` lead to the whole target's pixels, and set the scissor rectangle.
     #[must_use]
-    pub fn prepare<'a>(
-        &'a self,
+    pub fn prepare(
+        &self,
         device: &Device,
         picture_px: [u32; 2],
         picture_from_surface: &Homography,
-        uploads: &[&'a Uploaded],
-    ) -> Prepared<'a> {
+        uploads: &[&Uploaded],
+    ) -> Prepared {
         let parts = uploads
             .iter()
             .map(|uploaded| self.part(device, picture_px, picture_from_surface, uploaded))
             .collect();
         Prepared {
-            renderer: self,
+            fills: self.pipelines.fills.clone(),
+            strokes: self.pipelines.strokes.clone(),
+            picture_px: picture_px.map(|side| single(f64::from(side))),
             parts,
         }
     }
@@ -203,7 +149,15 @@ impl Renderer {
             .device
             .create_command_encoder(&wgpu::CommandEncoderDescriptor { label: Some("light") });
         {
-            let [r, g, b] = background.map(f64::from);
+            let [r, g, b] = background
+                .map(|light| {
+                    if self.encoded {
+                        srgb_from_linear(light)
+                    } else {
+                        light
+                    }
+                })
+                .map(f64::from);
             let mut pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
                 label: Some("light"),
                 color_attachments: &[Some(wgpu::RenderPassColorAttachment {
@@ -222,13 +176,13 @@ impl Renderer {
         device.queue.submit([encoder.finish()]);
     }
 
-    fn part<'a>(
+    fn part(
         &self,
         device: &Device,
         [width, height]: [u32; 2],
         picture_from_surface: &Homography,
-        uploaded: &'a Uploaded,
-    ) -> Part<'a> {
+        uploaded: &Uploaded,
+    ) -> Part {
         let origin = uploaded.drawing.origin;
         let to_origin = DMat3::from_cols(DVec3::X, DVec3::Y, DVec3::new(origin.x, origin.y, 1.0));
         let matrix = picture_from_surface.matrix() * to_origin;
@@ -250,7 +204,7 @@ impl Renderer {
         });
         let aim = device.device.create_bind_group(&wgpu::BindGroupDescriptor {
             label: Some("aim"),
-            layout: &self.layout,
+            layout: &self.pipelines.aim,
             entries: &[wgpu::BindGroupEntry {
                 binding: 0,
                 resource: buffer.as_entire_binding(),
@@ -258,36 +212,37 @@ impl Renderer {
         });
         let horizon = Horizon::new(matrix, size[0], size[1]);
         let inside = |corners: [Point; 4]| corners.iter().all(|&corner| horizon.holds(corner));
+        let (stretches, runs) = if uploaded.corners.is_none_or(inside) {
+            (uploaded.stretches.clone(), uploaded.drawing.runs.clone())
+        } else {
+            clipped(device, &horizon, &uploaded.drawing)
+        };
         Part {
-            uploaded,
             aim,
-            strokes: if uploaded.corners.is_none_or(inside) {
-                Strokes::Whole
-            } else {
-                clipped(device, &horizon, &uploaded.drawing)
-            },
+            stretches,
+            mesh: uploaded.mesh.clone(),
+            runs,
         }
     }
 }
 
-impl Prepared<'_> {
-    /// Records the drawing into a pass whose target has the renderer's format and the prepared size.
+impl Prepared {
+    /// Records the drawing into a pass whose target has the renderer's format and the prepared size. Sets the
+    /// viewport to all of it, because the stroke shader reads pixel positions.
     pub fn paint(&self, pass: &mut wgpu::RenderPass<'_>) {
+        let [width, height] = self.picture_px;
+        pass.set_viewport(0.0, 0.0, width, height, 0.0, 1.0);
         for part in &self.parts {
             pass.set_bind_group(0, &part.aim, &[]);
-            let (stretches, runs) = match &part.strokes {
-                Strokes::Whole => (&part.uploaded.stretches, &part.uploaded.drawing.runs),
-                Strokes::Clipped(buffer, runs) => (buffer, runs),
-            };
-            for run in runs {
-                match (run, stretches, &part.uploaded.mesh) {
+            for run in &part.runs {
+                match (run, &part.stretches, &part.mesh) {
                     (Run::Strokes(range), Some(stretches), _) if !range.is_empty() => {
-                        pass.set_pipeline(&self.renderer.strokes);
+                        pass.set_pipeline(&self.strokes);
                         pass.set_vertex_buffer(0, stretches.slice(..));
                         pass.draw(0..4, range.clone());
                     }
                     (Run::Fills(range), _, Some((corners, indices))) if !range.is_empty() => {
-                        pass.set_pipeline(&self.renderer.fills);
+                        pass.set_pipeline(&self.fills);
                         pass.set_vertex_buffer(0, corners.slice(..));
                         pass.set_index_buffer(indices.slice(..), wgpu::IndexFormat::Uint32);
                         pass.draw_indexed(range.clone(), 0, 0..1);
@@ -299,24 +254,22 @@ impl Prepared<'_> {
     }
 }
 
-/// The stretches that remain in front of the horizon, on the device.
-fn clipped(device: &Device, horizon: &Horizon, drawing: &Drawing) -> Strokes {
+/// The stretches that remain in front of the horizon, on the device, and their runs.
+fn clipped(device: &Device, horizon: &Horizon, drawing: &Drawing) -> (Option<wgpu::Buffer>, Vec<Run>) {
     let mut stretches: Vec<Stretch> = Vec::new();
-    let mut runs = Vec::new();
     // The count never exceeds that of the drawing, whose ranges are u32.
     let count = |stretches: &[Stretch]| u32::try_from(stretches.len()).unwrap_or(u32::MAX);
-    for run in &drawing.runs {
-        runs.push(match run {
-            Run::Fills(range) => Run::Fills(range.clone()),
-            Run::Strokes(range) => {
-                let before = count(&stretches);
-                let whole = &drawing.stretches[range.start as usize..range.end as usize];
-                stretches.extend(whole.iter().filter_map(|stretch| horizon.clip(stretch)));
-                Run::Strokes(before..count(&stretches))
-            }
-        });
-    }
-    Strokes::Clipped(vertex_buffer(device, "clipped stretches", &stretches), runs)
+    let runs = drawing.runs.iter().map(|run| match run {
+        Run::Fills(range) => Run::Fills(range.clone()),
+        Run::Strokes(range) => {
+            let before = count(&stretches);
+            let whole = &drawing.stretches[range.start as usize..range.end as usize];
+            stretches.extend(whole.iter().filter_map(|stretch| horizon.clip(stretch)));
+            Run::Strokes(before..count(&stretches))
+        }
+    });
+    let runs = runs.collect();
+    (vertex_buffer(device, "clipped stretches", &stretches), runs)
 }
 
 /// A vertex buffer, or none for no content (a device refuses empty ones).
@@ -328,104 +281,4 @@ fn vertex_buffer<T: bytemuck::Pod>(device: &Device, label: &str, content: &[T]) 
             usage: wgpu::BufferUsages::VERTEX,
         })
     })
-}
-
-/// What differs between the two pipelines.
-struct Kind<'a> {
-    name: &'a str,
-    shader: &'static str,
-    stride: usize,
-    attributes: &'a [wgpu::VertexAttribute],
-    step: wgpu::VertexStepMode,
-    topology: wgpu::PrimitiveTopology,
-}
-
-fn pipeline(
-    device: &Device,
-    aim: &wgpu::BindGroupLayout,
-    format: wgpu::TextureFormat,
-    kind: &Kind<'_>,
-) -> wgpu::RenderPipeline {
-    let module = device.device.create_shader_module(wgpu::ShaderModuleDescriptor {
-        label: Some(kind.name),
-        source: wgpu::ShaderSource::Wgsl(kind.shader.into()),
-    });
-    let layout = device
-        .device
-        .create_pipeline_layout(&wgpu::PipelineLayoutDescriptor {
-            label: Some(kind.name),
-            bind_group_layouts: &[Some(aim)],
-            immediate_size: 0,
-        });
-    let [vertex, fragment] = ["vertex", "fragment"].map(|stage| format!("{}_{stage}", kind.name));
-    device
-        .device
-        .create_render_pipeline(&wgpu::RenderPipelineDescriptor {
-            label: Some(kind.name),
-            layout: Some(&layout),
-            vertex: wgpu::VertexState {
-                module: &module,
-                entry_point: Some(&vertex),
-                compilation_options: Default::default(),
-                buffers: &[Some(wgpu::VertexBufferLayout {
-                    array_stride: kind.stride as wgpu::BufferAddress,
-                    step_mode: kind.step,
-                    attributes: kind.attributes,
-                })],
-            },
-            primitive: wgpu::PrimitiveState {
-                topology: kind.topology,
-                ..Default::default()
-            },
-            depth_stencil: None,
-            multisample: Default::default(),
-            fragment: Some(wgpu::FragmentState {
-                module: &module,
-                entry_point: Some(&fragment),
-                compilation_options: Default::default(),
-                targets: &[Some(wgpu::ColorTargetState {
-                    format,
-                    blend: Some(wgpu::BlendState::PREMULTIPLIED_ALPHA_BLENDING),
-                    write_mask: wgpu::ColorWrites::ALL,
-                })],
-            }),
-            multiview_mask: None,
-            cache: None,
-        })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use wgpu::naga;
-
-    #[test]
-    fn the_shaders_are_valid_without_a_device() {
-        for (name, source) in [("fill", FILL_SHADER), ("stroke", STROKE_SHADER)] {
-            let module = naga::front::wgsl::parse_str(source)
-                .unwrap_or_else(|error| panic!("{name}: {}", error.emit_to_string(source)));
-            let mut validator =
-                naga::valid::Validator::new(naga::valid::ValidationFlags::all(), Default::default());
-            validator
-                .validate(&module)
-                .unwrap_or_else(|error| panic!("{name}: {}", error.emit_to_string(source)));
-            assert_eq!(module.entry_points.len(), 2, "{name}");
-        }
-    }
-
-    #[test]
-    fn every_shader_in_the_folder_is_one_that_is_drawn_with() {
-        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/shaders");
-        for entry in std::fs::read_dir(folder).unwrap() {
-            let source = std::fs::read_to_string(entry.unwrap().path()).unwrap();
-            assert!(FILL_SHADER.contains(&source) || STROKE_SHADER.contains(&source));
-        }
-    }
-
-    #[test]
-    fn the_layouts_are_those_of_the_shaders() {
-        assert_eq!(size_of::<Aim>(), 64);
-        assert_eq!(size_of::<Stretch>(), 5 * 16);
-        assert_eq!(size_of::<Corner>(), 8 + 16);
-    }
 }

@@ -11,6 +11,7 @@
     reason = "a pixel's number is the whole part of its place"
 )]
 
+mod desk;
 mod horizon;
 mod labels;
 mod lines;
