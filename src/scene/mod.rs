@@ -4,6 +4,7 @@
 //! ([`Meaning`]) in one table, so that the projector, the desk's board, a picture and a test agree.
 
 mod aiming;
+mod lamp;
 mod piece;
 mod print;
 mod show;
@@ -11,6 +12,7 @@ mod signs;
 mod style;
 
 pub use aiming::{PROOF_SIDE_MM, add_marks, add_proof};
+pub use lamp::{Lamp, contrast_on, lamp_colour_for};
 pub use piece::{CopyOfPiece, add_copy};
 pub use print::add_print;
 pub use show::{Layer, Show};

@@ -6,3 +6,15 @@
     clippy::panic,
     reason = "a test fails by panicking"
 )]
+#![allow(
+    clippy::cast_possible_truncation,
+    reason = "a pixel's number is the whole part of its place"
+)]
+
+mod desk;
+mod horizon;
+mod labels;
+mod lines;
+mod room;
+mod studio;
+mod true_size;

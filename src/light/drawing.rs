@@ -1,0 +1,270 @@
+//! A scene made ready for the graphics processor, once: it doesn't depend on the aim.
+//!
+//! Lines become straight stretches within [`FLATTEN_MM`], fills and words become triangles with a soft rim.
+//! Coordinates are mm from the middle of the scene, so that f32 keeps its digits for what is near.
+
+use super::fill::{self, Mesh};
+use super::label::{self, LABEL_FLATTEN_SHARE};
+use super::stroke::{self, Polyline, Stretch};
+use crate::geometry::tolerance::FLATTEN_MM;
+use crate::geometry::{BezPath, Point, Rect};
+use crate::scene::{Item, Lamp, Rhythm, Scene, Shape, Style, style_of};
+use lyon::tessellation::FillTessellator;
+use std::ops::Range;
+
+/// A tessellated scene. Make it anew when the scene or the lamp changes, never when the aim does.
+#[derive(Debug, Clone, Default)]
+pub struct Drawing {
+    pub(super) origin: Point,
+    pub(super) stretches: Vec<Stretch>,
+    pub(super) mesh: Mesh,
+    pub(super) runs: Vec<Run>,
+    left_out: usize,
+}
+
+/// What is drawn in one go, in the scene's order.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Run {
+    /// A range of stretches.
+    Strokes(Range<u32>),
+    /// A range of triangle corners.
+    Fills(Range<u32>),
+}
+
+/// Width in px of the line that softens the edge of a fill: narrower leaves steps, wider makes words fat.
+const RIM_PX: f64 = 0.5;
+
+impl Drawing {
+    /// The scene in the lamp's colours, items in their order.
+    #[must_use]
+    pub fn new(scene: &Scene, lamp: &Lamp) -> Self {
+        let mut drawing = Self {
+            origin: middle(scene),
+            ..Self::default()
+        };
+        let mut tessellator = FillTessellator::new();
+        for item in &scene.items {
+            drawing.add(item, lamp, &mut tessellator);
+        }
+        drawing
+    }
+
+    /// Number of straight stretches of line.
+    #[must_use]
+    pub fn segments(&self) -> usize {
+        self.stretches.len()
+    }
+
+    /// Number of triangles.
+    #[must_use]
+    pub fn triangles(&self) -> usize {
+        self.mesh.indices.len() / 3
+    }
+
+    /// Number of items that could not be drawn, because a coordinate is not a number or a fill is too large
+    /// to be cut into triangles. Not 0 is a bug of whoever made the scene.
+    #[must_use]
+    pub const fn left_out(&self) -> usize {
+        self.left_out
+    }
+
+    fn add(&mut self, item: &Item, lamp: &Lamp, tessellator: &mut FillTessellator) {
+        let style = style_of(item.meaning);
+        let [r, g, b] = lamp.colour(style.ink, style.brightness);
+        let colour = [r, g, b, 1.0];
+        let drawn = match &item.shape {
+            Shape::Stroke(path) => self.add_stroke(path, &style, colour),
+            Shape::Fill(path) => self.add_fill(path, FLATTEN_MM, colour, tessellator),
+            Shape::Label {
+                words,
+                at,
+                height_mm,
+                angle,
+            } => label::outline(words, *at, *height_mm, *angle).is_some_and(|path| {
+                self.add_fill(&path, LABEL_FLATTEN_SHARE * height_mm.abs(), colour, tessellator)
+            }),
+        };
+        self.left_out += usize::from(!drawn);
+    }
+
+    fn add_stroke(&mut self, path: &BezPath, style: &Style, colour: [f32; 4]) -> bool {
+        if !path.is_finite() {
+            return false;
+        }
+        let runs = stroke::flatten(path, FLATTEN_MM, self.origin);
+        self.append_lines(&runs, style, colour)
+    }
+
+    fn add_fill(
+        &mut self,
+        path: &BezPath,
+        tolerance: f64,
+        colour: [f32; 4],
+        tessellator: &mut FillTessellator,
+    ) -> bool {
+        if !path.is_finite() {
+            return false;
+        }
+        let mut runs = stroke::flatten(path, tolerance, self.origin);
+        for run in &mut runs {
+            run.closed = run.points.len() > 2;
+        }
+        let before = self.mesh.indices.len();
+        if !fill::append(&runs, colour, tessellator, &mut self.mesh) {
+            self.mesh.indices.truncate(before);
+            return false;
+        }
+        let (Ok(start), Ok(end)) = (u32::try_from(before), u32::try_from(self.mesh.indices.len())) else {
+            return false;
+        };
+        match self.runs.last_mut() {
+            Some(Run::Fills(range)) if range.end == start => range.end = end,
+            _ => self.runs.push(Run::Fills(start..end)),
+        }
+        let rim = Style {
+            width_mm: 0.0,
+            least_px: RIM_PX,
+            rhythm: Rhythm::Full,
+            ..style_of(crate::scene::Meaning::Note)
+        };
+        self.append_lines(&runs, &rim, colour)
+    }
+
+    fn append_lines(&mut self, runs: &[Polyline], style: &Style, colour: [f32; 4]) -> bool {
+        let before = self.stretches.len();
+        for run in runs {
+            stroke::append(run, style, colour, &mut self.stretches);
+        }
+        let (Ok(start), Ok(end)) = (u32::try_from(before), u32::try_from(self.stretches.len())) else {
+            self.stretches.truncate(before);
+            return false;
+        };
+        match self.runs.last_mut() {
+            Some(Run::Strokes(range)) if range.end == start => range.end = end,
+            _ => self.runs.push(Run::Strokes(start..end)),
+        }
+        true
+    }
+
+    /// Corners of the upright rectangle around all stretches, mm from the origin; `None` without any.
+    pub(super) fn stroke_corners(&self) -> Option<[Point; 4]> {
+        let [low, high] = self.stretches.iter().fold(
+            [[f32::INFINITY; 2], [f32::NEG_INFINITY; 2]],
+            |[low, high], stretch| {
+                let least = |axis: usize| low[axis].min(stretch.from[axis]).min(stretch.to[axis]);
+                let most = |axis: usize| high[axis].max(stretch.from[axis]).max(stretch.to[axis]);
+                [[least(0), least(1)], [most(0), most(1)]]
+            },
+        );
+        let [x0, y0, x1, y1] = [low[0], low[1], high[0], high[1]].map(f64::from);
+        (x0 <= x1).then(|| [(x0, y0), (x1, y0), (x1, y1), (x0, y1)].map(Point::from))
+    }
+}
+
+/// Middle of everything finite in the scene.
+fn middle(scene: &Scene) -> Point {
+    let boxes = scene.items.iter().filter_map(|item| {
+        let extent = match &item.shape {
+            Shape::Stroke(path) | Shape::Fill(path) if path.is_empty() => return None,
+            Shape::Stroke(path) | Shape::Fill(path) => path.control_box(),
+            Shape::Label { at, .. } => Rect::from_points(*at, *at),
+        };
+        extent.is_finite().then_some(extent)
+    });
+    boxes
+        .reduce(|a, b| a.union(b))
+        .map_or(Point::ORIGIN, |extent| extent.center())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scene::Meaning;
+    use kurbo::Shape as _;
+
+    fn item(meaning: Meaning, shape: Shape) -> Item {
+        Item {
+            meaning,
+            piece: None,
+            shape,
+        }
+    }
+
+    fn square(side: f64) -> BezPath {
+        Rect::new(0.0, 0.0, side, side).to_path(0.1)
+    }
+
+    fn label(words: &str) -> Shape {
+        Shape::Label {
+            words: words.into(),
+            at: Point::new(30.0, 40.0),
+            height_mm: 12.0,
+            angle: 0.0,
+        }
+    }
+
+    #[test]
+    fn strokes_and_fills_keep_the_scenes_order() {
+        let scene = Scene {
+            items: vec![
+                item(Meaning::CuttingLine, Shape::Stroke(square(100.0))),
+                item(Meaning::SeamLine, Shape::Stroke(square(80.0))),
+                item(Meaning::Notch, Shape::Fill(square(8.0))),
+                item(Meaning::CuttingLine, Shape::Stroke(square(50.0))),
+            ],
+        };
+        let drawing = Drawing::new(&scene, &Lamp::default());
+        // The rim of the fill (4 stretches) goes with the line after it.
+        assert_eq!(
+            drawing.runs,
+            [Run::Strokes(0..8), Run::Fills(0..6), Run::Strokes(8..16)]
+        );
+        assert_eq!((drawing.segments(), drawing.triangles()), (16, 2));
+        assert_eq!(drawing.origin, Point::new(50.0, 50.0));
+    }
+
+    #[test]
+    fn a_label_costs_tens_of_triangles_a_letter() {
+        let scene = Scene {
+            items: vec![item(Meaning::PieceName, label("Back facing ×2"))],
+        };
+        let drawing = Drawing::new(&scene, &Lamp::default());
+        assert!(
+            (100..600).contains(&drawing.triangles()),
+            "{} triangles",
+            drawing.triangles()
+        );
+        assert_eq!(drawing.left_out(), 0);
+    }
+
+    #[test]
+    fn what_is_not_a_number_is_left_out_and_counted() {
+        let mut bad = square(10.0);
+        bad.line_to((f64::NAN, 0.0));
+        let scene = Scene {
+            items: vec![
+                item(Meaning::CuttingLine, Shape::Stroke(bad.clone())),
+                item(Meaning::Notch, Shape::Fill(bad)),
+                item(
+                    Meaning::Note,
+                    Shape::Label {
+                        words: "x".into(),
+                        at: Point::new(f64::INFINITY, 0.0),
+                        height_mm: 12.0,
+                        angle: 0.0,
+                    },
+                ),
+                item(Meaning::CuttingLine, Shape::Stroke(square(10.0))),
+            ],
+        };
+        let drawing = Drawing::new(&scene, &Lamp::default());
+        assert_eq!((drawing.left_out(), drawing.segments()), (3, 4));
+    }
+
+    #[test]
+    fn an_empty_scene_is_an_empty_drawing() {
+        let drawing = Drawing::new(&Scene::default(), &Lamp::default());
+        assert_eq!((drawing.segments(), drawing.triangles()), (0, 0));
+        assert!(drawing.stroke_corners().is_none());
+    }
+}
