@@ -131,8 +131,9 @@ pub(super) fn check_order(picks: &[Point], places: &[Point]) -> Result<(), AimEr
     if counts.iter().all(|&(_, opposite)| opposite == 0) {
         return Ok(());
     }
-    let order = working_order(picks, places, &counts);
-    if counts.iter().all(|&(same, _)| same == 0) {
+    let mirrored = counts.iter().all(|&(same, _)| same == 0);
+    let order = working_order(picks, places, &counts, mirrored);
+    if mirrored {
         return Err(AimError::Mirrored { order });
     }
     let mut marks = worst_first(&counts);
@@ -148,8 +149,14 @@ fn worst_first(counts: &[(usize, usize)]) -> Vec<usize> {
 }
 
 /// The order of picks that puts every triangle right: of four marks any, of more an exchange of two. Among
-/// several the one that moves fewest marks, then the one that turns the picture least.
-fn working_order(picks: &[Point], places: &[Point], counts: &[(usize, usize)]) -> Option<Vec<usize>> {
+/// several that undo a crossing, the one that moves fewest marks: two were exchanged. A mirror has several such
+/// exchanges, so there the order counts that turns the picture least.
+fn working_order(
+    picks: &[Point],
+    places: &[Point],
+    counts: &[(usize, usize)],
+    mirrored: bool,
+) -> Option<Vec<usize>> {
     let identity: Vec<usize> = (0..picks.len()).collect();
     let orders = if picks.len() == 4 {
         permutations(&identity)
@@ -171,7 +178,10 @@ fn working_order(picks: &[Point], places: &[Point], counts: &[(usize, usize)]) -
             let moved = order.iter().zip(&identity).filter(|(a, b)| a != b).count();
             right.then(|| (moved, misfit(&dealt, places), order))
         })
-        .min_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)))
+        .min_by(|a, b| {
+            let (moved, turned) = (a.0.cmp(&b.0), a.1.total_cmp(&b.1));
+            if mirrored { turned } else { moved.then(turned) }
+        })
         .map(|(_, _, order)| order)
 }
 

@@ -280,6 +280,32 @@ fn the_report_is_json_of_the_agreed_shape() {
     assert!(!json.to_string().contains("null"));
 }
 
+#[test]
+fn of_many_marks_one_that_is_far_off_is_named() {
+    let map = Aim::solve(&quad()).unwrap().picture_from_surface();
+    let places: Vec<(f64, f64)> = (0..9)
+        .map(|mark| (700.0 * f64::from(mark % 3 - 1), 380.0 * f64::from(mark / 3 - 1)))
+        .collect();
+    let picks: Vec<(f64, f64)> = places
+        .iter()
+        .map(|&at| map.map(at.into()).unwrap().into())
+        .collect();
+    let mut measured = known(&places, &picks);
+    assert!(
+        Aim::solve(&measured)
+            .unwrap()
+            .marks()
+            .iter()
+            .all(|mark| mark.residual_px < 1e-9)
+    );
+    measured.marks[5].picture.0 += 150.0;
+    let error = Aim::solve(&measured).unwrap_err();
+    assert!(
+        matches!(error, AimError::MarkOff { mark: 5, residual_mm } if residual_mm > 50.0),
+        "{error}"
+    );
+}
+
 /// What goes wrong, how, and what the message must name.
 #[test]
 fn bad_measurements_are_refused_with_the_marks_by_number() {
@@ -321,6 +347,16 @@ fn bad_measurements_are_refused_with_the_marks_by_number() {
         Err(AimError::Collinear {
             marks: vec![1, 2, 3],
             plane: Plane::Surface
+        })
+    );
+    let mut mirrored = quad();
+    for mark in &mut mirrored.marks {
+        mark.picture.0 = 1920.0 - mark.picture.0;
+    }
+    assert_eq!(
+        Aim::solve(&mirrored),
+        Err(AimError::Mirrored {
+            order: Some(vec![1, 0, 3, 2])
         })
     );
     let mut far = quad();

@@ -207,23 +207,26 @@ proptest! {
     }
 
     #[test]
-    fn small_rubbish_is_refused_or_solved_without_a_panic(
-        marks in prop::collection::vec((-5..5i32, -5..5i32, prop::option::of((-5..5i32, -5..5i32))), 4..7),
-        tapes in prop::collection::vec((0..7usize, 0..7usize, 1..9i32), 0..20),
+    fn a_good_measurement_with_two_spoilt_numbers_is_refused_or_solved_without_a_panic(
+        spoils in prop::collection::vec((0..26usize, rubbish()), 1..3), places in prop::bool::ANY,
     ) {
-        let place = |(x, y): (i32, i32)| (100.0 * f64::from(x), 100.0 * f64::from(y));
-        let count = marks.len();
-        let marks = marks.into_iter().map(|(x, y, surface)| MeasuredMark {
-            picture: place((x, y)),
-            surface: surface.map(place),
-        });
-        let tapes = tapes
-            .into_iter()
-            .filter(|&(from, to, _)| from != to && from < count && to < count)
-            .map(|(from, to, mm)| Tape { from, to, mm: 100.0 * f64::from(mm) });
-        let measured = Measured { picture_size: PICTURE, marks: marks.collect(), tapes: tapes.collect() };
-        if let Ok(aim) = Aim::solve(&measured) {
-            prop_assert!(!serde_json::to_string(&aim.report()).unwrap().contains("null"));
+        let mut measured = taped(&super::quad());
+        if places {
+            measured = Aim::solve(&measured).unwrap().measured();
+        }
+        for (at, number) in spoils {
+            let mark = &mut measured.marks[at % 4];
+            match (at / 4, &mut mark.surface) {
+                (0, _) => mark.picture.0 = number,
+                (1, _) => mark.picture.1 = number,
+                (2, Some(place)) => place.0 = number,
+                (3, Some(place)) => place.1 = number,
+                _ => measured.tapes[at % 6].mm = number,
+            }
+        }
+        match Aim::solve(&measured) {
+            Ok(aim) => prop_assert!(!serde_json::to_string(&aim.report()).unwrap().contains("null")),
+            Err(error) => prop_assert!(!error.to_string().is_empty()),
         }
     }
 }
