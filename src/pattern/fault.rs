@@ -104,7 +104,7 @@ pub enum FaultKind {
     Curve(#[from] CurveError),
     /// An arc that does not turn, turns more than once round, or has no radius.
     #[error(
-        "an arc sweeps {degrees} degrees about a centre {radius_mm} mm away. Give it a radius and a sweep between 0 and 360 degrees, plus or minus"
+        "an arc sweeps {degrees} degrees about a centre {radius_mm:.2} mm away. Give it a radius and a sweep between 0 and 360 degrees, plus or minus"
     )]
     BadArc {
         /// Its sweep.

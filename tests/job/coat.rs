@@ -1,6 +1,7 @@
 //! The garden coat: its draft, its file, and every number that its table gives.
 
 mod draft;
+mod file;
 mod pieces;
 mod table;
 

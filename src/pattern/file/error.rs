@@ -152,23 +152,20 @@ impl TextPlace {
             .map_or(text.len(), |index| offset + index);
         let line = 1 + text[..line_start].matches('\n').count();
         let column = 1 + text[line_start..offset].chars().count();
-        // Long lines are shown around the place only.
-        let first = (column - 1).saturating_sub(EXCERPT / 2);
-        let shown: String = text[line_start..line_end]
-            .trim_end()
+        let whole = text[line_start..line_end].trim_end();
+        let indent = whole
             .chars()
-            .skip(first)
-            .take(EXCERPT)
-            .map(|c| if c == '\t' { ' ' } else { c })
-            .collect();
-        let indent = shown.len() - shown.trim_start().len();
-        let caret = column - 1 - first;
-        let indent = indent.min(caret);
+            .take_while(|c| c.is_whitespace())
+            .count()
+            .min(column - 1);
+        // Long lines are shown around the place only.
+        let first = (column - 1).saturating_sub(EXCERPT / 2).max(indent);
+        let unbroken = |c: char| if c.is_control() { ' ' } else { c };
         Self {
             line,
             column,
-            excerpt: shown.chars().skip(indent).collect(),
-            caret: caret - indent,
+            excerpt: whole.chars().skip(first).take(EXCERPT).map(unbroken).collect(),
+            caret: column - 1 - first,
         }
     }
 
@@ -293,8 +290,9 @@ fn in_plain_words(error: &Error) -> (String, String) {
             "Remove it, or check the bracket before it".to_owned(),
         ),
         Error::Message(message) => {
-            let message = message.trim_end_matches('.');
-            (message.to_owned(), "Mend it there".to_owned())
+            // Lengths say themselves what to do, in a second sentence.
+            let (what, remedy) = message.split_once(". ").unwrap_or((message, "Check it"));
+            (what.to_owned(), remedy.to_owned())
         }
         other => (
             format!("this cannot be read ({other})"),

@@ -210,6 +210,10 @@ impl PatternTwin {
 
     /// The pattern of a file. Faults that a pattern can have but a list of names cannot are found later.
     pub(super) fn to_pattern(&self) -> Result<Pattern, Box<PatternFault>> {
+        if let Some(name) = repeated(self.sizes.iter().map(SizeId::as_str)) {
+            let kind = FaultKind::Duplicate { what: "size", name };
+            return Err(Box::new(fault(None, None, Part::Sizes, kind)));
+        }
         let pieces: Result<_, _> = self
             .pieces
             .iter()
@@ -270,27 +274,31 @@ impl PieceTwin {
     }
 
     fn to_sized(&self, sizes: &[SizeId]) -> Result<SizedPiece, Box<PatternFault>> {
-        let say = |kind| Err(Box::new(fault(Some(self.id.clone()), None, Part::Whole, kind)));
+        let say = |size: Option<&SizeId>, kind| {
+            let fault = fault(Some(self.id.clone()), size.cloned(), Part::Whole, kind);
+            Err(Box::new(fault))
+        };
         for (index, drawn) in self.drawn.iter().enumerate() {
+            let size = Some(&drawn.size);
             if !sizes.contains(&drawn.size) {
-                return say(unknown(
-                    "size",
-                    drawn.size.as_str(),
-                    sizes.iter().map(SizeId::as_str),
-                ));
+                let kind = unknown("size", drawn.size.as_str(), sizes.iter().map(SizeId::as_str));
+                return say(size, kind);
             }
             if self.drawn[..index]
                 .iter()
                 .any(|earlier| earlier.size == drawn.size)
             {
                 let name = drawn.size.to_string();
-                return say(FaultKind::Duplicate { what: "size", name });
+                return say(size, FaultKind::Duplicate { what: "size", name });
             }
+        }
+        if let Some((part, kind)) = self.named_twice() {
+            return Err(Box::new(fault(Some(self.id.clone()), None, part, kind)));
         }
         let mut by_size = Vec::new();
         for size in sizes {
             let Some(drawn) = self.drawn.iter().find(|drawn| drawn.size == *size) else {
-                return say(FaultKind::SizeMissing(size.clone()));
+                return say(None, FaultKind::SizeMissing(size.clone()));
             };
             by_size.push(Arc::new(self.to_piece(drawn)?));
         }
@@ -298,6 +306,30 @@ impl PieceTwin {
             id: self.id.clone(),
             by_size,
         })
+    }
+
+    /// A name that stands twice in the lists by which shapes are found.
+    fn named_twice(&self) -> Option<(Part, FaultKind)> {
+        let edges = self.edges.iter().map(|edge| edge.id.as_str());
+        let notches = self.notches.iter().map(|notch| notch.id.as_str());
+        let darts = self.darts.iter().map(|dart| dart.id.as_str());
+        if let Some(name) = repeated(edges) {
+            return Some((
+                Part::Edge(name.as_str().into()),
+                FaultKind::Duplicate { what: "edge", name },
+            ));
+        }
+        if let Some(name) = repeated(notches) {
+            return Some((
+                Part::Notch(name.as_str().into()),
+                FaultKind::Duplicate { what: "notch", name },
+            ));
+        }
+        let name = repeated(darts)?;
+        Some((
+            Part::Dart(name.as_str().into()),
+            FaultKind::Duplicate { what: "dart", name },
+        ))
     }
 
     fn to_piece(&self, drawn: &DrawnTwin) -> Result<Piece, Box<PatternFault>> {
@@ -462,6 +494,13 @@ impl DrawnTwin {
             _ => Vec::new(),
         }
     }
+}
+
+/// The first name that was there before.
+fn repeated<'a>(names: impl Iterator<Item = &'a str>) -> Option<String> {
+    let mut seen = std::collections::BTreeSet::new();
+    let mut names = names;
+    names.find(|name| !seen.insert(*name)).map(ToOwned::to_owned)
 }
 
 /// The way to a row of a list; of two alike the second is the one too many.
