@@ -1,3 +1,7 @@
 //! The program: a thin shell over the library.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    chalkbeam::cli::run(std::env::args_os())
+}

@@ -23,6 +23,7 @@ mod lengthen;
 mod record;
 mod replay;
 mod report;
+mod words;
 
 pub use allowances::Allowances;
 pub use cutting_line::{CutRun, CutRunOf, CuttingLine, cutting_line};

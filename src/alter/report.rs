@@ -1,6 +1,7 @@
 //! What a step changed, in numbers.
 
 use crate::pattern::{EdgeId, Piece, PieceId};
+use std::fmt;
 
 /// What a step changed.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -57,6 +58,15 @@ pub enum Amount {
     Mm(f64),
     /// Degrees.
     Degrees(f64),
+}
+
+impl fmt::Display for Amount {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Mm(number) => write!(formatter, "{number:.1} mm"),
+            Self::Degrees(number) => write!(formatter, "{number:.1}°"),
+        }
+    }
 }
 
 impl Amount {

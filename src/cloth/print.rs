@@ -1,7 +1,7 @@
 //! What repeats on the cloth: bars and motifs.
 
 use super::Colour;
-use crate::geometry::{Point, Rect, Vec2};
+use crate::geometry::{Point, Rect, Vec2, pair};
 use serde::{Deserialize, Serialize};
 
 /// A print or weave that repeats.
@@ -55,8 +55,10 @@ impl Bars {
 #[serde(deny_unknown_fields)]
 pub struct Lattice {
     /// One node.
+    #[serde(with = "pair")]
     pub origin: Point,
     /// Two steps to neighbouring nodes, not parallel.
+    #[serde(with = "pair::two")]
     pub steps: [Vec2; 2],
 }
 

@@ -1,1 +1,14 @@
-//! The projector's window.
+//! The projector's window: what is lit, and the keys that change it.
+//!
+//! The window itself holds no state of the garment. [`FloorView`] is what the keys change (which lines are shown,
+//! which mark is active); everything else is derived from the garment when a frame is drawn.
+
+mod frame;
+mod keys;
+mod legend;
+mod view;
+
+pub use frame::{floor_homography, floor_scene, lamp_of};
+pub use keys::{Action, Direction, KEYS, KeyEntry, Press, Step, action_for, key_list};
+pub use legend::add_legend;
+pub use view::FloorView;

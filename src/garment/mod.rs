@@ -1,1 +1,27 @@
 //! The document that ties pattern, wearer, alterations, cloth, lay, aim and progress together.
+//!
+//! - [`Plan`]: what is decided at the desk; every change of it can be undone.
+//! - [`Garment`]: the plan with its pattern, its aims and its progress; one `.garment.ron` file.
+//! - [`Evaluated`]: what follows from the plan, always recomputed from the untouched pattern.
+//! - [`OpenGarment`]: a garment being worked on: commands, undo, saving.
+//!
+//! One change goes one way: command → garment → what depends on it → scene → light.
+
+mod aims;
+mod checks;
+mod command;
+mod evaluate;
+mod file;
+mod history;
+mod open;
+mod plan;
+mod progress;
+
+pub use aims::{AimAttempt, NamedAim};
+pub use command::{Command, CommandError};
+pub use evaluate::{Evaluated, EvaluatedPiece};
+pub use file::{Garment, GarmentError};
+pub use history::GestureId;
+pub use open::OpenGarment;
+pub use plan::{Plan, Stand};
+pub use progress::{CutState, Progress};

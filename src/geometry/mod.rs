@@ -25,6 +25,7 @@ mod inner_place;
 mod length;
 mod level;
 mod meet;
+pub mod pair;
 mod parallel;
 mod segment;
 pub mod tolerance;

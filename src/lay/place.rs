@@ -1,6 +1,6 @@
 //! Where one copy of a piece lies on the cloth.
 
-use crate::geometry::{Affine, Point, Vec2};
+use crate::geometry::{Affine, Point, Vec2, pair};
 use crate::pattern::{Piece, PieceId};
 use serde::{Deserialize, Serialize};
 
@@ -16,6 +16,7 @@ pub struct Place {
     /// Which of its copies, from 1.
     pub copy: u32,
     /// Where the origin of the piece's own coordinates lies on the cloth, in mm.
+    #[serde(with = "pair")]
     pub at: Point,
     /// Turn from “grainline along the cloth”, counter-clockwise, in degrees.
     #[serde(default)]

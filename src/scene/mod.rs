@@ -4,7 +4,9 @@
 //! ([`Meaning`]) in one table, so that the projector, the desk's board, a picture and a test agree.
 
 mod aiming;
+mod board;
 mod lamp;
+mod overlay;
 mod piece;
 mod print;
 mod show;
@@ -12,7 +14,9 @@ mod signs;
 mod style;
 
 pub use aiming::{PROOF_SIDE_MM, add_marks, add_proof};
+pub use board::{add_light, add_tapes, all_pieces, before_and_after, changed_edges, printed_piece};
 pub use lamp::{Lamp, contrast_on, lamp_colour_for};
+pub use overlay::{View, lit_on_surface, overlay};
 pub use piece::{CopyOfPiece, add_copy};
 pub use print::add_print;
 pub use show::{Layer, Show};
@@ -74,6 +78,8 @@ pub enum Meaning {
     OldHem,
     /// Lies on the fold.
     FoldLine,
+    /// Middle of a piece that is cut opened out: not cut, not folded.
+    CentreLine,
     /// The bracket whose arms point to the fold.
     FoldBracket,
     /// Direction of the warp.
@@ -112,6 +118,14 @@ pub enum Meaning {
     ActiveMark,
     /// Must not be cut yet.
     Caution,
+    /// A line as it was before, under its altered self (on the desk only).
+    Before,
+    /// Number of a changed edge (on the desk only).
+    EdgeNumber,
+    /// Edge of what the projector lights (on the desk only).
+    LightEdge,
+    /// A tape between two marks (on the desk only).
+    TapeLine,
     /// The line under the pointer or named by a finding.
     Pointed,
 }

@@ -168,8 +168,11 @@ impl Pen<'_> {
         let mut path = BezPath::new();
         path.move_to(line.p0);
         path.line_to(line.p1);
-        self.stroke(Meaning::FoldLine, path);
-        if self.copy.how == HowCut::OnFold {
+        // Opened out there is nothing to fold: a full line there would be taken for one to cut.
+        if self.copy.how == HowCut::OpenedOut {
+            self.stroke(Meaning::CentreLine, path);
+        } else {
+            self.stroke(Meaning::FoldLine, path);
             self.stroke(Meaning::FoldBracket, signs::fold_bracket(line));
         }
     }
@@ -195,15 +198,26 @@ impl Pen<'_> {
             let changed = amounts.iter().find(|(id, _)| id == &balance.id);
             if let Some((_, amount)) = changed {
                 let words = format!("{amount:+.0} mm");
-                let beside = NOTE_HEIGHT_MM * piece.grainline.direction();
-                self.label(
-                    Meaning::Amount,
-                    words,
-                    self.motion * (balance.line.midpoint() + beside),
-                    NOTE_HEIGHT_MM,
-                );
+                let at = self.beside(balance.line, &words);
+                self.label(Meaning::Amount, words, at, NOTE_HEIGHT_MM);
             }
         }
+    }
+
+    /// Where words stand on the surface so that they are clear of a line through their middle.
+    fn beside(&self, line: Line, words: &str) -> Point {
+        /// Width of a letter by its height, at most.
+        const LETTER: f64 = 0.95;
+        let (middle, end) = (self.motion * line.midpoint(), self.motion * line.p1);
+        let reading = Vec2::from_angle(self.show.reading_angle);
+        let across = end - middle;
+        let off = Vec2::new(across.y, -across.x) / across.hypot().max(f64::MIN_POSITIVE);
+        let letters = words.chars().fold(0.0, |count, _| count + 1.0);
+        let half_width = 0.5 * letters * LETTER * NOTE_HEIGHT_MM;
+        let clear = off.dot(reading).abs() * half_width + off.cross(reading).abs() * NOTE_HEIGHT_MM;
+        // The baseline's middle is what a label is placed by; half a letter lower centres it.
+        let down = -0.5 * NOTE_HEIGHT_MM * Vec2::new(-reading.y, reading.x);
+        middle + (clear + 0.5 * NOTE_HEIGHT_MM) * off + down
     }
 
     /// Name, number and the chevrons to the print's top, in the roomiest place of the piece.

@@ -139,6 +139,15 @@ pub const fn style_of(meaning: Meaning) -> Style {
             Strong,
         ),
         Meaning::DartCap => lamp(0.8, 1.0, Full, Middling),
+        Meaning::CentreLine => lamp(
+            0.6,
+            1.0,
+            Dashed(Dash {
+                on_mm: 30.0,
+                off_mm: 15.0,
+            }),
+            Middling,
+        ),
         Meaning::BalanceLine => lamp(
             0.6,
             1.0,
@@ -159,7 +168,28 @@ pub const fn style_of(meaning: Meaning) -> Style {
             }),
             Faint,
         ),
-        Meaning::Amount | Meaning::PieceName | Meaning::Note => lamp(0.8, 1.0, Full, Strong),
+        Meaning::Before => lamp(
+            0.8,
+            1.0,
+            Dashed(Dash {
+                on_mm: 3.0,
+                off_mm: 3.0,
+            }),
+            Faint,
+        ),
+        Meaning::LightEdge => lamp(0.8, 1.0, Full, Faint),
+        Meaning::TapeLine => lamp(
+            0.6,
+            1.0,
+            Dashed(Dash {
+                on_mm: 6.0,
+                off_mm: 6.0,
+            }),
+            Middling,
+        ),
+        Meaning::EdgeNumber | Meaning::Amount | Meaning::PieceName | Meaning::Note => {
+            lamp(0.8, 1.0, Full, Strong)
+        }
         Meaning::Proof | Meaning::Mark => lamp(0.8, 1.5, Full, Strong),
         Meaning::ActiveMark | Meaning::Pointed => lamp(2.4, 3.0, Full, Strong),
         Meaning::Caution => Style {

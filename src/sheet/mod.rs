@@ -1,1 +1,5 @@
-//! What leaves the program on paper or as a full-scale file.
+//! What leaves the program: a full-scale drawing of the altered pieces.
+
+mod drawing;
+
+pub use drawing::drawing_svg;

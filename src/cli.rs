@@ -1,1 +1,0 @@
-//! The same commands for a terminal.

@@ -1,0 +1,61 @@
+//! `chalkbeam aim`: an aim from what was measured.
+
+use super::{CliError, print, print_json};
+use crate::aim::{Aim, Measured};
+use crate::document;
+use clap::Args;
+use std::path::PathBuf;
+
+/// Arguments of `aim`.
+#[derive(Debug, Args)]
+pub(super) struct AimTask {
+    /// What was measured: picture size, marks, tapes.
+    measured: PathBuf,
+    /// Print JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+impl AimTask {
+    pub(super) fn perform(&self) -> Result<(), CliError> {
+        let text = document::read_text(&self.measured)?;
+        let measured: Measured = document::parse(&text, &self.measured)?;
+        let aim = Aim::solve(&measured).map_err(|source| CliError::Aim {
+            path: self.measured.clone(),
+            source,
+        })?;
+        let report = aim.report();
+        if self.json {
+            return print_json(&report);
+        }
+        let mut words = String::new();
+        let mut line = |text: String| words.push_str(&(text + "\n"));
+        line("homography, surface mm to picture px:".to_owned());
+        for row in report.homography {
+            line(format!("  {:>14.6} {:>14.6} {:>14.6}", row[0], row[1], row[2]));
+        }
+        for (number, mark) in report.marks.iter().enumerate() {
+            let [x, y] = mark.surface;
+            let (px, mm) = (mark.residual_px, mark.residual_mm);
+            line(format!(
+                "mark {}: at ({x:.1}, {y:.1}) mm, off by {px:.2} px, {mm:.2} mm",
+                number + 1
+            ));
+        }
+        for tape in &report.tapes {
+            let (from, to) = (tape.from + 1, tape.to + 1);
+            line(format!(
+                "tape {from}–{to}: {:.1} mm, off by {:+.2} mm",
+                tape.mm, tape.residual_mm
+            ));
+        }
+        let pitch = &report.pixel_pitch_mm;
+        let corners: Vec<_> = pitch.corners.iter().map(|pitch| format!("{pitch:.3}")).collect();
+        line(format!(
+            "one pixel: {:.3} mm in the centre; {} mm in the corners",
+            pitch.centre,
+            corners.join(", ")
+        ));
+        print(&words)
+    }
+}

@@ -1,0 +1,146 @@
+//! The card at the stop Aim: marks, tapes, and what they give.
+
+use super::cut::CAUTIONS;
+use super::part;
+use crate::desk::{Session, Wish, theme};
+use crate::floor::Action;
+use crate::garment::Command;
+use crate::geometry::{Length, Unit};
+use egui::{Grid, Ui};
+
+pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
+    let aims: Vec<String> = session
+        .open
+        .garment()
+        .aims
+        .iter()
+        .map(|aim| aim.name.clone())
+        .collect();
+    ui.horizontal_wrapped(|ui| {
+        for (index, name) in aims.iter().enumerate() {
+            if ui.selectable_label(index == 0, name).clicked() && index != 0 {
+                wishes.push(Wish::Do(Command::ChooseAim(name.clone()), None));
+            }
+        }
+    });
+    let Some(measured) = session.open.measured().cloned() else {
+        ui.label("Not aimed yet. Four marks are lit near the corners; lay a tape cross under each, then tape all six distances between the crosses.");
+        begin(ui, session, wishes);
+        return;
+    };
+    let lit = session.floor.is_aiming();
+    if ui
+        .selectable_label(lit, "light the marks on the cloth (key M)")
+        .clicked()
+    {
+        wishes.push(Wish::Act(Action::Aiming));
+    }
+    match (&session.open.aim().trouble, &session.open.aim().good) {
+        (Some(trouble), _) => drop(ui.colored_label(theme::STOP, trouble.to_string())),
+        (None, Some(aim)) => {
+            let report = aim.report();
+            let corners = report
+                .pixel_pitch_mm
+                .corners
+                .iter()
+                .fold(0.0_f64, |worst, pitch| worst.max(*pitch));
+            ui.label(format!(
+                "One pixel lights {:.2} mm in the middle, {corners:.2} mm in the worst corner.",
+                report.pixel_pitch_mm.centre
+            ));
+        }
+        (None, None) => {}
+    }
+    part(ui, "Marks");
+    Grid::new("marks").num_columns(3).striped(true).show(ui, |ui| {
+        let solved = session
+            .open
+            .aim()
+            .good
+            .as_ref()
+            .map(|aim| aim.marks().to_vec())
+            .unwrap_or_default();
+        for (index, mark) in measured.marks.iter().enumerate() {
+            let active = session.floor.active_mark == index;
+            if ui
+                .selectable_label(active, format!("mark {}", index + 1))
+                .clicked()
+            {
+                session.floor.active_mark = index;
+            }
+            ui.label(format!("({:.1}, {:.1}) px", mark.picture.0, mark.picture.1));
+            if let Some(solved) = solved.get(index) {
+                ui.label(format!("off {:.2} mm", solved.residual_mm));
+            }
+            ui.end_row();
+        }
+    });
+    part(ui, "Tapes");
+    Grid::new("tapes").num_columns(3).striped(true).show(ui, |ui| {
+        let solved = session
+            .open
+            .aim()
+            .good
+            .as_ref()
+            .map(|aim| aim.tapes().to_vec())
+            .unwrap_or_default();
+        for from in 0..measured.marks.len().min(4) {
+            for to in from + 1..measured.marks.len().min(4) {
+                tape(ui, session, &measured, &solved, (from, to), wishes);
+                ui.end_row();
+            }
+        }
+    });
+    part(ui, "After the projector was moved");
+    ui.label("Light the marks (M). Tab goes from mark to mark; the arrows move the light until it falls on its cross. No new taping.");
+    begin(ui, session, wishes);
+    part(ui, "Take care");
+    ui.label(CAUTIONS);
+}
+
+fn tape(
+    ui: &mut Ui,
+    session: &mut Session,
+    measured: &crate::aim::Measured,
+    solved: &[crate::aim::TapeFit],
+    (from, to): (usize, usize),
+    wishes: &mut Vec<Wish>,
+) {
+    let joins = |a: usize, b: usize| (a, b) == (from, to) || (a, b) == (to, from);
+    let label = ui.label(format!("{}–{}", from + 1, to + 1)).id;
+    let reading = measured
+        .tapes
+        .iter()
+        .find(|tape| joins(tape.from, tape.to))
+        .map(|tape| Length::from_mm(tape.mm));
+    let field = format!("tape {from} {to}");
+    let typed = session
+        .desk
+        .typing
+        .optional_length(ui, &field, label, reading.as_ref(), Unit::Mm);
+    if let Some(Some(reading)) = typed {
+        wishes.push(Wish::Do(Command::ReadTape { from, to, reading }, None));
+    }
+    if let Some(fit) = solved.iter().find(|tape| joins(tape.from, tape.to)) {
+        ui.label(format!("{:+.1} mm", fit.residual_mm));
+    }
+}
+
+fn begin(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
+    let picture_size = session.floor.window_size;
+    let (width, height) = picture_size;
+    let words = format!("Begin an aim anew, {width} × {height} px");
+    if ui
+        .button(words)
+        .on_hover_text("the marks and tapes of the aim “table” are replaced")
+        .clicked()
+    {
+        wishes.push(Wish::Do(
+            Command::BeginAim {
+                name: "table".to_owned(),
+                picture_size,
+            },
+            None,
+        ));
+    }
+}

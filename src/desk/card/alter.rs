@@ -1,0 +1,189 @@
+//! The card at the stop Alter: the list of alterations, and sentences to add one.
+
+use super::{choose_piece, part};
+use crate::alter::{Alteration, Hem, Lengthen, LengthenAt, Outcome, Pieces, Record};
+use crate::desk::{Session, Wish, theme};
+use crate::garment::Command;
+use crate::geometry::Length;
+use crate::pattern::{BalanceLineId, EdgeRole};
+use crate::scene::changed_edges;
+use egui::{Grid, RichText, Ui};
+
+pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
+    choose_piece(ui, session);
+    part(ui, "Changed edges of this piece");
+    let changed = session.open.evaluated().pieces.get(session.desk.piece).cloned();
+    if let Some(piece) = changed {
+        let edges = changed_edges(&piece);
+        if edges.is_empty() {
+            ui.label("as printed");
+        }
+        Grid::new("changed").num_columns(4).striped(true).show(ui, |ui| {
+            for (number, id) in edges.iter().enumerate() {
+                let length = |of: &crate::pattern::Piece| of.edge(id).map_or(0.0, |edge| edge.curve.length());
+                let (before, after) = (length(&piece.printed), length(&piece.altered));
+                ui.label((number + 1).to_string());
+                ui.label(id.as_str());
+                ui.label(format!("{before:.1} → {after:.1} mm"));
+                ui.label(format!("{:+.1}", after - before));
+                ui.end_row();
+            }
+        });
+    }
+    part(ui, "Alterations, in this order");
+    let alterations = session.open.plan().alterations.clone();
+    if alterations.is_empty() {
+        ui.label("none yet");
+    }
+    let last = alterations.len().saturating_sub(1);
+    for (index, alteration) in alterations.iter().enumerate() {
+        one(ui, session, alteration, index, last, wishes);
+    }
+    part(ui, "Add");
+    add(ui, session, wishes);
+}
+
+fn one(
+    ui: &mut Ui,
+    session: &mut Session,
+    alteration: &Alteration,
+    index: usize,
+    last: usize,
+    wishes: &mut Vec<Wish>,
+) {
+    let id = alteration.id;
+    ui.separator();
+    let label = ui
+        .horizontal_wrapped(|ui| {
+            let mut on = alteration.on;
+            let name = format!("{}. {}", index + 1, alteration.record.words());
+            let ticked = ui.checkbox(&mut on, name);
+            if ticked.changed() {
+                wishes.push(Wish::Do(Command::SwitchAlteration(id, on), None));
+            }
+            ticked.id
+        })
+        .inner;
+    ui.horizontal(|ui| {
+        if let Some(amount) = amount_of(&alteration.record) {
+            let field = format!("alteration {id}");
+            if let Some(typed) = session.desk.typing.length(ui, &field, label, amount) {
+                let record = with_amount(&alteration.record, typed);
+                wishes.push(Wish::Do(Command::ChangeAlteration(id, record), None));
+            }
+        }
+        if ui.add_enabled(index > 0, egui::Button::new("earlier")).clicked() {
+            wishes.push(Wish::Do(Command::MoveAlteration(id, index - 1), None));
+        }
+        if ui.add_enabled(index < last, egui::Button::new("later")).clicked() {
+            wishes.push(Wish::Do(Command::MoveAlteration(id, index + 1), None));
+        }
+        if ui.button("take out").clicked() {
+            wishes.push(Wish::Do(Command::RemoveAlteration(id), None));
+        }
+    });
+    let step = session.open.evaluated().replay.steps.get(index);
+    match step.map(|step| &step.outcome) {
+        Some(Outcome::Failed(error)) => drop(ui.colored_label(theme::STOP, error.to_string())),
+        Some(Outcome::NoEffect(why)) => drop(ui.colored_label(theme::WARNING, why)),
+        Some(Outcome::Applied(report)) => {
+            for figure in &report.figures {
+                let of = figure
+                    .piece
+                    .as_ref()
+                    .map_or_else(String::new, |piece| format!("{piece}: "));
+                let before = figure
+                    .before
+                    .map_or_else(String::new, |before| format!("{:.1} → ", before.number()));
+                let after = figure.after;
+                ui.label(RichText::new(format!("{of}{} {before}{after}", figure.name)).small());
+            }
+            for note in &report.notes {
+                ui.label(RichText::new(note).small());
+            }
+        }
+        Some(Outcome::Off) | None => {}
+    }
+}
+
+/// The amount of a record that is edited in the list.
+fn amount_of(record: &Record) -> Option<&Length> {
+    match record {
+        Record::Lengthen(lengthen) => Some(&lengthen.longer_by),
+        Record::Hem(hem) => Some(&hem.longer_by),
+    }
+}
+
+fn with_amount(record: &Record, amount: Length) -> Record {
+    match record.clone() {
+        Record::Lengthen(lengthen) => Record::Lengthen(Lengthen {
+            longer_by: amount,
+            ..lengthen
+        }),
+        Record::Hem(hem) => Record::Hem(Hem {
+            longer_by: amount,
+            ..hem
+        }),
+    }
+}
+
+/// Sentences with an amount to fill in.
+fn add(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
+    let nothing = Length::from_mm(0.0);
+    for (line, pieces) in balance_lines(session) {
+        let label = ui
+            .label(format!(
+                "Lengthen (with −, shorten) at the line “{line}” in {}, by",
+                pieces.join(", ")
+            ))
+            .id;
+        if let Some(amount) = session
+            .desk
+            .typing
+            .length(ui, &format!("add at {line}"), label, &nothing)
+        {
+            let at = LengthenAt::BalanceLine {
+                line,
+                half_band: None,
+            };
+            let record = Record::Lengthen(Lengthen {
+                at,
+                longer_by: amount,
+            });
+            wishes.push(Wish::Do(Command::AddAlteration(record), None));
+        }
+    }
+    let has_hem = session
+        .open
+        .evaluated()
+        .pieces
+        .iter()
+        .any(|piece| piece.altered.edges.iter().any(|edge| edge.role == EdgeRole::Hem));
+    if has_hem {
+        let label = ui
+            .label("Lengthen (with −, shorten) the hem of all pieces, square to itself, by")
+            .id;
+        if let Some(amount) = session.desk.typing.length(ui, "add at hem", label, &nothing) {
+            let record = Record::Hem(Hem {
+                pieces: Pieces::All,
+                longer_by: amount,
+            });
+            wishes.push(Wish::Do(Command::AddAlteration(record), None));
+        }
+    }
+}
+
+/// Every balance line with the pieces that carry it.
+fn balance_lines(session: &Session) -> Vec<(BalanceLineId, Vec<String>)> {
+    let mut lines: Vec<(BalanceLineId, Vec<String>)> = Vec::new();
+    for piece in &session.open.evaluated().pieces {
+        for line in &piece.altered.balance_lines {
+            let name = piece.altered.id.to_string();
+            match lines.iter_mut().find(|(id, _)| id == &line.id) {
+                Some((_, pieces)) => pieces.push(name),
+                None => lines.push((line.id.clone(), vec![name])),
+            }
+        }
+    }
+    lines
+}

@@ -1,0 +1,82 @@
+//! The card at the stop Pattern: sizes, pieces, the cutting list, the edges.
+
+use super::{choose_piece, part};
+use crate::desk::{Session, Wish};
+use crate::garment::Command;
+use crate::pattern::{ClothKind, Cutting, EdgeRole, HowCut};
+use egui::{Grid, Ui};
+
+pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
+    let pattern = session.open.garment().pattern.clone();
+    let chosen = session.open.plan().size.clone();
+    let looked_at = session.desk.size.clone().unwrap_or_else(|| chosen.clone());
+    part(ui, "Size");
+    ui.horizontal_wrapped(|ui| {
+        for size in &pattern.sizes {
+            if ui.selectable_label(*size == looked_at, size.as_str()).clicked() {
+                session.desk.size = Some(size.clone());
+            }
+        }
+    });
+    if looked_at == chosen {
+        ui.label(format!("The garment starts from size {chosen}."));
+    } else if ui
+        .button(format!("Start from size {looked_at} instead of {chosen}"))
+        .clicked()
+    {
+        wishes.push(Wish::Do(Command::ChooseSize(looked_at.clone()), None));
+    }
+    part(ui, "Piece");
+    choose_piece(ui, session);
+    let Some(piece) = pattern
+        .size_index(&looked_at)
+        .and_then(|size| pattern.pieces.get(session.desk.piece)?.by_size.get(size))
+    else {
+        return;
+    };
+    part(ui, "Cut");
+    for cutting in &piece.cuttings {
+        ui.label(cutting_words(cutting));
+    }
+    part(ui, "Edges");
+    Grid::new("edges").num_columns(3).striped(true).show(ui, |ui| {
+        for edge in &piece.edges {
+            ui.label(edge.id.as_str());
+            ui.label(role_words(&edge.role));
+            ui.label(format!("{:.1} mm", edge.curve.length()));
+            ui.end_row();
+        }
+    });
+    ui.label(format!(
+        "{} notches, {} darts, {} lengthen/shorten lines",
+        piece.notches.len(),
+        piece.darts.len(),
+        piece.balance_lines.len()
+    ));
+}
+
+fn cutting_words(cutting: &Cutting) -> String {
+    let cloth = match cutting.cloth {
+        ClothKind::Cloth => "cloth",
+        ClothKind::Lining => "lining",
+        ClothKind::Interfacing => "interfacing",
+    };
+    let how = match cutting.how {
+        HowCut::Single => "as drawn",
+        HowCut::MirroredPair => "a left and a right",
+        HowCut::OnFold => "on the fold",
+        HowCut::OpenedOut => "opened out",
+    };
+    format!("{} of {cloth}, {how}", cutting.count)
+}
+
+fn role_words(role: &EdgeRole) -> &'static str {
+    match role {
+        EdgeRole::Seam => "seam",
+        EdgeRole::Fold => "fold",
+        EdgeRole::Hem => "hem",
+        EdgeRole::Opening => "opening",
+        EdgeRole::FacingEdge => "facing edge",
+        EdgeRole::DartMouth(_) => "dart",
+    }
+}

@@ -1,0 +1,56 @@
+//! How the desk looks: a dim room beside a lit table.
+//!
+//! Dark and quiet, so that the laptop does not outshine the projector; large words, because it is read from two
+//! metres away.
+
+use crate::scene::Lamp;
+use egui::{Color32, FontFamily, FontId, Style, TextStyle, Theme, Visuals};
+
+/// Chalk on slate.
+pub(super) const CHALK: Color32 = Color32::from_rgb(0xe9, 0xe6, 0xdc);
+/// Slate.
+const SLATE: Color32 = Color32::from_rgb(0x23, 0x27, 0x2b);
+/// What is not to be cut yet.
+pub(super) const STOP: Color32 = Color32::from_rgb(0xff, 0x9a, 0x76);
+/// What may spoil something.
+pub(super) const WARNING: Color32 = Color32::from_rgb(0xf2, 0xcf, 0x7e);
+
+/// The board's ink and ground, linear light: chalk, the stop colour, near black.
+pub(super) const BOARD_LAMP: Lamp = Lamp {
+    lamp: [0.81, 0.79, 0.72],
+    caution: [1.0, 0.32, 0.18],
+    background: [0.008, 0.009, 0.011],
+};
+
+/// Sets fonts and colours.
+pub(super) fn set(context: &egui::Context) {
+    context.set_theme(Theme::Dark);
+    let mut visuals = Visuals::dark();
+    visuals.panel_fill = SLATE;
+    visuals.window_fill = SLATE;
+    visuals.override_text_color = Some(CHALK);
+    visuals.extreme_bg_color = Color32::from_rgb(0x17, 0x1a, 0x1d);
+    visuals.selection.bg_fill = Color32::from_rgb(0x4a, 0x5d, 0x66);
+    visuals.selection.stroke.color = CHALK;
+    context.set_visuals_of(Theme::Dark, visuals);
+    context.all_styles_mut(|style: &mut Style| {
+        let sizes = [
+            (TextStyle::Heading, 20.0),
+            (TextStyle::Body, 15.5),
+            (TextStyle::Button, 15.5),
+            (TextStyle::Small, 13.0),
+            (TextStyle::Monospace, 14.5),
+        ];
+        for (text_style, size) in sizes {
+            let family = if text_style == TextStyle::Monospace {
+                FontFamily::Monospace
+            } else {
+                FontFamily::Proportional
+            };
+            style.text_styles.insert(text_style, FontId::new(size, family));
+        }
+        style.spacing.item_spacing = egui::vec2(8.0, 6.0);
+        style.spacing.button_padding = egui::vec2(10.0, 5.0);
+        style.spacing.interact_size.y = 28.0;
+    });
+}

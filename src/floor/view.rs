@@ -1,0 +1,126 @@
+//! What the keys have chosen to show.
+
+use crate::garment::OpenGarment;
+use crate::pattern::PieceId;
+use crate::scene::{Layer, Show, View};
+use std::f64::consts::{FRAC_PI_2, TAU};
+
+/// What the keys have chosen to show. Not part of the garment, not undone, not saved.
+#[derive(Debug, Clone)]
+pub struct FloorView {
+    /// The layers and the direction of words.
+    pub show: Show,
+    /// The mark that the arrows move, from 0.
+    pub active_mark: usize,
+    /// The only copy that is shown: its place in the lay.
+    pub only: Option<usize>,
+    /// Everything dark but the cutting lines.
+    pub only_cutting_lines: bool,
+    /// No light at all.
+    pub dark: bool,
+    /// Size of the projector's window in physical px.
+    pub window_size: (u32, u32),
+}
+
+impl Default for FloorView {
+    fn default() -> Self {
+        Self {
+            show: Show::for_cutting(),
+            active_mark: 0,
+            only: None,
+            only_cutting_lines: false,
+            dark: false,
+            window_size: (1920, 1080),
+        }
+    }
+}
+
+impl FloorView {
+    /// The copy that is shown alone.
+    #[must_use]
+    pub fn only_copy<'a>(&self, open: &'a OpenGarment) -> Option<(&'a PieceId, u32)> {
+        let place = open.plan().lay.get(self.only?)?;
+        Some((&place.piece, place.copy))
+    }
+
+    /// What the overlay is asked to show.
+    #[must_use]
+    pub fn overlay_view<'a>(&'a self, open: &'a OpenGarment, only_cutting: &'a Show) -> View<'a> {
+        View {
+            show: if self.only_cutting_lines {
+                only_cutting
+            } else {
+                &self.show
+            },
+            only: self.only_copy(open),
+            active_mark: self.is_aiming().then_some(self.active_mark),
+            pointed: None,
+        }
+    }
+
+    /// Whether the marks of the aim are shown, so that arrows may move them.
+    #[must_use]
+    pub fn is_aiming(&self) -> bool {
+        self.show.has(Layer::AimMarks) && !self.only_cutting_lines && !self.dark
+    }
+
+    /// Shows the marks and the proof square, or hides both.
+    pub fn toggle_aiming(&mut self) {
+        let on = !self.show.has(Layer::AimMarks);
+        for layer in [Layer::AimMarks, Layer::Proof] {
+            if self.show.has(layer) != on {
+                self.show.toggle(layer);
+            }
+        }
+    }
+
+    /// Makes the mark `step` further the active one, of `count`.
+    pub fn step_mark(&mut self, forward: bool, count: usize) {
+        if count > 0 {
+            self.active_mark = (self.active_mark + if forward { 1 } else { count - 1 }) % count;
+        }
+    }
+
+    /// Shows the next or the previous copy alone, of `count`; past the end, all again.
+    pub fn step_copy(&mut self, forward: bool, count: usize) {
+        self.only = match (self.only, forward) {
+            _ if count == 0 => None,
+            (None, true) => Some(0),
+            (None, false) => Some(count - 1),
+            (Some(place), true) => (place + 1 < count).then_some(place + 1),
+            (Some(place), false) => place.checked_sub(1),
+        };
+    }
+
+    /// Turns all words by a quarter.
+    pub fn turn_words(&mut self) {
+        self.show.reading_angle = (self.show.reading_angle + FRAC_PI_2) % TAU;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn stepping_through_the_copies_ends_with_all_of_them() {
+        let mut view = FloorView::default();
+        let mut seen = Vec::new();
+        for _ in 0..4 {
+            view.step_copy(true, 3);
+            seen.push(view.only);
+        }
+        assert_eq!(seen, [Some(0), Some(1), Some(2), None]);
+        view.step_copy(false, 3);
+        assert_eq!(view.only, Some(2));
+    }
+
+    #[test]
+    fn the_marks_go_round() {
+        let mut view = FloorView::default();
+        view.step_mark(false, 4);
+        assert_eq!(view.active_mark, 3);
+        view.step_mark(true, 4);
+        assert_eq!(view.active_mark, 0);
+    }
+}

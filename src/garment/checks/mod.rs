@@ -1,0 +1,31 @@
+//! Checks: each looks at the altered pieces and says what it found. One file a check.
+
+mod alterations;
+mod cutting;
+mod lay;
+mod seams;
+
+use super::{EvaluatedPiece, Garment};
+use crate::alter::Replay;
+use crate::finding::Finding;
+
+/// Everything that a check may look at.
+#[derive(Debug, Clone, Copy)]
+struct Looked<'a> {
+    garment: &'a Garment,
+    pieces: &'a [EvaluatedPiece],
+    replay: &'a Replay,
+}
+
+/// What all checks have to say, gravest first.
+pub(super) fn all(garment: &Garment, pieces: &[EvaluatedPiece], replay: &Replay) -> Vec<Finding> {
+    let looked = Looked {
+        garment,
+        pieces,
+        replay,
+    };
+    let checks = [alterations::check, cutting::check, seams::check, lay::check];
+    let mut findings: Vec<_> = checks.into_iter().flat_map(|check| check(&looked)).collect();
+    findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
+    findings
+}

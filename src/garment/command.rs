@@ -1,0 +1,192 @@
+//! What a person can do to a garment. Windows and terminal speak these and nothing else.
+
+use super::{CutState, Plan, Stand};
+use crate::alter::{Alteration, AlterationId, Record};
+use crate::body::BodyMeasurement;
+use crate::cloth::Cloth;
+use crate::geometry::{Length, Point};
+use crate::lay::Place;
+use crate::pattern::{ClothKind, PieceId, SizeId};
+
+/// One thing done to a garment.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Command {
+    /// Start from another size.
+    ChooseSize(SizeId),
+    /// Write down a measurement of the wearer, or strike it out.
+    Measure(BodyMeasurement, Option<Length>),
+    /// Add an alteration at the end of the list.
+    AddAlteration(Record),
+    /// Change what an alteration asks for.
+    ChangeAlteration(AlterationId, Record),
+    /// Switch an alteration on or off.
+    SwitchAlteration(AlterationId, bool),
+    /// Move an alteration to another place in the list, counted from 0.
+    MoveAlteration(AlterationId, usize),
+    /// Take an alteration out of the list.
+    RemoveAlteration(AlterationId),
+    /// Choose the cloth of a kind.
+    SetCloth(ClothKind, Cloth),
+    /// Lay a copy of a piece, or move it.
+    SetPlace(Place),
+    /// Take a copy off the cloth.
+    RemovePlace(PieceId, u32),
+    /// Move the cloth under the light.
+    SetStand(Stand),
+    /// Move a mark's pick in the picture, in px. Outside undo: the light follows the hand.
+    NudgeMark {
+        /// Which mark, from 0.
+        mark: usize,
+        /// By how many px, x to the right and y down.
+        by_px: (f64, f64),
+    },
+    /// Put a mark's pick to a place in the picture, in px.
+    PlaceMark {
+        /// Which mark, from 0.
+        mark: usize,
+        /// Where, in px.
+        at_px: Point,
+    },
+    /// Write down what the tape reads between two marks.
+    ReadTape {
+        /// One mark, from 0.
+        from: usize,
+        /// The other.
+        to: usize,
+        /// The reading.
+        reading: Length,
+    },
+    /// Begin an aim anew, with four marks near the corners of a picture of this size in px.
+    BeginAim {
+        /// Name of the surface.
+        name: String,
+        /// Width and height of the projector's picture.
+        picture_size: (u32, u32),
+    },
+    /// Use another of the garment's aims.
+    ChooseAim(String),
+    /// Tick a copy as cut or marked, or take the tick back.
+    SetProgress(PieceId, u32, Option<CutState>),
+    /// Take the last change of the plan back.
+    Undo,
+    /// Do it again.
+    Redo,
+}
+
+/// Why a command could not be done.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum CommandError {
+    /// The pattern has no such size.
+    #[error("the pattern has no size “{0}”")]
+    UnknownSize(SizeId),
+    /// No such alteration in the list.
+    #[error("there is no alteration {0} in the list any more")]
+    UnknownAlteration(AlterationId),
+    /// Nothing was aimed yet.
+    #[error("there is no aim yet; measure four marks first")]
+    NoAim,
+    /// The garment has no such aim.
+    #[error("there is no aim called “{0}”")]
+    UnknownAim(String),
+    /// The aim has no such mark.
+    #[error("the aim has no mark {}", .0 + 1)]
+    UnknownMark(usize),
+    /// A number that can't be meant.
+    #[error("that is not a place in the picture")]
+    Absurd,
+    /// Nothing left to take back.
+    #[error("there is nothing to take back")]
+    NothingToUndo,
+    /// Nothing left to do again.
+    #[error("there is nothing to do again")]
+    NothingToRedo,
+}
+
+impl Plan {
+    /// The plan after a command that concerns it; `None` for commands that stand outside the plan.
+    pub(super) fn after(&self, command: &Command) -> Option<Result<Self, CommandError>> {
+        let mut plan = self.clone();
+        let done = match command {
+            Command::ChooseSize(size) => {
+                plan.size = size.clone();
+                Ok(())
+            }
+            Command::Measure(measurement, reading) => {
+                match reading {
+                    Some(reading) => drop(plan.wearer.measurements.insert(*measurement, reading.clone())),
+                    None => drop(plan.wearer.measurements.remove(measurement)),
+                }
+                Ok(())
+            }
+            Command::AddAlteration(record) => {
+                let id = AlterationId(
+                    plan.alterations
+                        .iter()
+                        .map(|known| known.id.0 + 1)
+                        .max()
+                        .unwrap_or(1),
+                );
+                plan.alterations.push(Alteration {
+                    id,
+                    on: true,
+                    record: record.clone(),
+                });
+                Ok(())
+            }
+            Command::ChangeAlteration(id, record) => {
+                plan.alteration(*id).map(|known| known.record = record.clone())
+            }
+            Command::SwitchAlteration(id, on) => plan.alteration(*id).map(|known| known.on = *on),
+            Command::MoveAlteration(id, to) => plan.alteration_index(*id).map(|from| {
+                let moved = plan.alterations.remove(from);
+                plan.alterations.insert((*to).min(plan.alterations.len()), moved);
+            }),
+            Command::RemoveAlteration(id) => plan
+                .alteration_index(*id)
+                .map(|index| drop(plan.alterations.remove(index))),
+            Command::SetCloth(kind, cloth) => {
+                plan.cloths.insert(*kind, cloth.clone());
+                Ok(())
+            }
+            Command::SetPlace(place) => {
+                match plan
+                    .lay
+                    .iter_mut()
+                    .find(|known| known.piece == place.piece && known.copy == place.copy)
+                {
+                    Some(known) => *known = place.clone(),
+                    None => plan.lay.push(place.clone()),
+                }
+                Ok(())
+            }
+            Command::RemovePlace(piece, copy) => {
+                plan.lay
+                    .retain(|place| &place.piece != piece || place.copy != *copy);
+                Ok(())
+            }
+            Command::SetStand(stand) => {
+                plan.stand = *stand;
+                Ok(())
+            }
+            Command::NudgeMark { .. }
+            | Command::PlaceMark { .. }
+            | Command::ReadTape { .. }
+            | Command::BeginAim { .. }
+            | Command::ChooseAim(_)
+            | Command::SetProgress(..)
+            | Command::Undo
+            | Command::Redo => return None,
+        };
+        Some(done.map(|()| plan))
+    }
+
+    fn alteration_index(&self, id: AlterationId) -> Result<usize, CommandError> {
+        let place = self.alterations.iter().position(|known| known.id == id);
+        place.ok_or(CommandError::UnknownAlteration(id))
+    }
+
+    fn alteration(&mut self, id: AlterationId) -> Result<&mut Alteration, CommandError> {
+        let found = self.alterations.iter_mut().find(|known| known.id == id);
+        found.ok_or(CommandError::UnknownAlteration(id))
+    }
+}

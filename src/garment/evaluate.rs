@@ -1,0 +1,100 @@
+//! What follows from the plan, recomputed from the untouched pattern at every change.
+
+use super::{Garment, Plan, checks};
+use crate::alter::{
+    AlterError, AlterationId, CuttingLine, LengthenAt, Outcome, Record, Replay, cutting_line, replay,
+};
+use crate::finding::Finding;
+use crate::geometry::BezPath;
+use crate::pattern::{BalanceLineId, Pattern, Piece, PieceId};
+use std::sync::Arc;
+
+/// What follows from a plan.
+#[derive(Debug, Clone)]
+pub struct Evaluated {
+    /// The pieces, in the order of the cutting list.
+    pub pieces: Vec<EvaluatedPiece>,
+    /// What became of each alteration, in the order of the list.
+    pub replay: Replay,
+    /// What the checks have to say, gravest first.
+    pub findings: Vec<Finding>,
+}
+
+/// One piece before and after.
+#[derive(Debug, Clone)]
+pub struct EvaluatedPiece {
+    /// As printed, in the plan's size.
+    pub printed: Arc<Piece>,
+    /// As altered.
+    pub altered: Arc<Piece>,
+    /// Where to cut.
+    pub cutting: Result<CuttingLine, AlterError>,
+    /// The cutting line as one closed path, where there is one.
+    pub cutting_path: Option<BezPath>,
+}
+
+impl Evaluated {
+    /// Recomputes everything from the pattern.
+    #[must_use]
+    pub fn of(garment: &Garment) -> Self {
+        let (pattern, plan): (&Pattern, &Plan) = (&garment.pattern, &garment.plan);
+        let replay = replay(pattern, &plan.size, &plan.alterations);
+        let printed = pattern.pieces_in(&plan.size).unwrap_or_default();
+        let pieces: Vec<_> = printed
+            .into_iter()
+            .zip(&replay.pieces)
+            .map(|(printed, altered)| {
+                let cutting = cutting_line(altered, &replay.allowances);
+                let cutting_path = cutting.as_ref().ok().map(CuttingLine::outline);
+                EvaluatedPiece {
+                    printed,
+                    altered: Arc::clone(altered),
+                    cutting,
+                    cutting_path,
+                }
+            })
+            .collect();
+        let findings = checks::all(garment, &pieces, &replay);
+        Self {
+            pieces,
+            replay,
+            findings,
+        }
+    }
+
+    /// A piece by name.
+    #[must_use]
+    pub fn piece(&self, id: &PieceId) -> Option<&EvaluatedPiece> {
+        self.pieces.iter().find(|piece| &piece.altered.id == id)
+    }
+
+    /// How much each balance line was changed by the steps that were applied, in mm.
+    #[must_use]
+    pub fn balance_line_amounts(&self, plan: &Plan) -> Vec<(BalanceLineId, f64)> {
+        let mut amounts: Vec<(BalanceLineId, f64)> = Vec::new();
+        for alteration in &plan.alterations {
+            let Record::Lengthen(lengthen) = &alteration.record else {
+                continue;
+            };
+            let LengthenAt::BalanceLine { line, .. } = &lengthen.at else {
+                continue;
+            };
+            if !self.was_applied(alteration.id) {
+                continue;
+            }
+            let amount = lengthen.longer_by.mm();
+            match amounts.iter_mut().find(|(id, _)| id == line) {
+                Some((_, sum)) => *sum += amount,
+                None => amounts.push((line.clone(), amount)),
+            }
+        }
+        amounts
+    }
+
+    fn was_applied(&self, id: AlterationId) -> bool {
+        self.replay
+            .steps
+            .iter()
+            .any(|step| step.id == id && matches!(step.outcome, Outcome::Applied(_)))
+    }
+}

@@ -1,0 +1,235 @@
+//! A garment as a file.
+
+use super::{NamedAim, Plan, Progress, Stand};
+use crate::alter::Alteration;
+use crate::body::Wearer;
+use crate::cloth::Cloth;
+use crate::document::{self, DocumentError, Format};
+use crate::lay::Place;
+use crate::pattern::{ClothKind, Pattern, PatternFileError, SizeId};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+const FORMAT: Format = Format {
+    name: "chalkbeam garment",
+    version: 1,
+};
+
+/// A garment: the plan with its pattern, its aims and its progress.
+#[derive(Debug, Clone)]
+pub struct Garment {
+    /// What it is called.
+    pub name: String,
+    /// Where the pattern lies, relative to the garment's file.
+    pub pattern_path: PathBuf,
+    /// The pattern, untouched.
+    pub pattern: Arc<Pattern>,
+    /// What is decided at the desk.
+    pub plan: Arc<Plan>,
+    /// The aims; the one in use first.
+    pub aims: Vec<NamedAim>,
+    /// What has been cut.
+    pub progress: Vec<Progress>,
+}
+
+/// Why a garment could not be read.
+#[derive(Debug, thiserror::Error)]
+pub enum GarmentError {
+    /// The garment's own file.
+    #[error(transparent)]
+    Document(#[from] DocumentError),
+    /// Its pattern's file.
+    #[error("{}: the pattern that this garment is made from could not be read.\n{source}", garment.display())]
+    Pattern {
+        /// The garment's file.
+        garment: PathBuf,
+        /// What is wrong with the pattern.
+        source: PatternFileError,
+    },
+    /// A size that the pattern has not.
+    #[error("{}: the pattern has no size “{size}”; it has {known}. Put one of these under size", garment.display())]
+    UnknownSize {
+        /// The garment's file.
+        garment: PathBuf,
+        /// The size asked for.
+        size: SizeId,
+        /// The sizes there are.
+        known: String,
+    },
+    /// A number that can't be meant.
+    #[error("{}: {what}", garment.display())]
+    Absurd {
+        /// The garment's file.
+        garment: PathBuf,
+        /// Which number, and what to do.
+        what: String,
+    },
+}
+
+/// The garment as it is written.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename = "Garment")]
+struct GarmentFile {
+    format: String,
+    version: u32,
+    name: String,
+    pattern: PathBuf,
+    size: SizeId,
+    #[serde(default)]
+    wearer: Wearer,
+    #[serde(default)]
+    alterations: Vec<Alteration>,
+    #[serde(default)]
+    cloths: BTreeMap<ClothKind, Cloth>,
+    #[serde(default)]
+    lay: Vec<Place>,
+    #[serde(default)]
+    stand: Stand,
+    #[serde(default)]
+    aims: Vec<NamedAim>,
+    #[serde(default)]
+    progress: Vec<Progress>,
+}
+
+impl Garment {
+    /// Reads a garment and the pattern that it names.
+    ///
+    /// # Errors
+    /// [`GarmentError`], naming the file, the place and what to do.
+    pub fn read(path: &Path) -> Result<Self, GarmentError> {
+        let text = document::read_text(path)?;
+        let file: GarmentFile = document::parse_versioned(&text, path, FORMAT)?;
+        let folder = path.parent().unwrap_or_else(|| Path::new(""));
+        let pattern = Pattern::read(&folder.join(&file.pattern)).map_err(|source| GarmentError::Pattern {
+            garment: path.to_owned(),
+            source,
+        })?;
+        Self::assemble(path, file, pattern)
+    }
+
+    /// A garment from texts in memory; `path` only names it.
+    ///
+    /// # Errors
+    /// As [`Garment::read`].
+    pub fn parse(path: &Path, text: &str, pattern: Pattern) -> Result<Self, GarmentError> {
+        let file: GarmentFile = document::parse_versioned(text, path, FORMAT)?;
+        Self::assemble(path, file, pattern)
+    }
+
+    fn assemble(path: &Path, file: GarmentFile, pattern: Pattern) -> Result<Self, GarmentError> {
+        if pattern.size_index(&file.size).is_none() {
+            let known: Vec<_> = pattern.sizes.iter().map(ToString::to_string).collect();
+            return Err(GarmentError::UnknownSize {
+                garment: path.to_owned(),
+                size: file.size,
+                known: known.join(", "),
+            });
+        }
+        if let Some(what) = absurd_number(&file) {
+            return Err(GarmentError::Absurd {
+                garment: path.to_owned(),
+                what,
+            });
+        }
+        Ok(Self {
+            name: file.name,
+            pattern_path: file.pattern,
+            pattern: Arc::new(pattern),
+            plan: Arc::new(Plan {
+                size: file.size,
+                wearer: file.wearer,
+                alterations: file.alterations,
+                cloths: file.cloths,
+                lay: file.lay,
+                stand: file.stand,
+            }),
+            aims: file.aims,
+            progress: file.progress,
+        })
+    }
+
+    /// The garment as text.
+    ///
+    /// # Errors
+    /// [`DocumentError::Unwritable`], should a value have no text.
+    pub fn to_text(&self, path: &Path) -> Result<String, DocumentError> {
+        let plan = self.plan.as_ref().clone();
+        let file = GarmentFile {
+            format: FORMAT.name.to_owned(),
+            version: FORMAT.version,
+            name: self.name.clone(),
+            pattern: self.pattern_path.clone(),
+            size: plan.size,
+            wearer: plan.wearer,
+            alterations: plan.alterations,
+            cloths: plan.cloths,
+            lay: plan.lay,
+            stand: plan.stand,
+            aims: self.aims.clone(),
+            progress: self.progress.clone(),
+        };
+        document::to_text(&file, path)
+    }
+
+    /// Saves the garment in one step; the copy before stays beside it.
+    ///
+    /// # Errors
+    /// [`DocumentError::Unwritable`]; the file on disk is then as it was.
+    pub fn write(&self, path: &Path) -> Result<(), DocumentError> {
+        document::write_atomically(path, self.to_text(path)?.as_bytes(), true)
+    }
+}
+
+/// A place that no cloth has, described for the person who must mend it.
+fn absurd_number(file: &GarmentFile) -> Option<String> {
+    use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
+    let sane = |value: f64| value.is_finite() && value.abs() <= LARGEST_COORDINATE_MM;
+    let complaint = |what: &str| {
+        format!(
+            "{what} is not a number that a table or a cloth can have (at most 100 m, and no NaN). Correct it"
+        )
+    };
+    for place in &file.lay {
+        if ![place.at.x, place.at.y, place.turn_degrees].into_iter().all(sane) {
+            return Some(complaint(&format!(
+                "the place of “{}”, copy {} in the lay",
+                place.piece, place.copy
+            )));
+        }
+    }
+    let stand = &file.stand;
+    if ![stand.at.x, stand.at.y, stand.turn_degrees].into_iter().all(sane) {
+        return Some(complaint("the stand"));
+    }
+    for (kind, cloth) in &file.cloths {
+        for (what, length) in [("width", &cloth.width), ("length", &cloth.length)] {
+            if length.mm() <= 0.0 {
+                return Some(format!(
+                    "the {what} of the {kind:?} “{}” must be more than nothing",
+                    cloth.name
+                ));
+            }
+        }
+        let print = cloth.print.iter();
+        let numbers = print.flat_map(|print| {
+            let bars = [&print.lengthwise, &print.crosswise]
+                .into_iter()
+                .flatten()
+                .flat_map(|bars| {
+                    let widths = bars.bars.iter().flat_map(|bar| [bar.width_mm, bar.gap_mm]);
+                    std::iter::once(bars.start_mm).chain(widths)
+                });
+            let motif = print.motif.iter().flat_map(|lattice| {
+                let [a, b] = lattice.steps;
+                [lattice.origin.x, lattice.origin.y, a.x, a.y, b.x, b.y]
+            });
+            bars.chain(motif).collect::<Vec<_>>()
+        });
+        if !numbers.into_iter().all(sane) {
+            return Some(complaint(&format!("a measure of the print of “{}”", cloth.name)));
+        }
+    }
+    None
+}

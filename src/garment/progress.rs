@@ -1,0 +1,25 @@
+//! How far the cutting has come.
+
+use crate::pattern::PieceId;
+use serde::{Deserialize, Serialize};
+
+/// How far one copy has come, once it has been cut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub enum CutState {
+    /// Cut out.
+    Cut,
+    /// Cut out, and its notches, darts and holes marked.
+    Marked,
+}
+
+/// What has been done to one copy of a piece.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Progress {
+    /// Which piece.
+    pub piece: PieceId,
+    /// Which copy, from 1.
+    pub copy: u32,
+    /// How far it has come.
+    pub state: CutState,
+}
