@@ -85,6 +85,18 @@ pub enum AimError {
         /// Height in px.
         height: u32,
     },
+    /// A standard deviation that can't be.
+    #[error(
+        "a {what} can't be uncertain by {sigma} {unit}; give a standard deviation between 0.001 and 100 {unit}"
+    )]
+    Sigma {
+        /// Of what.
+        what: &'static str,
+        /// The number given.
+        sigma: f64,
+        /// Its unit.
+        unit: &'static str,
+    },
     /// A coordinate that is not a number or is out of all proportion.
     #[error("mark {mark} {plane}: its place must be two numbers within ±{limit} {}; enter it again", plane.unit())]
     MarkOutOfReach {

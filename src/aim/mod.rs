@@ -6,6 +6,7 @@
 //!
 //! - [`Measured`]: what was picked and taped, as in `MEASURED.ron`.
 //! - [`Aim`]: the solved position; [`AimError`]: why there is none, and what to do.
+//! - [`ErrorMap`]: how far the light may be off, place by place.
 //! - [`AimReport`]: its numbers, for JSON.
 //! - [`Homography`]: the map.
 //!
@@ -16,6 +17,8 @@
 
 mod dlt;
 mod error;
+mod error_map;
+mod first_layout;
 mod frame;
 mod homography;
 mod layout;
@@ -29,7 +32,8 @@ mod solution;
 mod solve;
 
 pub use error::{AimError, Corner, Plane};
+pub use error_map::{ErrorMap, ErrorPlace};
 pub use homography::{Homography, HomographyError};
 pub use measured::{Measured, MeasuredMark, Tape};
-pub use report::{AimReport, MarkReport, PitchReport, TapeReport};
+pub use report::{AimReport, ErrorReport, MarkReport, PitchReport, TapeReport};
 pub use solution::{Aim, Mark, PixelPitch, TapeFit};

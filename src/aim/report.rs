@@ -15,6 +15,20 @@ pub struct AimReport {
     pub tapes: Vec<TapeReport>,
     /// What a pixel covers.
     pub pixel_pitch_mm: PitchReport,
+    /// How uncertain the aim is; left out for an aim made from a map.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub error: Option<ErrorReport>,
+}
+
+/// Standard deviations (1σ) of an aim, after the best rigid alignment.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ErrorReport {
+    /// Of the worst corner of the picture, in mm.
+    pub worst_corner_mm: f64,
+    /// Of the middle of the picture, in mm.
+    pub centre_mm: f64,
+    /// Of the worst side or diagonal of the picture, in mm per metre.
+    pub length_mm_per_m: f64,
 }
 
 /// A mark in a report.
@@ -84,6 +98,11 @@ impl Aim {
                 centre: pitch.centre_mm,
                 corners: pitch.corners_mm,
             },
+            error: self.error_map().map(|map| ErrorReport {
+                worst_corner_mm: map.worst_corner_mm(),
+                centre_mm: map.centre_mm(),
+                length_mm_per_m: map.length_mm_per_m(),
+            }),
         }
     }
 }

@@ -1,9 +1,11 @@
 //! The aim itself: a solved position of the projector.
 
 use super::error::{AimError, Corner};
+use super::error_map::ErrorMap;
 use super::homography::Homography;
 use super::measured::{Measured, MeasuredMark, Tape, check_picture_size};
-use super::solve::solve;
+use super::order::centroid;
+use super::solve::{Solved, solve};
 use crate::geometry::Point;
 
 /// Where the light falls, for one position of the projector.
@@ -15,6 +17,9 @@ pub struct Aim {
     picture_size: (u32, u32),
     marks: Vec<Mark>,
     tapes: Vec<TapeFit>,
+    pick_sigma_px: f64,
+    tape_sigma_mm: f64,
+    error_map: Option<ErrorMap>,
     picture_from_surface: Homography,
     surface_from_picture: Homography,
 }
@@ -30,6 +35,8 @@ pub struct Mark {
     pub residual_px: f64,
     /// The same on the surface, in mm.
     pub residual_mm: f64,
+    /// Whether its place came from tapes, now or in an earlier aim.
+    pub from_tapes: bool,
 }
 
 /// A tape of a solved aim.
@@ -60,25 +67,25 @@ impl Aim {
     /// # Errors
     /// [`AimError`], naming marks by number, when the measurement gives no usable aim.
     pub fn solve(measured: &Measured) -> Result<Self, AimError> {
-        let solved = solve(measured)?;
-        let map = Homography::new(
-            solved.picture_from_surface,
-            super::order::centroid(&solved.places),
-        )?;
+        let Solved { survey, guess } = solve(measured)?;
+        let map = Homography::new(survey.matrix(&guess), centroid(&guess.places))?;
         let mut aim = Self::from_homography(measured.picture_size, map)?;
-        let marks = solved.places.iter().zip(measured.picks());
+        let marks = guess.places.iter().zip(&measured.marks);
         aim.marks = marks
-            .map(|(&surface, picture)| aim.mark(surface, picture))
+            .map(|(&surface, mark)| aim.mark(surface, mark))
             .collect::<Result<_, _>>()?;
-        let fits = measured.tapes.iter().zip(&solved.readings);
+        let fits = measured.tapes.iter().zip(&survey.tapes);
         aim.tapes = fits
             .map(|(&Tape { from, to, mm }, reading)| TapeFit {
                 from,
                 to,
                 mm,
-                residual_mm: reading.residual(&solved.places),
+                residual_mm: reading.residual(&guess.places),
             })
             .collect();
+        aim.pick_sigma_px = measured.pick_sigma_px;
+        aim.tape_sigma_mm = measured.tape_sigma_mm;
+        aim.error_map = ErrorMap::of(&survey, &guess, measured.picture_size);
         Ok(aim)
     }
 
@@ -114,12 +121,16 @@ impl Aim {
             picture_size,
             marks: Vec::new(),
             tapes: Vec::new(),
+            pick_sigma_px: 0.0,
+            tape_sigma_mm: 0.0,
+            error_map: None,
             picture_from_surface,
             surface_from_picture,
         })
     }
 
-    fn mark(&self, surface: Point, picture: Point) -> Result<Mark, AimError> {
+    fn mark(&self, surface: Point, measured: &MeasuredMark) -> Result<Mark, AimError> {
+        let picture = Point::from(measured.picture);
         let out = self.picture_from_surface.map(surface);
         let back = self.surface_from_picture.map(picture);
         let (Some(out), Some(back)) = (out, back) else {
@@ -130,6 +141,7 @@ impl Aim {
             picture,
             residual_px: out.distance(picture),
             residual_mm: back.distance(surface),
+            from_tapes: !measured.is_certain(),
         })
     }
 
@@ -156,12 +168,15 @@ impl Aim {
         let mark = |mark: &Mark| MeasuredMark {
             picture: mark.picture.into(),
             surface: Some(mark.surface.into()),
+            from_tapes: mark.from_tapes,
         };
         let tape = |&TapeFit { from, to, mm, .. }: &TapeFit| Tape { from, to, mm };
         Measured {
             picture_size: self.picture_size,
             marks: self.marks.iter().map(mark).collect(),
             tapes: self.tapes.iter().map(tape).collect(),
+            pick_sigma_px: self.pick_sigma_px,
+            tape_sigma_mm: self.tape_sigma_mm,
         }
     }
 
@@ -181,6 +196,12 @@ impl Aim {
     #[must_use]
     pub fn tapes(&self) -> &[TapeFit] {
         &self.tapes
+    }
+
+    /// How uncertain the aim is; `None` for an aim made from a map.
+    #[must_use]
+    pub const fn error_map(&self) -> Option<&ErrorMap> {
+        self.error_map.as_ref()
     }
 
     /// Surface mm to picture px, scaled so that w = 1 at the surface's origin.

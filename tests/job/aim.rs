@@ -1,5 +1,6 @@
 //! The aim: what was measured goes in, where the light falls comes out.
 
+mod errors;
 mod laws;
 
 use chalkbeam::aim::{Aim, AimError, Homography, Measured, MeasuredMark, Plane, Tape};
@@ -11,16 +12,8 @@ const PICTURE: (u32, u32) = (1920, 1080);
 /// A measurement of marks whose places are known.
 fn known(surface: &[(f64, f64)], picture: &[(f64, f64)]) -> Measured {
     let marks = surface.iter().zip(picture);
-    Measured {
-        picture_size: PICTURE,
-        marks: marks
-            .map(|(&surface, &picture)| MeasuredMark {
-                picture,
-                surface: Some(surface),
-            })
-            .collect(),
-        tapes: Vec::new(),
-    }
+    let marks = marks.map(|(&surface, &picture)| MeasuredMark::new(picture, Some(surface)));
+    Measured::new(PICTURE, marks.collect(), Vec::new())
 }
 
 /// The same measurement with tapes between all marks instead of places.
@@ -268,7 +261,14 @@ fn the_report_is_json_of_the_agreed_shape() {
         keys.sort();
         keys
     };
-    assert_eq!(keys(&json), ["homography", "marks", "pixel_pitch_mm", "tapes"]);
+    assert_eq!(
+        keys(&json),
+        ["error", "homography", "marks", "pixel_pitch_mm", "tapes"]
+    );
+    assert_eq!(
+        keys(&json["error"]),
+        ["centre_mm", "length_mm_per_m", "worst_corner_mm"]
+    );
     assert_eq!(
         keys(&json["marks"][3]),
         ["picture", "residual_mm", "residual_px", "surface"]
