@@ -11,9 +11,9 @@
 use super::AimError;
 use super::first_layout::{Table, first_layout, likeness};
 use super::frame::Frame;
-use super::measured::Tape;
 use super::order::centroid;
 use super::refine::{Guess, Reading, Survey};
+use super::suspects::suspects;
 use crate::geometry::{Point, Vec2};
 
 /// A tape may be off by this much, in mm, before the readings are refused: what is smaller is for the residuals to
@@ -38,26 +38,42 @@ pub(super) fn lay_out(
 ) -> Result<Vec<Point>, AimError> {
     let table = Table::new(upright.len(), tapes, given);
     table.check_triangles()?;
-    let built = adjusted(first_layout(upright, given, &table), given, tapes);
+    let mut places = best_fit(upright, given, tapes, &table);
+    if given.iter().flatten().count() < 2 {
+        places = turned_as_seen(upright, given, places);
+    }
+    check_readings(&places, given, tapes)?;
+    Ok(places)
+}
+
+/// The places that fit the tapes best, somewhere on the plane.
+fn best_fit(upright: &[Point], given: &[Option<Point>], tapes: &[Reading], table: &Table) -> Vec<Point> {
+    let built = adjusted(first_layout(upright, given, table), given, tapes);
     let worst = |places: &[Point]| {
         tapes
             .iter()
             .map(|tape| tape.residual(places).abs() / slip(tape.mm))
             .fold(0.0, f64::max)
     };
-    let mut places = built;
-    if worst(&places) > 1.0 {
-        // Building mark by mark carries one bad reading on; the picture's likeness starts free of them.
-        let likened = adjusted(likeness(upright, given, tapes), given, tapes);
-        if worst(&likened) < worst(&places) {
-            places = likened;
-        }
+    if worst(&built) <= 1.0 {
+        return built;
     }
-    if given.iter().flatten().count() < 2 {
-        places = turned_as_seen(upright, given, places);
+    // Building mark by mark carries one bad reading on; the picture's likeness starts free of them.
+    let likened = adjusted(likeness(upright, given, tapes), given, tapes);
+    if worst(&likened) < worst(&built) {
+        likened
+    } else {
+        built
     }
-    check_readings(&places, given, tapes)?;
-    Ok(places)
+}
+
+/// The sum of squares that the best fit leaves, each residual over its standard deviation.
+pub(super) fn adjusted_cost(upright: &[Point], given: &[Option<Point>], tapes: &[Reading]) -> f64 {
+    let known: Option<Vec<Point>> = given.iter().copied().collect();
+    let places =
+        known.unwrap_or_else(|| best_fit(upright, given, tapes, &Table::new(upright.len(), tapes, given)));
+    let square = |tape: &Reading| (tape.residual(&places) / tape.sigma_mm).powi(2);
+    tapes.iter().map(square).sum()
 }
 
 /// Refuses readings that differ from the distances of places by more than a [`slip`].
@@ -88,13 +104,17 @@ pub(super) fn check_readings(
             to,
             mm,
             residual_mm,
+            suspects: {
+                let (survey, guess) = tape_survey(places, given, tapes);
+                suspects(&survey, &guess)
+            },
         }
     })
 }
 
-/// The tapes adjusted by least squares from a first layout.
-fn adjusted(places: Vec<Point>, given: &[Option<Point>], tapes: &[Reading]) -> Vec<Point> {
-    let frame = Frame::around(&places);
+/// The tapes alone as a survey, its frame about the given guess.
+fn tape_survey(places: &[Point], given: &[Option<Point>], tapes: &[Reading]) -> (Survey, Guess) {
+    let frame = Frame::around(places);
     let survey = Survey {
         picks: Vec::new(),
         pick_sigma_px: 1.0,
@@ -103,10 +123,16 @@ fn adjusted(places: Vec<Point>, given: &[Option<Point>], tapes: &[Reading]) -> V
         picture: frame,
         surface: frame,
     };
-    let start = Guess {
+    let guess = Guess {
         map: [0.0; 8],
-        places: places.clone(),
+        places: places.to_vec(),
     };
+    (survey, guess)
+}
+
+/// The tapes adjusted by least squares from a first layout.
+fn adjusted(places: Vec<Point>, given: &[Option<Point>], tapes: &[Reading]) -> Vec<Point> {
+    let (survey, start) = tape_survey(&places, given, tapes);
     survey.refined(start).map_or(places, |(guess, _)| guess.places)
 }
 
@@ -129,19 +155,6 @@ fn turned_as_seen(upright: &[Point], given: &[Option<Point>], places: Vec<Point>
         .map(|place| {
             let arm = place - pivot;
             home + Vec2::new(arm.x * cos - arm.y * sin, arm.x * sin + arm.y * cos)
-        })
-        .collect()
-}
-
-/// Tapes as readings of equal standard deviation.
-pub(super) fn readings(tapes: &[Tape], sigma_mm: f64) -> Vec<Reading> {
-    tapes
-        .iter()
-        .map(|&Tape { from, to, mm }| Reading {
-            from,
-            to,
-            mm,
-            sigma_mm,
         })
         .collect()
 }

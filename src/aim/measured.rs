@@ -38,12 +38,12 @@ pub struct Measured {
 }
 
 /// Half a pixel: what nudging a mark by whole pixels reaches.
-const fn pick_sigma_px() -> f64 {
+pub(super) const fn pick_sigma_px() -> f64 {
     0.5
 }
 
 /// A millimetre: a steel tape read by a careful person (EU class II allows ±0.5 mm in 1 m by itself).
-const fn tape_sigma_mm() -> f64 {
+pub(super) const fn tape_sigma_mm() -> f64 {
     1.0
 }
 
@@ -89,6 +89,22 @@ pub struct Tape {
     pub to: usize,
     /// The reading in mm.
     pub mm: f64,
+    /// A second reading of the same tape, in mm, made without looking at the first.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub second_reading: Option<f64>,
+}
+
+impl Tape {
+    /// A tape read once.
+    #[must_use]
+    pub const fn new(from: usize, to: usize, mm: f64) -> Self {
+        Self {
+            from,
+            to,
+            mm,
+            second_reading: None,
+        }
+    }
 }
 
 /// Standard deviations that make sense, in px and mm.
@@ -165,14 +181,21 @@ impl Measured {
                 check_place(mark, place, Plane::Surface, LARGEST_COORDINATE_MM)?;
             }
         }
-        for &Tape { from, to, mm } in &self.tapes {
+        for &Tape {
+            from,
+            to,
+            mm,
+            second_reading,
+        } in &self.tapes
+        {
             if let Some(mark) = [from, to].into_iter().find(|&mark| mark >= count) {
                 return Err(AimError::UnknownMark { mark, count });
             }
             if from == to {
                 return Err(AimError::TapeToItself { mark: from });
             }
-            if !TAPE_MM.contains(&mm) {
+            let readings = [Some(mm), second_reading].into_iter().flatten();
+            if let Some(mm) = readings.into_iter().find(|mm| !TAPE_MM.contains(mm)) {
                 return Err(AimError::TapeReading { from, to, mm });
             }
         }

@@ -13,6 +13,8 @@ pub struct AimReport {
     pub marks: Vec<MarkReport>,
     /// The tapes, in their order.
     pub tapes: Vec<TapeReport>,
+    /// Tape readings that may be wrong, the likeliest first.
+    pub suspects: Vec<SuspectReport>,
     /// What a pixel covers.
     pub pixel_pitch_mm: PitchReport,
     /// How uncertain the aim is; left out for an aim made from a map.
@@ -57,6 +59,17 @@ pub struct TapeReport {
     pub residual_mm: f64,
 }
 
+/// A tape reading that may be wrong, in a report.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct SuspectReport {
+    /// Mark at one end, from 0.
+    pub from: usize,
+    /// Mark at the other end.
+    pub to: usize,
+    /// What it should read if it is the one that is wrong, in mm.
+    pub should_read_mm: f64,
+}
+
 /// Pixel pitch in a report, in mm along the direction in which a pixel covers most.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct PitchReport {
@@ -92,6 +105,15 @@ impl Aim {
                     to: tape.to,
                     mm: tape.mm,
                     residual_mm: tape.residual_mm,
+                })
+                .collect(),
+            suspects: self
+                .suspects()
+                .iter()
+                .map(|suspect| SuspectReport {
+                    from: suspect.from,
+                    to: suspect.to,
+                    should_read_mm: suspect.should_read_mm,
                 })
                 .collect(),
             pixel_pitch_mm: PitchReport {

@@ -6,11 +6,13 @@
 
 use super::error::{AimError, Plane};
 use super::frame::Frame;
-use super::layout::{check_readings, lay_out, readings};
+use super::layout::{check_readings, lay_out};
 use super::measured::Measured;
 use super::order::{check_order, check_spread, extent, upright};
+use super::readings::decide;
 use super::refine::{Guess, Survey};
 use super::rigid::check_rigid;
+use super::suspects::{Suspect, suspects};
 use super::{HomographyError, dlt};
 use crate::geometry::Point;
 
@@ -23,6 +25,8 @@ pub(super) struct Solved {
     pub(super) survey: Survey,
     /// The map and all marks' places.
     pub(super) guess: Guess,
+    /// Tape readings that may be wrong, the likeliest first.
+    pub(super) suspects: Vec<Suspect>,
 }
 
 /// Solves a measurement.
@@ -31,18 +35,18 @@ pub(super) fn solve(measured: &Measured) -> Result<Solved, AimError> {
     let (picks, given) = (measured.picks(), measured.places());
     let seen = upright(&picks);
     check_spread(&picks, Plane::Picture)?;
-    let readings = readings(&measured.tapes, measured.tape_sigma_mm);
     let known: Option<Vec<Point>> = given.iter().copied().collect();
+    if known.is_none() {
+        let is_given: Vec<bool> = given.iter().map(Option::is_some).collect();
+        check_rigid(&seen, &is_given, &measured.tapes)?;
+    }
+    let (readings, named) = decide(measured, &seen, &given)?;
     let places = match known {
         Some(places) => {
             check_readings(&places, &given, &readings)?;
             places
         }
-        None => {
-            let is_given: Vec<bool> = given.iter().map(Option::is_some).collect();
-            check_rigid(&seen, &is_given, &measured.tapes)?;
-            lay_out(&seen, &given, &readings)?
-        }
+        None => lay_out(&seen, &given, &readings)?,
     };
     check_spread(&places, Plane::Surface)?;
     check_order(&seen, &places)?;
@@ -78,5 +82,14 @@ pub(super) fn solve(measured: &Measured) -> Result<Solved, AimError> {
     if check_rigid(&seen, &certain, &measured.tapes).is_ok() {
         survey.sought = loose;
     }
-    Ok(Solved { survey, guess })
+    let suspects = if named.is_empty() {
+        suspects(&survey, &guess)
+    } else {
+        named
+    };
+    Ok(Solved {
+        survey,
+        guess,
+        suspects,
+    })
 }

@@ -2,6 +2,7 @@
 
 mod errors;
 mod laws;
+mod tapes;
 
 use chalkbeam::aim::{Aim, AimError, Homography, Measured, MeasuredMark, Plane, Tape};
 use chalkbeam::geometry::Point;
@@ -23,7 +24,7 @@ fn taped(measured: &Measured) -> Measured {
         for (to, b) in measured.marks.iter().enumerate().skip(from + 1) {
             let (a, b) = (Point::from(a.surface.unwrap()), Point::from(b.surface.unwrap()));
             let mm = a.distance(b);
-            taped.tapes.push(Tape { from, to, mm });
+            taped.tapes.push(Tape::new(from, to, mm));
         }
     }
     for mark in &mut taped.marks {
@@ -239,14 +240,7 @@ fn measurements_are_read_from_ron_and_strange_fields_are_refused() {
         tapes: [(from: 0, to: 1, mm: 1203.0)])";
     let measured: Measured = ron::from_str(text).unwrap();
     assert_eq!(measured.marks[0].surface, Some((-742.0, -401.5)));
-    assert_eq!(
-        measured.tapes,
-        [Tape {
-            from: 0,
-            to: 1,
-            mm: 1203.0
-        }]
-    );
+    assert_eq!(measured.tapes, [Tape::new(0, 1, 1203.0)]);
     let back: Measured = ron::from_str(&ron::to_string(&measured).unwrap()).unwrap();
     assert_eq!(back, measured);
     let strange = text.replace("tapes:", "ropes:");
@@ -263,7 +257,14 @@ fn the_report_is_json_of_the_agreed_shape() {
     };
     assert_eq!(
         keys(&json),
-        ["error", "homography", "marks", "pixel_pitch_mm", "tapes"]
+        [
+            "error",
+            "homography",
+            "marks",
+            "pixel_pitch_mm",
+            "suspects",
+            "tapes"
+        ]
     );
     assert_eq!(
         keys(&json["error"]),

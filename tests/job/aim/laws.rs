@@ -198,7 +198,7 @@ proptest! {
         picture_size in (0..5000u32, prop::num::u32::ANY),
     ) {
         let marks = marks.into_iter().map(|(x, y, surface)| MeasuredMark::new((x, y), surface));
-        let tapes = tapes.into_iter().map(|(from, to, mm)| Tape { from, to, mm });
+        let tapes = tapes.into_iter().map(|(from, to, mm)| Tape::new(from, to, mm));
         let measured = Measured::new(picture_size, marks.collect(), tapes.collect());
         match Aim::solve(&measured) {
             Ok(aim) => prop_assert!(!serde_json::to_string(&aim.report()).unwrap().contains("null")),
