@@ -1,6 +1,6 @@
 //! Why measurements make no aim, and what to do about it.
 
-use super::HomographyError;
+use super::{HomographyError, Suspect};
 use std::fmt;
 
 /// Where a fault of a mark was seen.
@@ -84,6 +84,18 @@ pub enum AimError {
         width: u32,
         /// Height in px.
         height: u32,
+    },
+    /// A standard deviation that can't be.
+    #[error(
+        "a {what} can't be uncertain by {sigma} {unit}; give a standard deviation between 0.001 and 100 {unit}"
+    )]
+    Sigma {
+        /// Of what.
+        what: &'static str,
+        /// The number given.
+        sigma: f64,
+        /// Its unit.
+        unit: &'static str,
     },
     /// A coordinate that is not a number or is out of all proportion.
     #[error("mark {mark} {plane}: its place must be two numbers within ±{limit} {}; enter it again", plane.unit())]
@@ -208,7 +220,8 @@ pub enum AimError {
     /// Readings that fit no shape.
     #[error(
         "the tapes do not fit together: at best the one from mark {from} to mark {to} ({mm:.1} mm) is off by \
-         {:.1} mm, and the wrong one may be any of them; read every tape a second time", residual_mm.abs()
+         {:.1} mm, and the wrong one may be any of them{}; read every tape a second time", residual_mm.abs(),
+        guesses(suspects)
     )]
     TapesDisagree {
         /// One end of the tape that fits worst.
@@ -219,6 +232,23 @@ pub enum AimError {
         mm: f64,
         /// Fitted distance less reading, in mm.
         residual_mm: f64,
+        /// Readings that may be wrong, the likeliest first.
+        suspects: Vec<Suspect>,
+    },
+    /// Two readings of one tape, of which nothing tells the right one.
+    #[error(
+        "the tape from mark {from} to mark {to} reads {first_mm:.1} mm and then {second_mm:.1} mm; read it a third \
+         time and enter the two readings that agree"
+    )]
+    ReadingsDiffer {
+        /// One end.
+        from: usize,
+        /// The other end.
+        to: usize,
+        /// The first reading in mm.
+        first_mm: f64,
+        /// The second reading in mm.
+        second_mm: f64,
     },
     /// A reading between marks whose places are given.
     #[error(
@@ -293,4 +323,24 @@ fn offer(order: Option<&[usize]>, worst: &[usize]) -> String {
             Numbers(worst)
         ),
     }
+}
+
+/// The likeliest wrong readings, as a remark.
+fn guesses(suspects: &[Suspect]) -> String {
+    let guess = |suspect: &Suspect| {
+        let Suspect {
+            from,
+            to,
+            should_read_mm,
+        } = suspect;
+        format!("from mark {from} to mark {to} {should_read_mm:.0} mm")
+    };
+    let most: Vec<String> = suspects.iter().take(3).map(guess).collect();
+    if most.is_empty() {
+        return String::new();
+    }
+    format!(
+        " (if only one is wrong it should read, likeliest first: {})",
+        most.join(", or ")
+    )
 }

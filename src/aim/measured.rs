@@ -29,6 +29,22 @@ pub struct Measured {
     /// Tape readings between marks, in any order.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub tapes: Vec<Tape>,
+    /// Standard deviation of a pick in x and in y, in px.
+    #[serde(default = "pick_sigma_px")]
+    pub pick_sigma_px: f64,
+    /// Standard deviation of a tape reading, in mm.
+    #[serde(default = "tape_sigma_mm")]
+    pub tape_sigma_mm: f64,
+}
+
+/// Half a pixel: what nudging a mark by whole pixels reaches.
+pub(super) const fn pick_sigma_px() -> f64 {
+    0.5
+}
+
+/// A millimetre: a steel tape read by a careful person (EU class II allows ±0.5 mm in 1 m by itself).
+pub(super) const fn tape_sigma_mm() -> f64 {
+    1.0
 }
 
 /// One mark, as picked and, where its place is known, as placed.
@@ -40,6 +56,27 @@ pub struct MeasuredMark {
     /// Where it is on the surface, in mm; `None` when tapes tell.
     #[serde(default)]
     pub surface: Option<(f64, f64)>,
+    /// Whether the place came from the tapes of an earlier aim. It is kept as it is, but counts as no more certain
+    /// than the tapes were.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub from_tapes: bool,
+}
+
+impl MeasuredMark {
+    /// A mark picked in the picture (px), with its place on the surface (mm) where that is known.
+    #[must_use]
+    pub const fn new(picture: (f64, f64), surface: Option<(f64, f64)>) -> Self {
+        Self {
+            picture,
+            surface,
+            from_tapes: false,
+        }
+    }
+
+    /// Whether its place is known for itself, not by tapes now or earlier.
+    pub(super) const fn is_certain(&self) -> bool {
+        self.surface.is_some() && !self.from_tapes
+    }
 }
 
 /// One tape reading between two marks.
@@ -52,9 +89,40 @@ pub struct Tape {
     pub to: usize,
     /// The reading in mm.
     pub mm: f64,
+    /// A second reading of the same tape, in mm, made without looking at the first.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub second_reading: Option<f64>,
 }
 
+impl Tape {
+    /// A tape read once.
+    #[must_use]
+    pub const fn new(from: usize, to: usize, mm: f64) -> Self {
+        Self {
+            from,
+            to,
+            mm,
+            second_reading: None,
+        }
+    }
+}
+
+/// Standard deviations that make sense, in px and mm.
+const SIGMA: std::ops::RangeInclusive<f64> = 0.001..=100.0;
+
 impl Measured {
+    /// A measurement whose picks and tapes are as good as careful people make them.
+    #[must_use]
+    pub const fn new(picture_size: (u32, u32), marks: Vec<MeasuredMark>, tapes: Vec<Tape>) -> Self {
+        Self {
+            picture_size,
+            marks,
+            tapes,
+            pick_sigma_px: pick_sigma_px(),
+            tape_sigma_mm: tape_sigma_mm(),
+        }
+    }
+
     /// The marks' places in the picture, in px.
     pub(super) fn picks(&self) -> Vec<Point> {
         self.marks.iter().map(|mark| mark.picture.into()).collect()
@@ -89,6 +157,14 @@ impl Measured {
     /// tapes to marks that are not there.
     pub(super) fn check(&self) -> Result<(), AimError> {
         check_picture_size(self.picture_size)?;
+        for (what, sigma, unit) in [
+            ("pick", self.pick_sigma_px, "px"),
+            ("tape reading", self.tape_sigma_mm, "mm"),
+        ] {
+            if !SIGMA.contains(&sigma) {
+                return Err(AimError::Sigma { what, sigma, unit });
+            }
+        }
         let count = self.marks.len();
         if count < 4 {
             return Err(AimError::TooFewMarks { count });
@@ -105,14 +181,21 @@ impl Measured {
                 check_place(mark, place, Plane::Surface, LARGEST_COORDINATE_MM)?;
             }
         }
-        for &Tape { from, to, mm } in &self.tapes {
+        for &Tape {
+            from,
+            to,
+            mm,
+            second_reading,
+        } in &self.tapes
+        {
             if let Some(mark) = [from, to].into_iter().find(|&mark| mark >= count) {
                 return Err(AimError::UnknownMark { mark, count });
             }
             if from == to {
                 return Err(AimError::TapeToItself { mark: from });
             }
-            if !TAPE_MM.contains(&mm) {
+            let readings = [Some(mm), second_reading].into_iter().flatten();
+            if let Some(mm) = readings.into_iter().find(|mm| !TAPE_MM.contains(mm)) {
                 return Err(AimError::TapeReading { from, to, mm });
             }
         }

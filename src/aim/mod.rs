@@ -6,6 +6,8 @@
 //!
 //! - [`Measured`]: what was picked and taped, as in `MEASURED.ron`.
 //! - [`Aim`]: the solved position; [`AimError`]: why there is none, and what to do.
+//! - [`ErrorMap`]: how far the light may be off, place by place.
+//! - [`Suspect`]: a tape reading that may be wrong.
 //! - [`AimReport`]: its numbers, for JSON.
 //! - [`Homography`]: the map.
 //!
@@ -16,20 +18,26 @@
 
 mod dlt;
 mod error;
+mod error_map;
+mod first_layout;
 mod frame;
 mod homography;
 mod layout;
 mod least_squares;
 mod measured;
 mod order;
+mod readings;
 mod refine;
 mod report;
 mod rigid;
 mod solution;
 mod solve;
+mod suspects;
 
 pub use error::{AimError, Corner, Plane};
+pub use error_map::{ErrorMap, ErrorPlace};
 pub use homography::{Homography, HomographyError};
 pub use measured::{Measured, MeasuredMark, Tape};
-pub use report::{AimReport, MarkReport, PitchReport, TapeReport};
+pub use report::{AimReport, ErrorReport, MarkReport, PitchReport, SuspectReport, TapeReport};
 pub use solution::{Aim, Mark, PixelPitch, TapeFit};
+pub use suspects::Suspect;

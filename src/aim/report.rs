@@ -13,8 +13,24 @@ pub struct AimReport {
     pub marks: Vec<MarkReport>,
     /// The tapes, in their order.
     pub tapes: Vec<TapeReport>,
+    /// Tape readings that may be wrong, the likeliest first.
+    pub suspects: Vec<SuspectReport>,
     /// What a pixel covers.
     pub pixel_pitch_mm: PitchReport,
+    /// How uncertain the aim is; left out for an aim made from a map.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub error: Option<ErrorReport>,
+}
+
+/// Standard deviations (1σ) of an aim, after the best rigid alignment.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ErrorReport {
+    /// Of the worst corner of the picture, in mm.
+    pub worst_corner_mm: f64,
+    /// Of the middle of the picture, in mm.
+    pub centre_mm: f64,
+    /// Of the worst side or diagonal of the picture, in mm per metre.
+    pub length_mm_per_m: f64,
 }
 
 /// A mark in a report.
@@ -41,6 +57,17 @@ pub struct TapeReport {
     pub mm: f64,
     /// Distance of the marks' places less the reading, in mm.
     pub residual_mm: f64,
+}
+
+/// A tape reading that may be wrong, in a report.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct SuspectReport {
+    /// Mark at one end, from 0.
+    pub from: usize,
+    /// Mark at the other end.
+    pub to: usize,
+    /// What it should read if it is the one that is wrong, in mm.
+    pub should_read_mm: f64,
 }
 
 /// Pixel pitch in a report, in mm along the direction in which a pixel covers most.
@@ -80,10 +107,24 @@ impl Aim {
                     residual_mm: tape.residual_mm,
                 })
                 .collect(),
+            suspects: self
+                .suspects()
+                .iter()
+                .map(|suspect| SuspectReport {
+                    from: suspect.from,
+                    to: suspect.to,
+                    should_read_mm: suspect.should_read_mm,
+                })
+                .collect(),
             pixel_pitch_mm: PitchReport {
                 centre: pitch.centre_mm,
                 corners: pitch.corners_mm,
             },
+            error: self.error_map().map(|map| ErrorReport {
+                worst_corner_mm: map.worst_corner_mm(),
+                centre_mm: map.centre_mm(),
+                length_mm_per_m: map.length_mm_per_m(),
+            }),
         }
     }
 }

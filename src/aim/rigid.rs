@@ -130,7 +130,7 @@ mod tests {
     fn tapes(pairs: &[(usize, usize)]) -> Vec<Tape> {
         pairs
             .iter()
-            .map(|&(from, to)| Tape { from, to, mm: 1000.0 })
+            .map(|&(from, to)| Tape::new(from, to, 1000.0))
             .collect()
     }
 

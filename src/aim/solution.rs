@@ -1,9 +1,12 @@
 //! The aim itself: a solved position of the projector.
 
 use super::error::{AimError, Corner};
+use super::error_map::ErrorMap;
 use super::homography::Homography;
-use super::measured::{Measured, MeasuredMark, Tape, check_picture_size};
-use super::solve::solve;
+use super::measured::{Measured, MeasuredMark, Tape, check_picture_size, pick_sigma_px, tape_sigma_mm};
+use super::order::centroid;
+use super::solve::{Solved, solve};
+use super::suspects::Suspect;
 use crate::geometry::Point;
 
 /// Where the light falls, for one position of the projector.
@@ -15,6 +18,11 @@ pub struct Aim {
     picture_size: (u32, u32),
     marks: Vec<Mark>,
     tapes: Vec<TapeFit>,
+    readings: Vec<Tape>,
+    suspects: Vec<Suspect>,
+    pick_sigma_px: f64,
+    tape_sigma_mm: f64,
+    error_map: Option<ErrorMap>,
     picture_from_surface: Homography,
     surface_from_picture: Homography,
 }
@@ -30,6 +38,8 @@ pub struct Mark {
     pub residual_px: f64,
     /// The same on the surface, in mm.
     pub residual_mm: f64,
+    /// Whether its place came from tapes, now or in an earlier aim.
+    pub from_tapes: bool,
 }
 
 /// A tape of a solved aim.
@@ -39,7 +49,7 @@ pub struct TapeFit {
     pub from: usize,
     /// Number of the mark at the other end.
     pub to: usize,
-    /// The reading in mm.
+    /// The reading that was used, in mm: of two the mean, or the one that fits when they contradict each other.
     pub mm: f64,
     /// Distance of the marks' places less the reading, in mm.
     pub residual_mm: f64,
@@ -60,25 +70,29 @@ impl Aim {
     /// # Errors
     /// [`AimError`], naming marks by number, when the measurement gives no usable aim.
     pub fn solve(measured: &Measured) -> Result<Self, AimError> {
-        let solved = solve(measured)?;
-        let map = Homography::new(
-            solved.picture_from_surface,
-            super::order::centroid(&solved.places),
-        )?;
+        let Solved {
+            survey,
+            guess,
+            suspects,
+        } = solve(measured)?;
+        let map = Homography::new(survey.matrix(&guess), centroid(&guess.places))?;
         let mut aim = Self::from_homography(measured.picture_size, map)?;
-        let marks = solved.places.iter().zip(measured.picks());
+        let marks = guess.places.iter().zip(&measured.marks);
         aim.marks = marks
-            .map(|(&surface, picture)| aim.mark(surface, picture))
+            .map(|(&surface, mark)| aim.mark(surface, mark))
             .collect::<Result<_, _>>()?;
-        let fits = measured.tapes.iter().zip(&solved.readings);
-        aim.tapes = fits
-            .map(|(&Tape { from, to, mm }, reading)| TapeFit {
-                from,
-                to,
-                mm,
-                residual_mm: reading.residual(&solved.places),
-            })
-            .collect();
+        let fits = survey.tapes.iter().map(|reading| TapeFit {
+            from: reading.from,
+            to: reading.to,
+            mm: reading.mm,
+            residual_mm: reading.residual(&guess.places),
+        });
+        aim.tapes = fits.collect();
+        aim.readings.clone_from(&measured.tapes);
+        aim.suspects = suspects;
+        aim.pick_sigma_px = measured.pick_sigma_px;
+        aim.tape_sigma_mm = measured.tape_sigma_mm;
+        aim.error_map = ErrorMap::of(&survey, &guess, measured.picture_size);
         Ok(aim)
     }
 
@@ -114,12 +128,18 @@ impl Aim {
             picture_size,
             marks: Vec::new(),
             tapes: Vec::new(),
+            readings: Vec::new(),
+            suspects: Vec::new(),
+            pick_sigma_px: pick_sigma_px(),
+            tape_sigma_mm: tape_sigma_mm(),
+            error_map: None,
             picture_from_surface,
             surface_from_picture,
         })
     }
 
-    fn mark(&self, surface: Point, picture: Point) -> Result<Mark, AimError> {
+    fn mark(&self, surface: Point, measured: &MeasuredMark) -> Result<Mark, AimError> {
+        let picture = Point::from(measured.picture);
         let out = self.picture_from_surface.map(surface);
         let back = self.surface_from_picture.map(picture);
         let (Some(out), Some(back)) = (out, back) else {
@@ -130,6 +150,7 @@ impl Aim {
             picture,
             residual_px: out.distance(picture),
             residual_mm: back.distance(surface),
+            from_tapes: !measured.is_certain(),
         })
     }
 
@@ -156,12 +177,14 @@ impl Aim {
         let mark = |mark: &Mark| MeasuredMark {
             picture: mark.picture.into(),
             surface: Some(mark.surface.into()),
+            from_tapes: mark.from_tapes,
         };
-        let tape = |&TapeFit { from, to, mm, .. }: &TapeFit| Tape { from, to, mm };
         Measured {
             picture_size: self.picture_size,
             marks: self.marks.iter().map(mark).collect(),
-            tapes: self.tapes.iter().map(tape).collect(),
+            tapes: self.readings.clone(),
+            pick_sigma_px: self.pick_sigma_px,
+            tape_sigma_mm: self.tape_sigma_mm,
         }
     }
 
@@ -181,6 +204,18 @@ impl Aim {
     #[must_use]
     pub fn tapes(&self) -> &[TapeFit] {
         &self.tapes
+    }
+
+    /// Tape readings that may be wrong, the likeliest first; none when all fit as well as chance lets them.
+    #[must_use]
+    pub fn suspects(&self) -> &[Suspect] {
+        &self.suspects
+    }
+
+    /// How uncertain the aim is; `None` for an aim made from a map.
+    #[must_use]
+    pub const fn error_map(&self) -> Option<&ErrorMap> {
+        self.error_map.as_ref()
     }
 
     /// Surface mm to picture px, scaled so that w = 1 at the surface's origin.

@@ -6,30 +6,27 @@
 
 use super::error::{AimError, Plane};
 use super::frame::Frame;
-use super::layout::{check_readings, lay_out, readings};
+use super::layout::{check_readings, lay_out};
 use super::measured::Measured;
 use super::order::{check_order, check_spread, extent, upright};
-use super::refine::{Guess, Reading, Survey};
+use super::readings::decide;
+use super::refine::{Guess, Survey};
 use super::rigid::check_rigid;
+use super::suspects::{Suspect, suspects};
 use super::{HomographyError, dlt};
 use crate::geometry::Point;
-use glam::DMat3;
 
-/// Standard deviation of a pick in x and in y: half a pixel, what nudging by arrow keys reaches.
-const PICK_SIGMA_PX: f64 = 0.5;
-/// Standard deviation of a tape reading, in mm.
-const TAPE_SIGMA_MM: f64 = 1.0;
 /// A mark further from its pick than this part of the marks' extent in the picture is refused.
 const MARK_OFF_PART: f64 = 0.03;
 
 /// The map and the places that fit a measurement best.
 pub(super) struct Solved {
-    /// Surface mm to picture px, with w = 1 at the marks' centroid.
-    pub(super) picture_from_surface: DMat3,
-    /// All marks' places in mm.
-    pub(super) places: Vec<Point>,
-    /// Tapes as they were used.
-    pub(super) readings: Vec<Reading>,
+    /// What was read; marks whose places came from tapes count as sought.
+    pub(super) survey: Survey,
+    /// The map and all marks' places.
+    pub(super) guess: Guess,
+    /// Tape readings that may be wrong, the likeliest first.
+    pub(super) suspects: Vec<Suspect>,
 }
 
 /// Solves a measurement.
@@ -38,26 +35,26 @@ pub(super) fn solve(measured: &Measured) -> Result<Solved, AimError> {
     let (picks, given) = (measured.picks(), measured.places());
     let seen = upright(&picks);
     check_spread(&picks, Plane::Picture)?;
-    let readings = readings(&measured.tapes, TAPE_SIGMA_MM);
     let known: Option<Vec<Point>> = given.iter().copied().collect();
+    if known.is_none() {
+        let is_given: Vec<bool> = given.iter().map(Option::is_some).collect();
+        check_rigid(&seen, &is_given, &measured.tapes)?;
+    }
+    let (readings, named) = decide(measured, &seen, &given)?;
     let places = match known {
         Some(places) => {
             check_readings(&places, &given, &readings)?;
             places
         }
-        None => {
-            let is_given: Vec<bool> = given.iter().map(Option::is_some).collect();
-            check_rigid(&seen, &is_given, &measured.tapes)?;
-            lay_out(&seen, &given, &readings)?
-        }
+        None => lay_out(&seen, &given, &readings)?,
     };
     check_spread(&places, Plane::Surface)?;
     check_order(&seen, &places)?;
     let (picture, surface) = (Frame::around(&picks), Frame::around(&places));
     let map = dlt::direct(&picks, &places, picture, surface).ok_or(HomographyError::Degenerate)?;
-    let survey = Survey {
+    let mut survey = Survey {
         picks,
-        pick_sigma_px: PICK_SIGMA_PX,
+        pick_sigma_px: measured.pick_sigma_px,
         sought: given.iter().map(Option::is_none).collect(),
         tapes: readings,
         picture,
@@ -66,7 +63,7 @@ pub(super) fn solve(measured: &Measured) -> Result<Solved, AimError> {
     let start = Guess { map, places };
     let (guess, linear) = survey.refined(start).ok_or(HomographyError::Degenerate)?;
     let off_px: Vec<f64> = (0..survey.picks.len())
-        .map(|mark| linear.residuals.rows(2 * mark, 2).norm() * PICK_SIGMA_PX)
+        .map(|mark| linear.residuals.rows(2 * mark, 2).norm() * measured.pick_sigma_px)
         .collect();
     let worst = (0..off_px.len()).max_by(|&a, &b| off_px[a].total_cmp(&off_px[b]));
     if let Some(mark) = worst
@@ -80,9 +77,19 @@ pub(super) fn solve(measured: &Measured) -> Result<Solved, AimError> {
         });
     }
     check_readings(&guess.places, &given, &survey.tapes)?;
+    let loose: Vec<bool> = measured.marks.iter().map(|mark| !mark.is_certain()).collect();
+    let certain: Vec<bool> = loose.iter().map(|loose| !loose).collect();
+    if check_rigid(&seen, &certain, &measured.tapes).is_ok() {
+        survey.sought = loose;
+    }
+    let suspects = if named.is_empty() {
+        suspects(&survey, &guess)
+    } else {
+        named
+    };
     Ok(Solved {
-        picture_from_surface: survey.matrix(&guess),
-        places: guess.places,
-        readings: survey.tapes,
+        survey,
+        guess,
+        suspects,
     })
 }

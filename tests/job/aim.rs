@@ -1,6 +1,8 @@
 //! The aim: what was measured goes in, where the light falls comes out.
 
+mod errors;
 mod laws;
+mod tapes;
 
 use chalkbeam::aim::{Aim, AimError, Homography, Measured, MeasuredMark, Plane, Tape};
 use chalkbeam::geometry::Point;
@@ -11,16 +13,8 @@ const PICTURE: (u32, u32) = (1920, 1080);
 /// A measurement of marks whose places are known.
 fn known(surface: &[(f64, f64)], picture: &[(f64, f64)]) -> Measured {
     let marks = surface.iter().zip(picture);
-    Measured {
-        picture_size: PICTURE,
-        marks: marks
-            .map(|(&surface, &picture)| MeasuredMark {
-                picture,
-                surface: Some(surface),
-            })
-            .collect(),
-        tapes: Vec::new(),
-    }
+    let marks = marks.map(|(&surface, &picture)| MeasuredMark::new(picture, Some(surface)));
+    Measured::new(PICTURE, marks.collect(), Vec::new())
 }
 
 /// The same measurement with tapes between all marks instead of places.
@@ -30,7 +24,7 @@ fn taped(measured: &Measured) -> Measured {
         for (to, b) in measured.marks.iter().enumerate().skip(from + 1) {
             let (a, b) = (Point::from(a.surface.unwrap()), Point::from(b.surface.unwrap()));
             let mm = a.distance(b);
-            taped.tapes.push(Tape { from, to, mm });
+            taped.tapes.push(Tape::new(from, to, mm));
         }
     }
     for mark in &mut taped.marks {
@@ -246,14 +240,7 @@ fn measurements_are_read_from_ron_and_strange_fields_are_refused() {
         tapes: [(from: 0, to: 1, mm: 1203.0)])";
     let measured: Measured = ron::from_str(text).unwrap();
     assert_eq!(measured.marks[0].surface, Some((-742.0, -401.5)));
-    assert_eq!(
-        measured.tapes,
-        [Tape {
-            from: 0,
-            to: 1,
-            mm: 1203.0
-        }]
-    );
+    assert_eq!(measured.tapes, [Tape::new(0, 1, 1203.0)]);
     let back: Measured = ron::from_str(&ron::to_string(&measured).unwrap()).unwrap();
     assert_eq!(back, measured);
     let strange = text.replace("tapes:", "ropes:");
@@ -268,7 +255,21 @@ fn the_report_is_json_of_the_agreed_shape() {
         keys.sort();
         keys
     };
-    assert_eq!(keys(&json), ["homography", "marks", "pixel_pitch_mm", "tapes"]);
+    assert_eq!(
+        keys(&json),
+        [
+            "error",
+            "homography",
+            "marks",
+            "pixel_pitch_mm",
+            "suspects",
+            "tapes"
+        ]
+    );
+    assert_eq!(
+        keys(&json["error"]),
+        ["centre_mm", "length_mm_per_m", "worst_corner_mm"]
+    );
     assert_eq!(
         keys(&json["marks"][3]),
         ["picture", "residual_mm", "residual_px", "surface"]

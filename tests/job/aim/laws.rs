@@ -9,19 +9,19 @@ use proptest::prelude::*;
 /// A pinhole projector above the surface: angles in degrees, lengths in mm, the lens shifted by parts of the
 /// picture's height.
 #[derive(Debug, Clone, Copy)]
-struct Projector {
-    tilt: f64,
-    pan: f64,
-    roll: f64,
-    height: f64,
-    throw_ratio: f64,
-    shift: (f64, f64),
-    foot: (f64, f64),
+pub(super) struct Projector {
+    pub(super) tilt: f64,
+    pub(super) pan: f64,
+    pub(super) roll: f64,
+    pub(super) height: f64,
+    pub(super) throw_ratio: f64,
+    pub(super) shift: (f64, f64),
+    pub(super) foot: (f64, f64),
 }
 
 impl Projector {
     /// K·[r₁ r₂ t] for a camera looking down, its picture's x along the surface's x and y against the surface's.
-    fn map(self) -> Homography {
+    pub(super) fn map(self) -> Homography {
         let (w, h) = (f64::from(PICTURE.0), f64::from(PICTURE.1));
         let focal = w * self.throw_ratio;
         let lens = DMat3::from_cols(
@@ -197,9 +197,9 @@ proptest! {
         tapes in prop::collection::vec((0..9usize, 0..9usize, rubbish()), 0..20),
         picture_size in (0..5000u32, prop::num::u32::ANY),
     ) {
-        let marks = marks.into_iter().map(|(x, y, surface)| MeasuredMark { picture: (x, y), surface });
-        let tapes = tapes.into_iter().map(|(from, to, mm)| Tape { from, to, mm });
-        let measured = Measured { picture_size, marks: marks.collect(), tapes: tapes.collect() };
+        let marks = marks.into_iter().map(|(x, y, surface)| MeasuredMark::new((x, y), surface));
+        let tapes = tapes.into_iter().map(|(from, to, mm)| Tape::new(from, to, mm));
+        let measured = Measured::new(picture_size, marks.collect(), tapes.collect());
         match Aim::solve(&measured) {
             Ok(aim) => prop_assert!(!serde_json::to_string(&aim.report()).unwrap().contains("null")),
             Err(error) => prop_assert!(!error.to_string().is_empty()),

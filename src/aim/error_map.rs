@@ -1,0 +1,196 @@
+//! How far off the light may be, place by place.
+//!
+//! Errors of picks and tapes go through the linearised survey into the map's eight numbers: with the inner
+//! constraints in the normal matrix N = JᵀJ + GᵀG, their covariance is N⁻¹·JᵀJ·N⁻¹ (equal to N⁻¹ when places are
+//! given and nothing needs holding). An error δh of the map shifts the light at a surface place by
+//! e = (∂H/∂P)⁻¹·(∂H/∂h)·δh. A shift or turn of all the light together does no harm to cutting, so the rigid part
+//! of e over the whole picture is taken out, which also makes the result independent of the gauge.
+//!
+//! Limits: first order, and what the model does not know is not in it: a bent lens, a wavy surface, a stretched
+//! tape.
+//!
+//! Source: covariance propagation after Criminisi, Reid & Zisserman, "A plane measuring device" (1997).
+
+use super::refine::{Guess, Survey};
+use crate::geometry::{Point, Vec2};
+use nalgebra::{DMatrix, Matrix2x3, Matrix3, SMatrix};
+
+/// Places along each side of the picture; odd, so that the middle is one.
+const SIDE: u16 = 9;
+
+/// The uncertainty of an aim over its picture: standard deviations (1σ) after the best rigid alignment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ErrorMap {
+    places: Vec<ErrorPlace>,
+    worst_corner_mm: f64,
+    length_mm_per_m: f64,
+}
+
+/// The uncertainty at one place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ErrorPlace {
+    /// The place in the picture, in px.
+    pub picture: Point,
+    /// The place on the surface, in mm.
+    pub surface: Point,
+    /// Root of the summed variances in x and y, in mm.
+    pub sigma_mm: f64,
+}
+
+/// Shift of the light by the map's eight numbers, or their covariance.
+type Shift = SMatrix<f64, 2, 8>;
+
+impl ErrorMap {
+    /// The uncertainty of a solved survey; `None` when some of the picture does not land or the readings leave
+    /// the map undetermined.
+    pub(super) fn of(survey: &Survey, guess: &Guess, picture_size: (u32, u32)) -> Option<Self> {
+        let covariance = map_covariance(survey, guess)?;
+        let back = survey.matrix(guess).inverse();
+        let (width, height) = (f64::from(picture_size.0), f64::from(picture_size.1));
+        let step = |index: u16, side: f64| side * f64::from(index) / f64::from(SIDE - 1);
+        let mut picture = Vec::new();
+        let mut surface = Vec::new();
+        for row in 0..SIDE {
+            for column in 0..SIDE {
+                let pick = Point::new(step(column, width), step(row, height));
+                let lifted = back * glam::DVec3::new(pick.x, pick.y, 1.0);
+                if lifted.z == 0.0 {
+                    return None;
+                }
+                picture.push(pick);
+                surface.push(Point::new(lifted.x / lifted.z, lifted.y / lifted.z));
+            }
+        }
+        let mut shifts: Vec<Shift> = surface
+            .iter()
+            .map(|&place| shift(survey, guess, place))
+            .collect::<Option<_>>()?;
+        take_out_rigid(&surface, &mut shifts)?;
+        let places: Vec<ErrorPlace> = picture
+            .into_iter()
+            .zip(&surface)
+            .zip(&shifts)
+            .map(|((picture, &surface), shift)| ErrorPlace {
+                picture,
+                surface,
+                sigma_mm: (shift * covariance * shift.transpose()).trace().max(0.0).sqrt(),
+            })
+            .collect();
+        let last = usize::from(SIDE) - 1;
+        let corners = [0, last, places.len() - 1, places.len() - 1 - last];
+        let worst_corner_mm = corners
+            .iter()
+            .map(|&corner| places[corner].sigma_mm)
+            .fold(0.0, f64::max);
+        let length = |a: usize, b: usize| {
+            let way = surface[b] - surface[a];
+            let along = nalgebra::RowVector2::new(way.x, way.y) / way.hypot();
+            let change = along * (shifts[b] - shifts[a]);
+            let variance = (change * covariance * change.transpose()).x;
+            1000.0 * variance.max(0.0).sqrt() / way.hypot()
+        };
+        let length_mm_per_m = (0..4)
+            .flat_map(|a| (0..a).map(move |b| (a, b)))
+            .map(|(a, b)| length(corners[a], corners[b]))
+            .fold(0.0, f64::max);
+        let map = Self {
+            places,
+            worst_corner_mm,
+            length_mm_per_m,
+        };
+        map.is_finite().then_some(map)
+    }
+
+    fn is_finite(&self) -> bool {
+        self.length_mm_per_m.is_finite() && self.places.iter().all(|place| place.sigma_mm.is_finite())
+    }
+
+    /// Places in rows from the top left of the picture, 9 in a row and 9 rows.
+    #[must_use]
+    pub fn places(&self) -> &[ErrorPlace] {
+        &self.places
+    }
+
+    /// 1σ at the worst corner of the picture, in mm.
+    #[must_use]
+    pub const fn worst_corner_mm(&self) -> f64 {
+        self.worst_corner_mm
+    }
+
+    /// 1σ in the middle of the picture, in mm.
+    #[must_use]
+    pub fn centre_mm(&self) -> f64 {
+        self.places[self.places.len() / 2].sigma_mm
+    }
+
+    /// 1σ of the worst of the picture's four sides and two diagonals on the surface, in mm per metre.
+    #[must_use]
+    pub const fn length_mm_per_m(&self) -> f64 {
+        self.length_mm_per_m
+    }
+}
+
+/// Covariance of the map's eight numbers.
+fn map_covariance(survey: &Survey, guess: &Guess) -> Option<SMatrix<f64, 8, 8>> {
+    let linear = survey.linearise(guess)?;
+    let inverse = linear.normal().cholesky()?.inverse();
+    let information: DMatrix<f64> = linear.jacobian.tr_mul(&linear.jacobian);
+    let full = &inverse * information * &inverse;
+    Some(full.fixed_view::<8, 8>(0, 0).into_owned())
+}
+
+/// How far the light at a surface place moves (mm) by the map's numbers; `None` on the horizon.
+fn shift(survey: &Survey, guess: &Guess, place: Point) -> Option<Shift> {
+    let s = survey.surface.enter(place);
+    let [a, b, c, d, e, f, g, h] = guess.map;
+    let w = g * s.x + h * s.y + 1.0;
+    if w <= 0.0 {
+        return None;
+    }
+    let (u, v) = ((a * s.x + b * s.y + c) / w, (d * s.x + e * s.y + f) / w);
+    let by_map = Shift::from_row_slice(&[
+        s.x,
+        s.y,
+        1.0,
+        0.0,
+        0.0,
+        0.0,
+        -u * s.x,
+        -u * s.y, //
+        0.0,
+        0.0,
+        0.0,
+        s.x,
+        s.y,
+        1.0,
+        -v * s.x,
+        -v * s.y,
+    ]) / w;
+    let by_place = nalgebra::Matrix2::new(a - u * g, b - u * h, d - v * g, e - v * h) / w;
+    Some(by_place.try_inverse()? * by_map / survey.surface.scale)
+}
+
+/// Takes from every shift the rigid motion that fits all of them best.
+fn take_out_rigid(surface: &[Point], shifts: &mut [Shift]) -> Option<()> {
+    let middle = super::order::centroid(surface);
+    let reach = surface
+        .iter()
+        .map(|&place| place.distance(middle))
+        .fold(0.0, f64::max);
+    let motion = |place: Point| {
+        let arm: Vec2 = (place - middle) / reach;
+        Matrix2x3::new(1.0, 0.0, -arm.y, 0.0, 1.0, arm.x)
+    };
+    let mut square = Matrix3::zeros();
+    let mut along = SMatrix::<f64, 3, 8>::zeros();
+    for (&place, shift) in surface.iter().zip(shifts.iter()) {
+        let motion = motion(place);
+        square += motion.transpose() * motion;
+        along += motion.transpose() * shift;
+    }
+    let best = square.try_inverse()? * along;
+    for (&place, shift) in surface.iter().zip(shifts) {
+        *shift -= motion(place) * best;
+    }
+    Some(())
+}
