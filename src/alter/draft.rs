@@ -1,21 +1,45 @@
 //! The pieces between two steps, and what every alteration does with them.
 
-use super::{Allowances, AlterError, Figure};
+use super::{Allowances, AlterError, Alteration, Figure, Outcome, Record, replay};
 use crate::geometry::tolerance::{FLATTEN_COARSE_MM, JOIN_MM};
 use crate::geometry::{Curve, Point, self_crossing};
-use crate::pattern::{Piece, PieceId};
+use crate::pattern::{Pattern, Piece, PieceId, SizeId};
 use std::sync::Arc;
 
-/// The pieces as the steps before have left them, as they are altered.
+/// The pieces as the steps before have left them, and where they came from.
 #[derive(Clone, Copy)]
 pub(super) struct Draft<'a> {
+    /// The pattern as bought.
+    pub pattern: &'a Pattern,
     /// The pieces now.
     pub pieces: &'a [Arc<Piece>],
     /// The allowances now.
     pub allowances: &'a Allowances,
+    /// The steps that led here.
+    pub earlier: &'a [Alteration],
 }
 
 impl<'a> Draft<'a> {
+    /// The pieces in another size, with the same steps before; changes of size among them are left out.
+    pub(super) fn in_size(&self, size: &SizeId) -> Result<Vec<Arc<Piece>>, AlterError> {
+        let shape_only = |step: &&Alteration| step.on && !matches!(step.record, Record::Blend(_));
+        let earlier: Vec<Alteration> = self.earlier.iter().filter(shape_only).cloned().collect();
+        if earlier.is_empty() {
+            let pieces = self.pattern.pieces_in(size);
+            return pieces.ok_or_else(|| AlterError::UnknownSize { size: size.clone() });
+        }
+        let replayed = replay(self.pattern, size, &earlier);
+        for step in replayed.steps {
+            if let Outcome::Failed(cause) = step.outcome {
+                return Err(AlterError::FailsInSize {
+                    size: size.clone(),
+                    cause: Box::new(cause),
+                });
+            }
+        }
+        Ok(replayed.pieces)
+    }
+
     /// A piece by name.
     pub(super) fn piece(&self, id: &PieceId) -> Result<&'a Piece, AlterError> {
         self.pieces

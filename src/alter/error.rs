@@ -1,7 +1,7 @@
 //! Why an alteration cannot be done, and what to do instead.
 
 use crate::geometry::{ParallelError, Point};
-use crate::pattern::{BalanceLineId, CornerId, DartId, EdgeId, PieceId, SizeId};
+use crate::pattern::{BalanceLineId, CornerId, DartId, EdgeId, NotchId, PieceId, SizeId};
 
 /// Why an alteration cannot be done. Every message names the piece and the place, and what to do.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -162,5 +162,75 @@ pub enum AlterError {
         edge: EdgeId,
         /// What was given, in mm.
         width_mm: f64,
+    },
+    /// The piece has no such notch.
+    #[error("piece “{piece}” has no notch “{notch}”; choose one of its notches")]
+    UnknownNotch {
+        /// Which piece.
+        piece: PieceId,
+        /// The notch asked for.
+        notch: NotchId,
+    },
+    /// A distance along the seam that goes more than once round the piece.
+    #[error(
+        "piece “{piece}”: {distance_mm:.1} mm from corner “{corner}” is more than the whole seam line; use a shorter distance"
+    )]
+    PastTheEnd {
+        /// Which piece.
+        piece: PieceId,
+        /// From which corner.
+        corner: CornerId,
+        /// The distance, in mm.
+        distance_mm: f64,
+    },
+    /// A balance line that does not meet the edge.
+    #[error("piece “{piece}”: the line “{line}” does not meet edge “{edge}”; choose an edge that it goes to")]
+    LineMissesEdge {
+        /// Which piece.
+        piece: PieceId,
+        /// Which line.
+        line: BalanceLineId,
+        /// Which edge.
+        edge: EdgeId,
+    },
+    /// A place lies on different edges in two sizes.
+    #[error(
+        "piece “{piece}”: the place lies on edge “{first}” in one size and on “{second}” in the other; choose a corner, a notch or another distance"
+    )]
+    SizesDiffer {
+        /// Which piece.
+        piece: PieceId,
+        /// In the one size.
+        first: EdgeId,
+        /// In the other.
+        second: EdgeId,
+    },
+    /// A blend's zone ends on another seam than it begins on.
+    #[error(
+        "the zone on piece “{piece}” goes beyond its seam with “{mate}”; blend in two zones, each along one seam"
+    )]
+    ZoneLeavesSeam {
+        /// Which piece.
+        piece: PieceId,
+        /// The mate that cannot follow.
+        mate: PieceId,
+    },
+    /// There is no edge along which the sizes could be joined again.
+    #[error(
+        "piece “{piece}” has no edge that lies on one line in both sizes, where size {size} could end; name the last corner of size {size}"
+    )]
+    NoWayBack {
+        /// Which piece.
+        piece: PieceId,
+        /// The other size.
+        size: SizeId,
+    },
+    /// An earlier step cannot be done in the size that is blended in.
+    #[error("in size {size}, an earlier step cannot be done: {cause}")]
+    FailsInSize {
+        /// The other size.
+        size: SizeId,
+        /// Why not.
+        cause: Box<Self>,
     },
 }

@@ -15,21 +15,25 @@
 //! [`Length`]: crate::geometry::Length
 
 mod allowances;
+mod blend;
 mod cutting_line;
 mod draft;
 mod error;
 mod hem;
 mod lengthen;
+mod place;
 mod record;
 mod replay;
 mod report;
 mod words;
 
 pub use allowances::Allowances;
+pub use blend::Blend;
 pub use cutting_line::{CutRun, CutRunOf, CuttingLine, cutting_line};
 pub use error::AlterError;
 pub use hem::{Hem, garment_hem_length};
 pub use lengthen::{Lengthen, LengthenAt};
+pub use place::Place;
 pub use record::{Alteration, AlterationId, Pieces, Record};
 pub use replay::{Outcome, Replay, Step, replay};
 pub use report::{Amount, EdgeChange, Figure, PieceMove, Report};

@@ -1,6 +1,6 @@
 //! What was asked for, as it is kept in the garment.
 
-use super::{Hem, Lengthen};
+use super::{Blend, Hem, Lengthen};
 use crate::pattern::{Piece, PieceId};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -36,6 +36,8 @@ pub enum Record {
     Lengthen(Lengthen),
     /// The hem longer or shorter, parallel to itself.
     Hem(Hem),
+    /// From one size into another along a seam.
+    Blend(Blend),
 }
 
 /// Which pieces an alteration is for.

@@ -85,13 +85,15 @@ pub fn replay(pattern: &Pattern, size: &SizeId, list: &[Alteration]) -> Replay {
         steps: Vec::with_capacity(list.len()),
         touched: BTreeMap::new(),
     };
-    for alteration in list {
+    for (index, alteration) in list.iter().enumerate() {
         let outcome = if !alteration.on {
             Outcome::Off
         } else if size_is_known {
             let draft = Draft {
+                pattern,
                 pieces: &replay.pieces,
                 allowances: &replay.allowances,
+                earlier: &list[..index],
             };
             match apply(&alteration.record, &draft) {
                 Ok(change) => take_over(&mut replay, change, alteration.id),
@@ -112,6 +114,7 @@ fn apply(record: &Record, draft: &Draft<'_>) -> Result<Change, AlterError> {
     let change = match record {
         Record::Lengthen(lengthen) => lengthen.apply(draft),
         Record::Hem(hem) => hem.apply(draft),
+        Record::Blend(blend) => blend.apply(draft),
     }?;
     for piece in &change.pieces {
         check_outline(piece)?;

@@ -1,8 +1,10 @@
 //! Alterations of the coat and of circle skirts, against numbers computed apart from the library.
 
+mod blend;
 mod draft;
 mod hem;
 mod lengthen;
+mod measure;
 mod outlines;
 
 use chalkbeam::alter::{Alteration, AlterationId, Outcome, Record, Replay, Report, replay};

@@ -2,6 +2,7 @@
 
 use super::draft::*;
 use super::lengthen::at_waist;
+use super::measure::*;
 use super::{applied, last_report, list};
 use chalkbeam::alter::{AlterError, Hem, Outcome, Pieces, Record, garment_hem_length, replay};
 use chalkbeam::geometry::{Curve, Point};

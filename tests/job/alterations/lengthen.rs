@@ -1,6 +1,7 @@
 //! Lengthening and shortening at the waist line.
 
 use super::draft::*;
+use super::measure::*;
 use super::{applied, last_report, list};
 use chalkbeam::alter::{AlterError, Lengthen, LengthenAt, Outcome, Pieces, Record, replay};
 use chalkbeam::geometry::{Curve, Point};

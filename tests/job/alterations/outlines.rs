@@ -1,6 +1,7 @@
 //! Seam lengths of the coat, parallel curves and cutting lines, against numbers from outside.
 
 use super::draft::*;
+use super::measure::*;
 use super::{applied, hem::hem};
 use chalkbeam::alter::{Allowances, AlterError, CutRunOf, CuttingLine, cutting_line};
 use chalkbeam::geometry::{BezPath, Curve, Point, parallel};
