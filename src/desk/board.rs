@@ -158,7 +158,7 @@ fn drag(
                     .map(picture.into())
                     .map(|place| place + by_mm);
                 if let Some(at_px) = moved.and_then(|place| aim.picture_from_surface().map(place)) {
-                    wishes.push(Wish::Do(Command::PlaceMark { mark, at_px }, None));
+                    wishes.push(Wish::of(Command::PlaceMark { mark, at_px }));
                 }
             }
         }
@@ -167,7 +167,7 @@ fn drag(
                 let cloth_from_surface = session.open.plan().stand.surface_from_cloth().inverse();
                 let origin = cloth_from_surface * Point::ORIGIN;
                 place.at += cloth_from_surface * by_mm.to_point() - origin;
-                wishes.push(Wish::Do(Command::SetPlace(place), Some(GestureId(gesture))));
+                wishes.push(Wish::in_gesture(Command::SetPlace(place), GestureId(gesture)));
             }
         }
     }

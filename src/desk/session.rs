@@ -78,11 +78,25 @@ pub struct DeskView {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Wish {
     /// Change the garment; a gesture's commands are one step of undo.
-    Do(Command, Option<GestureId>),
+    Do(Box<Command>, Option<GestureId>),
     /// What a key does.
     Act(Action),
     /// Save under a new name.
     SaveAs(PathBuf),
+}
+
+impl Wish {
+    /// A change of the garment.
+    #[must_use]
+    pub fn of(command: Command) -> Self {
+        Self::Do(Box::new(command), None)
+    }
+
+    /// A change of the garment that belongs to a gesture.
+    #[must_use]
+    pub fn in_gesture(command: Command, gesture: GestureId) -> Self {
+        Self::Do(Box::new(command), Some(gesture))
+    }
 }
 
 /// What is open, what is shown, and what was last said.

@@ -351,11 +351,12 @@ impl Shown {
         };
         let (device, queue) = (&self.device.device, &self.device.queue);
         let mut textures = output.textures_delta;
-        for (id, deltas) in textures.set.drain() {
-            for delta in &deltas {
-                self.egui_renderer.update_texture(device, queue, id, delta);
-            }
-        }
+        // Each texture once: their order means nothing.
+        textures.set.drain().for_each(|(id, deltas)| {
+            deltas
+                .iter()
+                .for_each(|delta| self.egui_renderer.update_texture(device, queue, id, delta));
+        });
         let view = frame.texture.create_view(&wgpu::TextureViewDescriptor::default());
         let mut encoder =
             device.create_command_encoder(&wgpu::CommandEncoderDescriptor { label: Some("desk") });
@@ -383,9 +384,10 @@ impl Shown {
         queue.submit(work);
         self.desk.window.pre_present_notify();
         queue.present(frame);
-        for id in textures.free.drain() {
-            self.egui_renderer.free_texture(&id);
-        }
+        textures
+            .free
+            .drain()
+            .for_each(|id| self.egui_renderer.free_texture(&id));
         let delay = output
             .viewport_output
             .get(&egui::ViewportId::ROOT)

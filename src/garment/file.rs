@@ -102,7 +102,7 @@ impl Garment {
         let text = document::read_text(path)?;
         let file: GarmentFile = document::parse_versioned(&text, path, FORMAT)?;
         let folder = path.parent().unwrap_or_else(|| Path::new(""));
-        let pattern = Pattern::read(&folder.join(&file.pattern)).map_err(|source| GarmentError::Pattern {
+        let pattern = Pattern::read(folder.join(&file.pattern)).map_err(|source| GarmentError::Pattern {
             garment: path.to_owned(),
             source,
         })?;

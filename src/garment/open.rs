@@ -209,7 +209,10 @@ impl OpenGarment {
         // The marks lie where they lie: once the tapes have said where, only the light moves.
         if let Some(good) = &self.aim.good {
             for (measured, mark) in aim.measured.marks.iter_mut().zip(good.marks()) {
-                measured.surface.get_or_insert((mark.surface.x, mark.surface.y));
+                if measured.surface.is_none() {
+                    measured.surface = Some(mark.surface.into());
+                    measured.from_tapes = true;
+                }
             }
         }
         if let Some(measured) = aim.measured.marks.get_mut(mark) {
@@ -229,12 +232,15 @@ impl OpenGarment {
             |tape: &&mut Tape| (tape.from, tape.to) == (from, to) || (tape.from, tape.to) == (to, from);
         match aim.measured.tapes.iter_mut().find(same) {
             Some(tape) => tape.mm = mm,
-            None => aim.measured.tapes.push(Tape { from, to, mm }),
+            None => aim.measured.tapes.push(Tape::new(from, to, mm)),
         }
         // A new reading lays the marks out anew, where the tapes by themselves can; else it is a check.
         let mut by_tapes = aim.measured.clone();
         for mark in &mut by_tapes.marks {
-            mark.surface = None;
+            if mark.from_tapes {
+                mark.surface = None;
+                mark.from_tapes = false;
+            }
         }
         if Aim::solve(&by_tapes).is_ok() {
             aim.measured = by_tapes;
@@ -255,17 +261,8 @@ impl OpenGarment {
             (1.0 - INSET) * height,
         );
         let picks = [(left, bottom), (right, bottom), (right, top), (left, top)];
-        let marks = picks
-            .map(|picture| MeasuredMark {
-                picture,
-                surface: None,
-            })
-            .to_vec();
-        let measured = Measured {
-            picture_size,
-            marks,
-            tapes: Vec::new(),
-        };
+        let marks = picks.map(|picture| MeasuredMark::new(picture, None)).to_vec();
+        let measured = Measured::new(picture_size, marks, Vec::new());
         self.garment.aims.retain(|aim| aim.name != name);
         self.garment.aims.insert(
             0,

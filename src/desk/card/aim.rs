@@ -19,7 +19,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     ui.horizontal_wrapped(|ui| {
         for (index, name) in aims.iter().enumerate() {
             if ui.selectable_label(index == 0, name).clicked() && index != 0 {
-                wishes.push(Wish::Do(Command::ChooseAim(name.clone()), None));
+                wishes.push(Wish::of(Command::ChooseAim(name.clone())));
             }
         }
     });
@@ -119,7 +119,7 @@ fn tape(
         .typing
         .optional_length(ui, &field, label, reading.as_ref(), Unit::Mm);
     if let Some(Some(reading)) = typed {
-        wishes.push(Wish::Do(Command::ReadTape { from, to, reading }, None));
+        wishes.push(Wish::of(Command::ReadTape { from, to, reading }));
     }
     if let Some(fit) = solved.iter().find(|tape| joins(tape.from, tape.to)) {
         ui.label(format!("{:+.1} mm", fit.residual_mm));
@@ -135,12 +135,9 @@ fn begin(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
         .on_hover_text("the marks and tapes of the aim “table” are replaced")
         .clicked()
     {
-        wishes.push(Wish::Do(
-            Command::BeginAim {
-                name: "table".to_owned(),
-                picture_size,
-            },
-            None,
-        ));
+        wishes.push(Wish::of(Command::BeginAim {
+            name: "table".to_owned(),
+            picture_size,
+        }));
     }
 }

@@ -59,27 +59,27 @@ fn one(
             let name = format!("{}. {}", index + 1, alteration.record.words());
             let ticked = ui.checkbox(&mut on, name);
             if ticked.changed() {
-                wishes.push(Wish::Do(Command::SwitchAlteration(id, on), None));
+                wishes.push(Wish::of(Command::SwitchAlteration(id, on)));
             }
             ticked.id
         })
         .inner;
     ui.horizontal(|ui| {
-        if let Some(amount) = amount_of(&alteration.record) {
+        if let Some(amount) = alteration.record.amount() {
             let field = format!("alteration {id}");
             if let Some(typed) = session.desk.typing.length(ui, &field, label, amount) {
-                let record = with_amount(&alteration.record, typed);
-                wishes.push(Wish::Do(Command::ChangeAlteration(id, record), None));
+                let record = alteration.record.with_amount(typed);
+                wishes.push(Wish::of(Command::ChangeAlteration(id, record)));
             }
         }
         if ui.add_enabled(index > 0, egui::Button::new("earlier")).clicked() {
-            wishes.push(Wish::Do(Command::MoveAlteration(id, index - 1), None));
+            wishes.push(Wish::of(Command::MoveAlteration(id, index - 1)));
         }
         if ui.add_enabled(index < last, egui::Button::new("later")).clicked() {
-            wishes.push(Wish::Do(Command::MoveAlteration(id, index + 1), None));
+            wishes.push(Wish::of(Command::MoveAlteration(id, index + 1)));
         }
         if ui.button("take out").clicked() {
-            wishes.push(Wish::Do(Command::RemoveAlteration(id), None));
+            wishes.push(Wish::of(Command::RemoveAlteration(id)));
         }
     });
     let step = session.open.evaluated().replay.steps.get(index);
@@ -106,27 +106,6 @@ fn one(
     }
 }
 
-/// The amount of a record that is edited in the list.
-fn amount_of(record: &Record) -> Option<&Length> {
-    match record {
-        Record::Lengthen(lengthen) => Some(&lengthen.longer_by),
-        Record::Hem(hem) => Some(&hem.longer_by),
-    }
-}
-
-fn with_amount(record: &Record, amount: Length) -> Record {
-    match record.clone() {
-        Record::Lengthen(lengthen) => Record::Lengthen(Lengthen {
-            longer_by: amount,
-            ..lengthen
-        }),
-        Record::Hem(hem) => Record::Hem(Hem {
-            longer_by: amount,
-            ..hem
-        }),
-    }
-}
-
 /// Sentences with an amount to fill in.
 fn add(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     let nothing = Length::from_mm(0.0);
@@ -150,7 +129,7 @@ fn add(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
                 at,
                 longer_by: amount,
             });
-            wishes.push(Wish::Do(Command::AddAlteration(record), None));
+            wishes.push(Wish::of(Command::AddAlteration(record)));
         }
     }
     let has_hem = session
@@ -168,7 +147,7 @@ fn add(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
                 pieces: Pieces::All,
                 longer_by: amount,
             });
-            wishes.push(Wish::Do(Command::AddAlteration(record), None));
+            wishes.push(Wish::of(Command::AddAlteration(record)));
         }
     }
 }

@@ -37,7 +37,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
                 .typing
                 .optional_length(ui, &field, label, value, Unit::Cm);
             if let Some(reading) = typed {
-                wishes.push(Wish::Do(Command::Measure(measurement, reading), None));
+                wishes.push(Wish::of(Command::Measure(measurement, reading)));
             }
             ui.end_row();
         }

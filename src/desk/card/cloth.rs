@@ -13,7 +13,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         if ui.button("Begin with 140 cm by 200 cm").clicked()
             && let Some(cloth) = plain_cloth()
         {
-            wishes.push(Wish::Do(Command::SetCloth(ClothKind::Cloth, cloth), None));
+            wishes.push(Wish::of(Command::SetCloth(ClothKind::Cloth, cloth)));
         }
         return;
     };
@@ -65,7 +65,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         }
     }
     if changed != cloth {
-        wishes.push(Wish::Do(Command::SetCloth(ClothKind::Cloth, changed), None));
+        wishes.push(Wish::of(Command::SetCloth(ClothKind::Cloth, changed)));
     }
 }
 

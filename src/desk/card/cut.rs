@@ -41,10 +41,11 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
                     (true, _) => Some(CutState::Cut),
                     (false, _) => None,
                 };
-                wishes.push(Wish::Do(
-                    Command::SetProgress(place.piece.clone(), place.copy, state),
-                    None,
-                ));
+                wishes.push(Wish::of(Command::SetProgress(
+                    place.piece.clone(),
+                    place.copy,
+                    state,
+                )));
             }
             ui.end_row();
         }

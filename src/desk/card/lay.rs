@@ -27,13 +27,10 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
                     turn_degrees: (place.turn_degrees + 180.0) % 360.0,
                     ..place.clone()
                 };
-                wishes.push(Wish::Do(Command::SetPlace(turned), None));
+                wishes.push(Wish::of(Command::SetPlace(turned)));
             }
             if ui.button("off").on_hover_text("take it off the cloth").clicked() {
-                wishes.push(Wish::Do(
-                    Command::RemovePlace(place.piece.clone(), place.copy),
-                    None,
-                ));
+                wishes.push(Wish::of(Command::RemovePlace(place.piece.clone(), place.copy)));
             }
             ui.end_row();
         }
@@ -65,7 +62,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
                         turn_degrees: 0.0,
                         mirrored,
                     };
-                    wishes.push(Wish::Do(Command::SetPlace(place), None));
+                    wishes.push(Wish::of(Command::SetPlace(place)));
                 }
             }
         }

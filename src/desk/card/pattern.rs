@@ -24,7 +24,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         .button(format!("Start from size {looked_at} instead of {chosen}"))
         .clicked()
     {
-        wishes.push(Wish::Do(Command::ChooseSize(looked_at.clone()), None));
+        wishes.push(Wish::of(Command::ChooseSize(looked_at.clone())));
     }
     part(ui, "Piece");
     choose_piece(ui, session);
