@@ -18,7 +18,7 @@ const TIE_PART: f64 = 0.9;
 /// Part of a slip that must show in its residual for a reading to be tested at all.
 const TESTABLE_PART: f64 = 1e-6;
 /// Exchanged entries are sought among so many tapes at most: every pair costs an adjustment.
-const EXCHANGE_TAPES: usize = 36;
+const EXCHANGE_TAPES: usize = 15;
 
 /// A tape reading that may be wrong.
 #[derive(Debug, Clone, Copy, PartialEq)]

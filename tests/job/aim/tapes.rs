@@ -107,7 +107,7 @@ fn one_reading_a_tape_finds_slips_as_often_as_baarda_says() {
             .sum::<f64>()
             / 6.0;
         let mut noise = Noise(seed);
-        let days = 900;
+        let days = 600;
         let found = (0..days)
             .filter(|day| {
                 let mut measured = noise.shake(&exact);
@@ -115,9 +115,9 @@ fn one_reading_a_tape_finds_slips_as_often_as_baarda_says() {
                 !Aim::solve(&measured).unwrap().suspects().is_empty()
             })
             .count();
-        let found = f64::from(u32::try_from(found).unwrap()) / 900.0;
-        // Four standard deviations of a share among 900.
-        let room = 4.0 * (expected * (1.0 - expected) / 900.0).sqrt();
+        let found = f64::from(u32::try_from(found).unwrap()) / 600.0;
+        // Four standard deviations of a share among 600.
+        let room = 4.0 * (expected * (1.0 - expected) / 600.0).sqrt();
         assert!(
             (found - expected).abs() < room,
             "{slip_mm} mm: {found} {expected}"
