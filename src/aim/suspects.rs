@@ -75,9 +75,10 @@ pub(super) fn suspects(survey: &Survey, guess: &Guess) -> Vec<Suspect> {
             to: tape.to,
             should_read_mm,
         };
-        found.push((slip, test.value, suspect));
+        found.push((slip, (should_read_mm - tape.mm).abs(), suspect));
     }
-    found.sort_by(|a, b| a.0.cmp(&b.0).then(b.1.total_cmp(&a.1)));
+    // Of like slips the smaller first: it is what a person would rather overlook.
+    found.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
     found.into_iter().map(|(_, _, suspect)| suspect).collect()
 }
 

@@ -58,8 +58,8 @@ fn six_good_tapes_have_no_suspects_and_one_wrong_makes_six() {
 #[test]
 fn a_slip_that_a_person_makes_comes_first() {
     let truth = rectangle();
-    // 1836 mm with its last digits exchanged; a hundred too many; fifty too few.
-    for (first, wrong) in [(1, 1863.0), (0, 1700.0), (5, 1550.0)] {
+    // 1836 mm with its last digits exchanged; a hundred too many; fifty and two hundred too few.
+    for (first, wrong) in [(1, 1863.0), (0, 1700.0), (5, 1550.0), (1, 1636.0)] {
         let mut measured = truth.clone();
         measured.tapes[first].mm = wrong;
         let suspects = match Aim::solve(&measured) {
