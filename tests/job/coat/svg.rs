@@ -120,6 +120,12 @@ fn contents(text: &mut String, piece: &Piece, place: &Place, edge_by_edge: bool)
         scale: place.group_from_piece.determinant().abs().sqrt(),
     };
     let id = place.id.replace(' ', "-");
+    // Under a transform that enlarges, the pen is made thinner.
+    let thin = if pen.scale < 1.0 {
+        " style=\"stroke-width:0.06\""
+    } else {
+        ""
+    };
     let mut line = |name: &str, class: &str, d: &str, more: &str| {
         let name = name.replace([' ', ','], "-").replace("--", "-");
         writeln!(
