@@ -275,6 +275,17 @@ pub enum AimError {
         /// How far off it is on the surface, in mm.
         residual_mm: f64,
     },
+    /// Cloth or a lens of no usable height.
+    #[error(
+        "a lens {lens_height_mm} mm above the surface can't light cloth {thickness_mm} mm thick; tape from the \
+         surface straight up to the lens, and give both (and the place under the lens, if any) in mm"
+    )]
+    Cloth {
+        /// Thickness given, in mm.
+        thickness_mm: f64,
+        /// Height given, in mm.
+        lens_height_mm: f64,
+    },
     /// Part of the picture would never reach the surface.
     #[error(
         "by these marks the {corner} corner of the picture never lands on the surface; use marks nearer the \

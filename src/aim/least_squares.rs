@@ -27,12 +27,18 @@ impl Linear {
     }
 }
 
-const ROUNDS_MAX: usize = 200;
+/// Good starts take five to twenty rounds; a descent that creeps on beyond this has nowhere to go.
+const ROUNDS_MAX: usize = 60;
 const DAMPING_START: f64 = 1e-8;
 const DAMPING_LEAST: f64 = 1e-15;
-const DAMPING_MOST: f64 = 1e12;
+/// A step that failed is tried again with at least this damping: less would not change it.
+const DAMPING_FELT: f64 = 1e-6;
+/// At this damping a step is a millionth of the gradient's, and nothing more is to be had.
+const DAMPING_MOST: f64 = 1e8;
 /// A step that promises less than this part of the cost is rounding.
-const GAIN_LEAST: f64 = 1e-17;
+const GAIN_LEAST_PART: f64 = 1e-16;
+/// So is one that promises less than this: residuals are in standard deviations, of which it is 10⁻¹³.
+const GAIN_LEAST: f64 = 1e-26;
 
 /// The state with the least sum of squares that descent from `start` finds, and the problem there. `linearise`
 /// gives `None` where a state has no residuals (a mark behind the lens); `start` itself must have them, else the
@@ -57,7 +63,7 @@ pub(super) fn minimise<S>(
             damped[(index, index)] *= 1.0 + damping;
         }
         let Some(step) = damped.cholesky().map(|factor| -factor.solve(&slope)) else {
-            damping = damping.max(f64::EPSILON) * 100.0;
+            damping = damping.max(DAMPING_FELT) * 10.0;
             if damping > DAMPING_MOST {
                 break;
             }
@@ -72,9 +78,9 @@ pub(super) fn minimise<S>(
             linear = seen;
             damping = (damping / 10.0).max(DAMPING_LEAST);
         } else {
-            damping *= 10.0;
+            damping = damping.max(DAMPING_FELT) * 10.0;
         }
-        let rounding = promise.is_nan() || promise <= GAIN_LEAST * cost;
+        let rounding = promise.is_nan() || promise <= GAIN_LEAST_PART * cost + GAIN_LEAST;
         if rounding || damping > DAMPING_MOST {
             break;
         }

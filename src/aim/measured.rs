@@ -7,6 +7,7 @@
 
 use super::AimError;
 use super::error::Plane;
+use super::parallax::ClothRise;
 use crate::geometry::Point;
 use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
 use serde::{Deserialize, Serialize};
@@ -35,6 +36,9 @@ pub struct Measured {
     /// Standard deviation of a tape reading, in mm.
     #[serde(default = "tape_sigma_mm")]
     pub tape_sigma_mm: f64,
+    /// The cloth on the surface, when its thickness is to be allowed for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cloth: Option<ClothRise>,
 }
 
 /// Half a pixel: what nudging a mark by whole pixels reaches.
@@ -120,6 +124,7 @@ impl Measured {
             tapes,
             pick_sigma_px: pick_sigma_px(),
             tape_sigma_mm: tape_sigma_mm(),
+            cloth: None,
         }
     }
 
@@ -157,6 +162,7 @@ impl Measured {
     /// tapes to marks that are not there.
     pub(super) fn check(&self) -> Result<(), AimError> {
         check_picture_size(self.picture_size)?;
+        self.cloth.as_ref().map_or(Ok(()), ClothRise::check)?;
         for (what, sigma, unit) in [
             ("pick", self.pick_sigma_px, "px"),
             ("tape reading", self.tape_sigma_mm, "mm"),

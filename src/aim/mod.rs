@@ -8,6 +8,7 @@
 //! - [`Aim`]: the solved position; [`AimError`]: why there is none, and what to do.
 //! - [`ErrorMap`]: how far the light may be off, place by place.
 //! - [`Suspect`]: a tape reading that may be wrong.
+//! - [`ClothRise`]: the cloth's thickness, allowed for.
 //! - [`AimReport`]: its numbers, for JSON.
 //! - [`Homography`]: the map.
 //!
@@ -26,6 +27,7 @@ mod layout;
 mod least_squares;
 mod measured;
 mod order;
+mod parallax;
 mod readings;
 mod refine;
 mod report;
@@ -38,6 +40,7 @@ pub use error::{AimError, Corner, Plane};
 pub use error_map::{ErrorMap, ErrorPlace};
 pub use homography::{Homography, HomographyError};
 pub use measured::{Measured, MeasuredMark, Tape};
+pub use parallax::ClothRise;
 pub use report::{AimReport, ErrorReport, MarkReport, PitchReport, SuspectReport, TapeReport};
 pub use solution::{Aim, Mark, PixelPitch, TapeFit};
 pub use suspects::Suspect;

@@ -5,6 +5,7 @@ use super::error_map::ErrorMap;
 use super::homography::Homography;
 use super::measured::{Measured, MeasuredMark, Tape, check_picture_size, pick_sigma_px, tape_sigma_mm};
 use super::order::centroid;
+use super::parallax::ClothRise;
 use super::solve::{Solved, solve};
 use super::suspects::Suspect;
 use crate::geometry::Point;
@@ -25,6 +26,8 @@ pub struct Aim {
     error_map: Option<ErrorMap>,
     picture_from_surface: Homography,
     surface_from_picture: Homography,
+    cloth: Option<ClothRise>,
+    picture_from_cloth: Homography,
 }
 
 /// A mark of a solved aim.
@@ -93,7 +96,7 @@ impl Aim {
         aim.pick_sigma_px = measured.pick_sigma_px;
         aim.tape_sigma_mm = measured.tape_sigma_mm;
         aim.error_map = ErrorMap::of(&survey, &guess, measured.picture_size);
-        Ok(aim)
+        aim.with_cloth(measured.cloth)
     }
 
     /// An aim whose map is known, without marks: a plain view for a desk, a made-up projector for a test.
@@ -135,6 +138,25 @@ impl Aim {
             error_map: None,
             picture_from_surface,
             surface_from_picture,
+            cloth: None,
+            picture_from_cloth: picture_from_surface,
+        })
+    }
+
+    /// The same aim with another cloth on the surface, or none.
+    ///
+    /// # Errors
+    /// [`AimError::Cloth`] when its thickness or the lens's height can't be.
+    pub fn with_cloth(&self, cloth: Option<ClothRise>) -> Result<Self, AimError> {
+        let surface = self.picture_from_surface;
+        let middle = self.surface_from_picture.map(centre(self.picture_size));
+        let picture_from_cloth = cloth.map_or(Ok(surface), |cloth| {
+            cloth.picture_from_cloth(&surface, middle.unwrap_or(Point::ORIGIN))
+        })?;
+        Ok(Self {
+            cloth,
+            picture_from_cloth,
+            ..self.clone()
         })
     }
 
@@ -185,6 +207,7 @@ impl Aim {
             tapes: self.readings.clone(),
             pick_sigma_px: self.pick_sigma_px,
             tape_sigma_mm: self.tape_sigma_mm,
+            cloth: self.cloth,
         }
     }
 
@@ -222,6 +245,18 @@ impl Aim {
     #[must_use]
     pub const fn picture_from_surface(&self) -> Homography {
         self.picture_from_surface
+    }
+
+    /// Top of the cloth (mm) to picture px: what is drawn goes through this. Without a cloth it is the surface's map.
+    #[must_use]
+    pub const fn picture_from_cloth(&self) -> Homography {
+        self.picture_from_cloth
+    }
+
+    /// The cloth whose thickness is allowed for.
+    #[must_use]
+    pub const fn cloth(&self) -> Option<ClothRise> {
+        self.cloth
     }
 
     /// Picture px to surface mm, w > 0 all over the picture.

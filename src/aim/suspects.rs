@@ -18,7 +18,7 @@ const TIE_PART: f64 = 0.9;
 /// Part of a slip that must show in its residual for a reading to be tested at all.
 const TESTABLE_PART: f64 = 1e-6;
 /// Exchanged entries are sought among so many tapes at most: every pair costs an adjustment.
-const EXCHANGE_TAPES: usize = 36;
+const EXCHANGE_TAPES: usize = 15;
 
 /// A tape reading that may be wrong.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -75,9 +75,10 @@ pub(super) fn suspects(survey: &Survey, guess: &Guess) -> Vec<Suspect> {
             to: tape.to,
             should_read_mm,
         };
-        found.push((slip, test.value, suspect));
+        found.push((slip, (should_read_mm - tape.mm).abs(), suspect));
     }
-    found.sort_by(|a, b| a.0.cmp(&b.0).then(b.1.total_cmp(&a.1)));
+    // Of like slips the smaller first: it is what a person would rather overlook.
+    found.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
     found.into_iter().map(|(_, _, suspect)| suspect).collect()
 }
 

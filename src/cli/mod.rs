@@ -6,6 +6,7 @@
 mod aim;
 mod check;
 mod export;
+mod import;
 mod still;
 mod summary;
 
@@ -38,6 +39,8 @@ enum Task {
     Still(still::Still),
     /// Solve an aim from what was measured: homography, residuals, pixel pitch.
     Aim(aim::AimTask),
+    /// Make a pattern of another program's drawing (SVG).
+    Import(import::Import),
     /// Every piece's edges with lengths, each alteration's report, and the findings.
     Check(check::Check),
     /// Write the altered pieces at true size as an SVG.
@@ -63,6 +66,14 @@ pub enum CliError {
         path: PathBuf,
         /// Why there is none.
         source: crate::aim::AimError,
+    },
+    /// A file of another program.
+    #[error("{}: {source}", path.display())]
+    Import {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong.
+        source: crate::import::svg::ImportError,
     },
     /// The graphics driver.
     #[error(transparent)]
@@ -104,6 +115,7 @@ fn perform(arguments: &Arguments) -> Result<(), CliError> {
     match &arguments.command {
         Some(Task::Still(task)) => task.perform(),
         Some(Task::Aim(task)) => task.perform(),
+        Some(Task::Import(task)) => task.perform(),
         Some(Task::Check(task)) => task.perform(),
         Some(Task::Export(task)) => task.perform(),
         None => {

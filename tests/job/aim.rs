@@ -1,5 +1,6 @@
 //! The aim: what was measured goes in, where the light falls comes out.
 
+mod cloth;
 mod errors;
 mod laws;
 mod tapes;
@@ -33,7 +34,7 @@ fn taped(measured: &Measured) -> Measured {
     taped
 }
 
-/// A garden-variety quad: about a rectangle, marks 5 % inside the picture.
+/// An everyday quad: about a rectangle, marks 5 % inside the picture.
 fn quad() -> Measured {
     known(
         &[(-742.0, -401.5), (738.5, -410.0), (751.0, 398.0), (-747.5, 405.5)],

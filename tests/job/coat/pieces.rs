@@ -1,7 +1,7 @@
 //! The pattern of the garden coat, put together from the draft.
 
 use super::draft::{BALANCE_Y, Draft, FRONT_EDGE, SIZES};
-use chalkbeam::geometry::{Curve, Length, Line, Point, Segment};
+use chalkbeam::geometry::{CubicBez, Curve, Length, Line, Point, Segment};
 use chalkbeam::pattern::{
     BalanceLine, ClothKind, Cutting, Dart, DrillHole, EaseRange, Edge, EdgeRole, Grainline, HowCut,
     InnerLine, Notch, NotchKind, Pattern, Piece, PrintedText, Run, Seam, SizedPiece,
@@ -166,8 +166,8 @@ fn back(d: &Draft, size: &str) -> Piece {
     ];
     back.balance_lines = vec![waist_line(0.0, d.side_at_balance())];
     back.texts = vec![
-        text(format!("1 Back, size {size}"), 110.0, -120.0, 14.0),
-        text("cut 1, opened out at the fold".to_owned(), 110.0, -145.0, 8.0),
+        text(format!("1 Back, size {size}"), 110.0, -300.0, 14.0),
+        text("cut 1, opened out at the fold".to_owned(), 110.0, -325.0, 8.0),
     ];
     back
 }
@@ -260,8 +260,8 @@ fn front(d: &Draft, size: &str) -> Piece {
         },
     ];
     front.texts = vec![
-        text(format!("2 Front, size {size}"), 90.0, -150.0, 14.0),
-        text("cut 2, mirrored".to_owned(), 90.0, -175.0, 8.0),
+        text(format!("2 Front, size {size}"), 90.0, -300.0, 14.0),
+        text("cut 2, mirrored".to_owned(), 90.0, -325.0, 8.0),
     ];
     front
 }
@@ -403,7 +403,7 @@ fn front_armhole_facing(d: &Draft, size: &str) -> Piece {
             Single,
         ),
     );
-    facing.texts = vec![facing_text(format!("5 Front armhole facing {size}"), c)];
+    facing.texts = facing_texts("5 Front armhole", format!("facing, size {size}"), c);
     facing
 }
 
@@ -416,22 +416,20 @@ fn back_armhole_facing(d: &Draft, size: &str) -> Piece {
         d.back_facing_side(),
         notch("armhole back", "armhole", "underarm", BACK_ARMHOLE_NOTCH, Double),
     );
-    facing.texts = vec![facing_text(format!("6 Back armhole facing {size}"), c)];
+    facing.texts = facing_texts("6 Back armhole", format!("facing, size {size}"), c);
     facing
 }
 
-fn facing_text(words: String, c: &chalkbeam::geometry::CubicBez) -> PrintedText {
-    let at = Draft::armhole_facing_middle(c, 0.75);
-    text(words, at.x - 25.0, at.y - 2.0, 3.5)
+/// Two short lines in the middle of a narrow facing.
+fn facing_texts(first: &str, second: String, c: &CubicBez) -> Vec<PrintedText> {
+    let at = Draft::armhole_facing_middle(c, 0.6);
+    vec![
+        text(first.to_owned(), at.x - 14.0, at.y + 1.0, 3.5),
+        text(second, at.x - 14.0, at.y - 6.0, 3.5),
+    ]
 }
 
-fn armhole_facing(
-    id: &str,
-    number: u32,
-    c: &chalkbeam::geometry::CubicBez,
-    side_inner: Point,
-    mark: Notch,
-) -> Piece {
+fn armhole_facing(id: &str, number: u32, c: &CubicBez, side_inner: Point, mark: Notch) -> Piece {
     let inner = Draft::armhole_facing_inner(c);
     let shoulder_inner = inner[0].start();
     let edges = vec![
