@@ -1,6 +1,6 @@
 //! What was asked for, as it is kept in the garment.
 
-use super::{Blend, Hem, Lengthen};
+use super::{AlterDart, Blend, Hem, Lengthen};
 use crate::pattern::{Piece, PieceId};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -38,6 +38,8 @@ pub enum Record {
     Hem(Hem),
     /// From one size into another along a seam.
     Blend(Blend),
+    /// A dart's legs, cap, apex or place.
+    Dart(AlterDart),
 }
 
 /// Which pieces an alteration is for.

@@ -1,6 +1,7 @@
 //! Alterations of the coat and of circle skirts, against numbers computed apart from the library.
 
 mod blend;
+mod dart;
 mod draft;
 mod hem;
 mod lengthen;
