@@ -309,4 +309,40 @@ pub enum AlterError {
         /// Distance to keep from a corner, in mm.
         clear_mm: f64,
     },
+    /// Places that shall lie on one seam do not.
+    #[error("piece “{piece}”: the places do not lie on one seam; choose both ends on the same seam")]
+    NotOneSeam {
+        /// Which piece.
+        piece: PieceId,
+    },
+    /// Edges that shall be neighbours are not.
+    #[error("piece “{piece}”: the edges named do not follow each other; name neighbouring edges")]
+    NotOneRun {
+        /// Which piece.
+        piece: PieceId,
+    },
+    /// Shoulder and armhole do not meet.
+    #[error(
+        "piece “{piece}”: “{first}” and “{second}” do not meet; name the armhole that begins at the shoulder tip"
+    )]
+    NotNeighbours {
+        /// Which piece.
+        piece: PieceId,
+        /// One edge.
+        first: EdgeId,
+        /// The other.
+        second: EdgeId,
+    },
+    /// A shoulder would hang straight down.
+    #[error(
+        "piece “{piece}”: shoulder “{edge}” is only {length_mm:.1} mm long; lower its tip by less than it would take to hang straight down"
+    )]
+    TooSteep {
+        /// Which piece.
+        piece: PieceId,
+        /// Which edge.
+        edge: EdgeId,
+        /// Its length, in mm.
+        length_mm: f64,
+    },
 }

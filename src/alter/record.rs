@@ -1,6 +1,6 @@
 //! What was asked for, as it is kept in the garment.
 
-use super::{AlterDart, Blend, Hem, Lengthen};
+use super::{AlterDart, Blend, Hem, Lengthen, Opening, Shoulder, Width};
 use crate::pattern::{Piece, PieceId};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -40,6 +40,12 @@ pub enum Record {
     Blend(Blend),
     /// A dart's legs, cap, apex or place.
     Dart(AlterDart),
+    /// The shoulder's slope.
+    Shoulder(Shoulder),
+    /// Let out or taken in along a seam.
+    Width(Width),
+    /// Neckline or armhole raised or lowered.
+    Opening(Opening),
 }
 
 /// Which pieces an alteration is for.

@@ -120,6 +120,9 @@ fn apply(record: &Record, draft: &Draft<'_>) -> Result<Change, AlterError> {
         Record::Hem(hem) => hem.apply(draft),
         Record::Blend(blend) => blend.apply(draft),
         Record::Dart(dart) => dart.apply(draft),
+        Record::Shoulder(shoulder) => shoulder.apply(draft),
+        Record::Width(width) => width.apply(draft),
+        Record::Opening(opening) => opening.apply(draft),
     }?;
     for piece in &change.pieces {
         check_outline(piece)?;

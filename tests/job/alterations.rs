@@ -7,6 +7,7 @@ mod hem;
 mod lengthen;
 mod measure;
 mod outlines;
+mod shape;
 
 use chalkbeam::alter::{Alteration, AlterationId, Outcome, Record, Replay, Report, replay};
 use chalkbeam::pattern::Pattern;
