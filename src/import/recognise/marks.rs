@@ -2,12 +2,11 @@
 
 use super::super::drawing::{Arrows, Drawing, Stroke};
 use super::super::finding::{Finding, FindingCode, Severity};
+use super::Names;
 use super::places::Owned;
-use super::unique;
 use crate::geometry::tolerance::JOIN_MM;
 use crate::geometry::{Point, Rect, Segment, crossings};
 use crate::pattern::{DrillHole, EdgeRole, Grainline, InnerLine, Notch, NotchKind, Piece, PrintedText};
-use std::collections::BTreeSet;
 
 /// Furthest that a notch may lie from the outline, in mm.
 const NOTCH_REACH_MM: f64 = 5.0;
@@ -100,7 +99,7 @@ pub(super) fn put_on(
     let mut put = Putting {
         piece,
         findings,
-        names: BTreeSet::new(),
+        names: Names::default(),
         grain: None,
     };
     for &(group, index) in &owned.strokes {
@@ -132,7 +131,7 @@ fn straight(stroke: &Stroke) -> bool {
 struct Putting<'a> {
     piece: &'a mut Piece,
     findings: &'a mut Vec<Finding>,
-    names: BTreeSet<String>,
+    names: Names,
     /// The longest straight line that may be the grainline: whether its name says so, the line, whether the up
     /// end was told by an arrowhead.
     grain: Option<(bool, Grainline, bool)>,
@@ -322,6 +321,6 @@ impl Putting<'_> {
         } else {
             words.join(" ")
         };
-        unique(&mut self.names, name)
+        self.names.unique(name)
     }
 }

@@ -424,8 +424,8 @@ fn back_armhole_facing(d: &Draft, size: &str) -> Piece {
 fn facing_texts(first: &str, second: String, c: &CubicBez) -> Vec<PrintedText> {
     let at = Draft::armhole_facing_middle(c, 0.6);
     vec![
-        text(first.to_owned(), at.x - 14.0, at.y + 1.0, 3.5),
-        text(second, at.x - 14.0, at.y - 6.0, 3.5),
+        text(first.to_owned(), at.x - 19.0, at.y + 1.0, 3.5),
+        text(second, at.x - 19.0, at.y - 6.0, 3.5),
     ]
 }
 
