@@ -22,6 +22,7 @@ use super::finding::{Finding, FindingCode, Severity};
 use crate::geometry::{Point, Rect, Segment};
 use crate::pattern::{ClothKind, Cutting, HowCut, Piece};
 use chain::Loop;
+use marks::GroupKinds;
 use places::{Census, Polygon, owner_of};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -55,11 +56,12 @@ struct Candidate {
 /// Finds the pieces of a drawing; ends closer than `join_mm` are joined.
 pub(super) fn pieces_of(drawing: &Drawing, join_mm: f64) -> Recognised {
     let mut findings = Vec::new();
+    let kinds = GroupKinds::of(drawing);
     let mut candidates = Vec::new();
     // Strokes that are accounted for.
     let mut used: BTreeSet<(usize, usize)> = BTreeSet::new();
     for (group, content) in drawing.groups.iter().enumerate() {
-        let usable = |stroke: &Stroke| marks::may_be_outline(drawing, group, stroke);
+        let usable = |stroke: &Stroke| kinds.may_be_outline(group, stroke);
         for ring in chain::loops(&content.strokes, usable, join_mm, &mut findings) {
             let polygon = Polygon::of(&ring.segments());
             if let Some(stroke) = test_square(content, &ring) {
@@ -78,7 +80,7 @@ pub(super) fn pieces_of(drawing: &Drawing, join_mm: f64) -> Recognised {
     }
     let census = Census::of(drawing, &outlines);
     let owners = owner_of(drawing, &outlines, &census, &used, &mut findings);
-    for (index, outline) in outlines.iter().enumerate() {
+    for (index, (outline, owned)) in outlines.iter().zip(&owners).enumerate() {
         let number = u32::try_from(index + 1).unwrap_or(u32::MAX);
         let name = names.unique(piece_name(drawing, outline, &census, number));
         let edges = outline::edges_of(drawing, outline.group, &outline.ring, &name);
@@ -100,7 +102,7 @@ pub(super) fn pieces_of(drawing: &Drawing, join_mm: f64) -> Recognised {
             texts: Vec::new(),
             traces: Vec::new(),
         };
-        marks::put_on(&mut piece, drawing, &owners, index, &mut findings);
+        marks::put_on(&mut piece, drawing, &kinds, owned, &mut findings);
         let faults = piece.faults(None, true);
         match faults.first() {
             None => pieces.push(piece),
@@ -159,9 +161,9 @@ fn outermost(drawing: &Drawing, candidates: Vec<Candidate>, findings: &mut Vec<F
             candidates.iter().enumerate().any(|(other, around)| {
                 other != index
                     && !frames.contains(&other)
-                    && encloses(drawing, around.group, this.group)
                     && around.polygon.area() > this.polygon.area()
                     && around.polygon.holds(&this.polygon)
+                    && encloses(drawing, around.group, this.group)
             })
         })
         .collect();

@@ -81,7 +81,8 @@ impl Polygon {
 /// How many outlines each group holds, the groups inside it counted, and which when it is only one.
 pub(super) struct Census {
     pub(super) count: Vec<usize>,
-    only: Vec<Option<usize>>,
+    /// The outline to which everything of a group belongs: the only one in it, else that of the group around it.
+    home: Vec<Option<usize>>,
 }
 
 impl Census {
@@ -96,7 +97,18 @@ impl Census {
                 group = drawing.groups[at].parent;
             }
         }
-        Self { count, only }
+        let mut home: Vec<Option<usize>> = Vec::new();
+        for (at, group) in drawing.groups.iter().enumerate() {
+            // Parents stand before their children. The drawing itself is nobody's group.
+            let around = group.parent.and_then(|parent| home[parent]);
+            home.push(match count[at] {
+                _ if at == 0 => None,
+                0 => around,
+                1 => only[at],
+                _ => None,
+            });
+        }
+        Self { count, home }
     }
 }
 
@@ -117,17 +129,6 @@ pub(super) fn owner_of(
 ) -> Vec<Owned> {
     let mut owned: Vec<Owned> = outlines.iter().map(|_| Owned::default()).collect();
     let mut outside: Vec<Point> = Vec::new();
-    let by_group = |group: usize| {
-        let mut group = Some(group);
-        while let Some(at) = group.filter(|at| *at != 0) {
-            match census.count[at] {
-                0 => group = drawing.groups[at].parent,
-                1 => return census.only[at],
-                _ => return None,
-            }
-        }
-        None
-    };
     let by_place = |point: Point| {
         let around = outlines
             .iter()
@@ -138,7 +139,7 @@ pub(super) fn owner_of(
             .map(|(index, _)| index)
     };
     for (group, content) in drawing.groups.iter().enumerate() {
-        let home = by_group(group);
+        let home = census.home[group];
         for (index, stroke) in content.strokes.iter().enumerate() {
             if used.contains(&(group, index)) {
                 continue;

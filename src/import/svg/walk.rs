@@ -259,7 +259,12 @@ impl<'a, 'input> Walk<'a, 'input> {
                 most: MOST_CLONES,
             });
         }
-        if todo.clones >= DEEPEST_CLONE || node.ancestors().any(|around| around == target) {
+        if todo.clones >= DEEPEST_CLONE
+            || node
+                .ancestors()
+                .take(DEEPEST_CLONE)
+                .any(|around| around == target)
+        {
             return Err(ImportError::UseLoop {
                 at: place_of(node),
                 id: id.to_owned(),

@@ -232,3 +232,27 @@ fn a_line_that_touches_the_outline_splits_nothing() {
     assert_eq!(square.inner_lines.len(), 2);
     assert!(says(&imported, FindingCode::Branches));
 }
+
+#[test]
+fn a_second_outline_inside_is_told_with_its_distance() {
+    let imported = imported(&format!(
+        "<g id=\"square\">{SQUARE}<rect stroke-dasharray=\"3\" x=\"35\" y=\"55\" width=\"70\" height=\"70\"/></g>"
+    ));
+    assert!(!says(&imported, FindingCode::Mark));
+    let small = imported
+        .findings
+        .iter()
+        .filter(|finding| finding.what.contains("second outline"))
+        .count();
+    assert_eq!(small, 0, "half of the piece is a pocket");
+    let imported = super::imported(&format!(
+        "<g id=\"square\">{SQUARE}<rect stroke-dasharray=\"3\" x=\"25\" y=\"45\" width=\"90\" height=\"90\"/></g>"
+    ));
+    let second = imported
+        .findings
+        .iter()
+        .find(|finding| finding.what.contains("second outline, dashed"))
+        .unwrap();
+    assert!((second.amount_mm.unwrap() - 5.0).abs() < 1e-9, "{second:?}");
+    assert_eq!(second.code, FindingCode::Allowance);
+}
