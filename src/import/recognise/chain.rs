@@ -97,7 +97,7 @@ struct Net<'a> {
     strokes: &'a [Stroke],
     /// Index of the stroke, node of its start, node of its end.
     lines: Vec<(usize, usize, usize)>,
-    /// Where the ends of a node lie, on average.
+    /// Where the first end of a node lies; the others are within the tolerance.
     nodes: Vec<Point>,
 }
 
@@ -109,23 +109,15 @@ impl<'a> Net<'a> {
             nodes: Vec::new(),
         };
         let mut grid: BTreeMap<(i64, i64), Vec<usize>> = BTreeMap::new();
-        let mut weight: Vec<f64> = Vec::new();
         for index in open {
             let curve = &strokes[index].curve;
-            let ends =
-                [curve.start(), curve.end()].map(|end| net.node_at(end, join_mm, &mut grid, &mut weight));
+            let ends = [curve.start(), curve.end()].map(|end| net.node_at(end, join_mm, &mut grid));
             net.lines.push((index, ends[0], ends[1]));
         }
         net
     }
 
-    fn node_at(
-        &mut self,
-        end: Point,
-        join_mm: f64,
-        grid: &mut BTreeMap<(i64, i64), Vec<usize>>,
-        weight: &mut Vec<f64>,
-    ) -> usize {
+    fn node_at(&mut self, end: Point, join_mm: f64, grid: &mut BTreeMap<(i64, i64), Vec<usize>>) -> usize {
         #[expect(
             clippy::cast_possible_truncation,
             reason = "coordinates are below 100 m, far inside an i64"
@@ -144,12 +136,9 @@ impl<'a> Net<'a> {
                     .total_cmp(&self.nodes[*b].distance(end))
             });
         if let Some(node) = near {
-            // The node stays where its first end lies for searching; its mean is what ends are moved to.
-            weight[node] += 1.0;
             return node;
         }
         self.nodes.push(end);
-        weight.push(1.0);
         grid.entry((column, row)).or_default().push(self.nodes.len() - 1);
         self.nodes.len() - 1
     }
