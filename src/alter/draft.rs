@@ -3,7 +3,7 @@
 use super::{Allowances, AlterError, Alteration, Figure, Outcome, Record, replay};
 use crate::geometry::tolerance::{FLATTEN_COARSE_MM, JOIN_MM};
 use crate::geometry::{Curve, Point, self_crossing};
-use crate::pattern::{Pattern, Piece, PieceId, SizeId};
+use crate::pattern::{Pattern, Piece, PieceId, Seam, SizeId};
 use std::sync::Arc;
 
 /// The pieces as the steps before have left them, and where they came from.
@@ -11,6 +11,8 @@ use std::sync::Arc;
 pub(super) struct Draft<'a> {
     /// The pattern as bought.
     pub pattern: &'a Pattern,
+    /// The seams now: the pattern's, with edges that were cut in two.
+    pub seams: &'a [Seam],
     /// The pieces now.
     pub pieces: &'a [Arc<Piece>],
     /// The allowances now.
@@ -55,6 +57,8 @@ impl<'a> Draft<'a> {
 pub(super) struct Change {
     /// The pieces that changed, whole.
     pub pieces: Vec<Piece>,
+    /// The seams, where an edge of theirs was cut in two.
+    pub seams: Option<Vec<Seam>>,
     /// The allowances, where they changed.
     pub allowances: Option<Allowances>,
     /// Measures for the report.

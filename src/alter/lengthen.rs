@@ -14,7 +14,9 @@
 //! refitted. A straight stretch along the grain (a fold, a front edge) stays one straight line. Notches keep
 //! their place on the cloth. Marks inside move without changing their shape, by the shift at their place; only
 //! a marked line that goes through the whole band is stretched with it (a button line), and a trace follows
-//! its outline. A dart in the band would be bent: that is refused.
+//! its outline. A dart in the band would be bent: that is refused. A dart that goes across the line, its apex on one
+//! side and its mouth beyond the band on the other, can be drawn again ([`DartsAcross`]): the apex stays, the mouth
+//! moves.
 //!
 //! **At the lower edge** the hem moves along the grain as it is, and the seams beside it are carried on straight,
 //! or cut. (For a hem that curves as a circle's does, the parallel change of [`super::Hem`] is the right one:
@@ -23,12 +25,13 @@
 //! Method: the slash-and-spread of handbooks (cut along the line, spread by d, redraw the seam smoothly), with
 //! the smooth redrawing written as a formula.
 
+use super::dart::{Wedge, dart_named, is_trued, measures, redrawn};
 use super::draft::{Change, Draft};
 use super::hem::{self, HemShift};
 use super::{AlterError, Amount, Figure, Pieces};
 use crate::geometry::tolerance::{ARC_LENGTH_MM, FIT_MM, PARALLEL_SINE};
 use crate::geometry::{Curve, Length, Line, Point, Segment, Vec2, fit_curve, split_at_levels};
-use crate::pattern::{BalanceLine, BalanceLineId, EdgeRole, Notch, Piece};
+use crate::pattern::{BalanceLine, BalanceLineId, DartId, EdgeRole, Notch, Piece};
 use serde::{Deserialize, Serialize};
 
 /// Half of the band over which a lengthening is spread when the record names none, in mm: the change of
@@ -59,6 +62,9 @@ pub enum LengthenAt {
         /// How far the change is spread on each side of the line; 50 mm when absent.
         #[serde(default)]
         half_band: Option<Length>,
+        /// What becomes of a dart whose apex and mouth lie on different sides of the line.
+        #[serde(default)]
+        darts: DartsAcross,
     },
     /// At the hem, along the grain.
     LowerEdge {
@@ -68,16 +74,30 @@ pub enum LengthenAt {
     },
 }
 
+/// What becomes of a dart that goes across the line, from an apex on one side to a mouth on the other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum DartsAcross {
+    /// The lengthening is refused.
+    #[default]
+    Refuse,
+    /// The dart is drawn again with the same mouth: seams keep their length, the angle changes.
+    KeepMouth,
+    /// The dart is drawn again with the same angle: the mouth and the seam beside it change.
+    KeepAngle,
+}
+
 impl Lengthen {
     pub(super) fn apply(&self, draft: &Draft<'_>) -> Result<Change, AlterError> {
         let by = self.longer_by.mm();
         match &self.at {
-            LengthenAt::BalanceLine { line, half_band } => at_balance_line(
-                draft,
+            LengthenAt::BalanceLine {
                 line,
-                by,
-                half_band.as_ref().map_or(HALF_BAND_MM, Length::mm),
-            ),
+                half_band,
+                darts,
+            } => {
+                let half_band = half_band.as_ref().map_or(HALF_BAND_MM, Length::mm);
+                at_balance_line(draft, line, by, half_band, *darts)
+            }
             LengthenAt::LowerEdge { pieces } => hem::move_hems(draft, pieces, |piece| {
                 HemShift::Along(-by * piece.grainline.direction())
             }),
@@ -90,6 +110,7 @@ fn at_balance_line(
     id: &BalanceLineId,
     by: f64,
     half_band: f64,
+    darts: DartsAcross,
 ) -> Result<Change, AlterError> {
     if half_band.is_nan() || half_band <= 0.0 {
         return Err(AlterError::NotPositive {
@@ -117,7 +138,7 @@ fn at_balance_line(
             continue;
         }
         let spread = Spread::new(piece, line, by, half_band)?;
-        let longer = spread.piece(piece)?;
+        let longer = spread.piece(piece, darts, &mut change.figures)?;
         for (old, new) in piece.edges.iter().zip(&longer.edges) {
             if old.role == EdgeRole::Fold && old.curve != new.curve {
                 change.figures.push(Figure {
@@ -244,8 +265,13 @@ impl Spread {
         )
     }
 
-    fn piece(&self, piece: &Piece) -> Result<Piece, AlterError> {
-        self.refuse_darts_in_band(piece)?;
+    fn piece(
+        &self,
+        piece: &Piece,
+        darts: DartsAcross,
+        figures: &mut Vec<Figure>,
+    ) -> Result<Piece, AlterError> {
+        let across = self.darts_across(piece, darts)?;
         let mut longer = piece.clone();
         for edge in &mut longer.edges {
             if self.reaches_below_top(&edge.curve) {
@@ -256,7 +282,12 @@ impl Spread {
             notch.distance = self.notch_distance(piece, notch).unwrap_or(notch.distance);
         }
         for dart in &mut longer.darts {
-            dart.apex = self.point(dart.apex);
+            // The apex of a dart that goes across stays wholly on its side.
+            dart.apex = match (across.contains(&dart.id), self.height(dart.apex) > 0.0) {
+                (false, _) => self.point(dart.apex),
+                (true, true) => dart.apex,
+                (true, false) => dart.apex - self.by * self.grain,
+            };
         }
         longer.grainline.from = self.point(piece.grainline.from);
         longer.grainline.to = self.point(piece.grainline.to);
@@ -275,6 +306,13 @@ impl Spread {
         }
         for trace in &mut longer.traces {
             trace.curve = self.curve(&trace.curve);
+        }
+        for id in &across {
+            let before = Wedge::of(piece, dart_named(piece, id)?)?;
+            let angle = (darts == DartsAcross::KeepAngle).then(|| before.angle());
+            redrawn(&mut longer, id, angle, is_trued(piece, &before))?;
+            let after = Wedge::of(&longer, dart_named(&longer, id)?)?;
+            figures.extend(measures(&longer, &before, &after));
         }
         Ok(longer)
     }
@@ -323,15 +361,20 @@ impl Spread {
         Some(self.curve(&part).length())
     }
 
-    fn refuse_darts_in_band(&self, piece: &Piece) -> Result<(), AlterError> {
+    /// Darts from an apex on one side of the line to a mouth beyond the band on the other; any other dart in the
+    /// band is refused.
+    fn darts_across(&self, piece: &Piece, darts: DartsAcross) -> Result<Vec<DartId>, AlterError> {
+        let mut across = Vec::new();
         for dart in &piece.darts {
             let apex = self.height(dart.apex);
-            let (mut low, mut high) = (apex, apex);
-            if let Some(mouth) = piece.dart_mouth(&dart.id) {
-                let (mouth_low, mouth_high) = self.heights(&mouth.curve);
-                (low, high) = (low.min(mouth_low), high.max(mouth_high));
+            let mouth = piece.dart_mouth(&dart.id).map(|mouth| self.heights(&mouth.curve));
+            let (low, high) = mouth.unwrap_or((apex, apex));
+            if low.min(apex) >= self.half_band || high.max(apex) <= -self.half_band {
+                continue;
             }
-            if low < self.half_band && high > -self.half_band {
+            let mouth_is_clear =
+                (apex > 0.0 && high <= -self.half_band) || (apex < 0.0 && low >= self.half_band);
+            if darts == DartsAcross::Refuse || !mouth_is_clear {
                 return Err(AlterError::DartInBand {
                     piece: piece.id.clone(),
                     dart: dart.id.clone(),
@@ -339,8 +382,9 @@ impl Spread {
                     half_band_mm: self.half_band,
                 });
             }
+            across.push(dart.id.clone());
         }
-        Ok(())
+        Ok(across)
     }
 }
 

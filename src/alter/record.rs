@@ -1,6 +1,6 @@
 //! What was asked for, as it is kept in the garment.
 
-use super::{Blend, Hem, Lengthen};
+use super::{AlterDart, Blend, Hem, Lengthen, Opening, Shoulder, Width};
 use crate::pattern::{Piece, PieceId};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -38,6 +38,14 @@ pub enum Record {
     Hem(Hem),
     /// From one size into another along a seam.
     Blend(Blend),
+    /// A dart's legs, cap, apex or place.
+    Dart(AlterDart),
+    /// The shoulder's slope.
+    Shoulder(Shoulder),
+    /// Let out or taken in along a seam.
+    Width(Width),
+    /// Neckline or armhole raised or lowered.
+    Opening(Opening),
 }
 
 /// Which pieces an alteration is for.

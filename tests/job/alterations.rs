@@ -1,11 +1,13 @@
 //! Alterations of the coat and of circle skirts, against numbers computed apart from the library.
 
 mod blend;
+mod dart;
 mod draft;
 mod hem;
 mod lengthen;
 mod measure;
 mod outlines;
+mod shape;
 
 use chalkbeam::alter::{Alteration, AlterationId, Outcome, Record, Replay, Report, replay};
 use chalkbeam::pattern::Pattern;

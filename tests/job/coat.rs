@@ -2,6 +2,7 @@
 
 mod draft;
 mod file;
+mod make;
 mod pieces;
 pub(crate) mod svg;
 mod table;

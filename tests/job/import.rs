@@ -1,44 +1,44 @@
 //! Drawings of other programs become patterns: at true size, or not at all.
 
-use crate::coat::{demo, drafted, svg};
-use chalkbeam::import::{self, Imported, Options, svg::ImportError};
-use std::fs;
+mod coat;
+mod oracle;
+mod refused;
+mod scale;
+mod strokes;
+
+use chalkbeam::import::{self, FindingCode, Imported, Options, svg::ImportError};
+use chalkbeam::pattern::Piece;
 
 fn read(text: &str) -> Result<Imported, ImportError> {
     import::svg::read(text.as_bytes(), &Options::default())
 }
 
-#[test]
-fn look() {
-    let text = fs::read_to_string(demo("garden-coat.svg")).unwrap();
-    let imported = read(&text).unwrap();
-    for sized in &imported.pattern.pieces {
-        let p = &sized.by_size[0];
-        eprintln!("{} {:?}", p.id, p.grainline);
-        for e in &p.edges {
-            eprintln!(
-                "   {} {:?} {:.3} [{}]",
-                e.id,
-                e.role,
-                e.curve.length(),
-                e.curve.segments().len()
-            );
-        }
-        for n in &p.notches {
-            eprintln!("   notch {} {} {:.3} {:?}", n.id, n.edge, n.distance, n.kind);
-        }
-        for n in &p.inner_lines {
-            eprintln!("   line {} {:.3}", n.name, n.curve.length());
-        }
-        for n in &p.drill_holes {
-            eprintln!("   hole {:?}", n);
-        }
-        for n in &p.texts {
-            eprintln!("   text {:?}", n);
-        }
-    }
-    for f in &imported.findings {
-        eprintln!("{f:?}");
-    }
-    panic!();
+/// A drawing of the given contents, 200 mm by 200 mm, a unit a millimetre.
+fn sheet(contents: &str) -> String {
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"200mm\" height=\"200mm\" viewBox=\"0 0 200 200\">{contents}</svg>"
+    )
+}
+
+fn imported(contents: &str) -> Imported {
+    read(&sheet(contents)).unwrap_or_else(|error| panic!("{error}"))
+}
+
+fn piece<'a>(imported: &'a Imported, id: &str) -> &'a Piece {
+    let sized = imported
+        .pattern
+        .pieces
+        .iter()
+        .find(|sized| sized.id.as_str() == id);
+    let ids: Vec<_> = imported
+        .pattern
+        .pieces
+        .iter()
+        .map(|sized| sized.id.to_string())
+        .collect();
+    &sized.unwrap_or_else(|| panic!("no {id} among {ids:?}")).by_size[0]
+}
+
+fn says(imported: &Imported, code: FindingCode) -> bool {
+    imported.findings.iter().any(|finding| finding.code == code)
 }

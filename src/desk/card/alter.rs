@@ -1,7 +1,7 @@
 //! The card at the stop Alter: the list of alterations, and sentences to add one.
 
 use super::{choose_piece, part};
-use crate::alter::{Alteration, Hem, Lengthen, LengthenAt, Outcome, Pieces, Record};
+use crate::alter::{Alteration, DartsAcross, Hem, Lengthen, LengthenAt, Outcome, Pieces, Record};
 use crate::desk::{Session, Wish, theme};
 use crate::garment::Command;
 use crate::geometry::Length;
@@ -53,25 +53,15 @@ fn one(
 ) {
     let id = alteration.id;
     ui.separator();
-    let label = ui
-        .horizontal_wrapped(|ui| {
-            let mut on = alteration.on;
-            let name = format!("{}. {}", index + 1, alteration.record.words());
-            let ticked = ui.checkbox(&mut on, name);
-            if ticked.changed() {
-                wishes.push(Wish::of(Command::SwitchAlteration(id, on)));
-            }
-            ticked.id
-        })
-        .inner;
-    ui.horizontal(|ui| {
-        if let Some(amount) = alteration.record.amount() {
-            let field = format!("alteration {id}");
-            if let Some(typed) = session.desk.typing.length(ui, &field, label, amount) {
-                let record = alteration.record.with_amount(typed);
-                wishes.push(Wish::of(Command::ChangeAlteration(id, record)));
-            }
+    ui.horizontal_wrapped(|ui| {
+        let mut on = alteration.on;
+        let name = format!("{}. {}", index + 1, alteration.record.words());
+        let ticked = ui.checkbox(&mut on, name);
+        if ticked.changed() {
+            wishes.push(Wish::of(Command::SwitchAlteration(id, on)));
         }
+    });
+    ui.horizontal(|ui| {
         if ui.add_enabled(index > 0, egui::Button::new("earlier")).clicked() {
             wishes.push(Wish::of(Command::MoveAlteration(id, index - 1)));
         }
@@ -82,6 +72,16 @@ fn one(
             wishes.push(Wish::of(Command::RemoveAlteration(id)));
         }
     });
+    for (place, amount) in alteration.record.amounts().into_iter().enumerate() {
+        ui.horizontal(|ui| {
+            let label = ui.label(&amount.words).id;
+            let field = format!("alteration {id} {place}");
+            if let Some(typed) = session.desk.typing.length(ui, &field, label, &amount.length) {
+                let record = alteration.record.with_amount(place, typed);
+                wishes.push(Wish::of(Command::ChangeAlteration(id, record)));
+            }
+        });
+    }
     let step = session.open.evaluated().replay.steps.get(index);
     match step.map(|step| &step.outcome) {
         Some(Outcome::Failed(error)) => drop(ui.colored_label(theme::STOP, error.to_string())),
@@ -124,6 +124,7 @@ fn add(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
             let at = LengthenAt::BalanceLine {
                 line,
                 half_band: None,
+                darts: DartsAcross::default(),
             };
             let record = Record::Lengthen(Lengthen {
                 at,

@@ -2,12 +2,16 @@
 
 use super::super::drawing::{Arrows, Drawing, Stroke};
 use super::super::finding::{Finding, FindingCode, Severity};
-use super::places::Owned;
-use super::unique;
+use super::Names;
+use super::places::{Owned, Polygon};
 use crate::geometry::tolerance::JOIN_MM;
 use crate::geometry::{Point, Rect, Segment, crossings};
-use crate::pattern::{DrillHole, EdgeRole, Grainline, InnerLine, Notch, NotchKind, Piece, PrintedText};
-use std::collections::BTreeSet;
+use crate::pattern::{
+    DrillHole, EdgeRole, Grainline, InnerLine, Notch, NotchKind, Piece, PrintedText, signed_area,
+};
+
+/// A closed line inside that holds this part of the piece is a second outline.
+const SECOND_OUTLINE: f64 = 0.6;
 
 /// Furthest that a notch may lie from the outline, in mm.
 const NOTCH_REACH_MM: f64 = 5.0;
@@ -23,7 +27,7 @@ const LARGEST_MARK_MM: f64 = 60.0;
 
 /// What a name says that a line is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Kind {
+pub(super) enum Kind {
     Grain,
     Notch,
     Drill,
@@ -46,35 +50,43 @@ fn kind_in(tags: &str) -> Option<Kind> {
     }
 }
 
-/// The kind of a stroke by its own name, else by that of the nearest group around it whose name begins with one.
-/// (A piece called “back on fold” makes no folds of its lines.)
-fn kind_of(drawing: &Drawing, group: usize, stroke: &Stroke) -> Option<Kind> {
-    if let Some(kind) = kind_in(&stroke.tags) {
-        return Some(kind);
-    }
-    let mut group = Some(group);
-    while let Some(at) = group.filter(|at| *at != 0) {
-        let tags = drawing.groups[at].tags.to_lowercase();
-        if let Some((_, kind)) = KINDS.iter().find(|(word, _)| tags.starts_with(word)) {
-            return Some(*kind);
-        }
-        group = drawing.groups[at].parent;
-    }
-    None
-}
+/// What the name of each group says that its lines are: its own name when it begins so, else that of the group
+/// around it. (A piece called “back on fold” makes no folds of its lines.)
+pub(super) struct GroupKinds(Vec<Option<Kind>>);
 
-/// Whether a stroke may be part of an outline: not when its name makes it a mark. A fold is an edge, and a closed
-/// line larger than any notch is a piece that is called so.
-pub(super) fn may_be_outline(drawing: &Drawing, group: usize, stroke: &Stroke) -> bool {
-    if stroke.arrows != Arrows::default() {
-        return false;
+impl GroupKinds {
+    pub(super) fn of(drawing: &Drawing) -> Self {
+        let mut kinds: Vec<Option<Kind>> = Vec::new();
+        for group in &drawing.groups {
+            let tags = group.tags.to_lowercase();
+            let own = KINDS
+                .iter()
+                .find(|(word, _)| tags.starts_with(word))
+                .map(|(_, kind)| *kind);
+            // Parents stand before their children.
+            kinds.push(own.or_else(|| group.parent.and_then(|parent| kinds[parent])));
+        }
+        Self(kinds)
     }
-    match kind_of(drawing, group, stroke) {
-        None | Some(Kind::Fold) => true,
-        Some(Kind::Grain) => false,
-        Some(Kind::Notch | Kind::Drill) => {
-            let bounds = stroke.curve.bounding_box();
-            stroke.closed && bounds.width().hypot(bounds.height()) > LARGEST_MARK_MM
+
+    /// The kind of a stroke by its own name, else by its group's.
+    fn of_stroke(&self, group: usize, stroke: &Stroke) -> Option<Kind> {
+        kind_in(&stroke.tags).or(self.0[group])
+    }
+
+    /// Whether a stroke may be part of an outline: not when its name makes it a mark. A fold is an edge, and a
+    /// closed line larger than any notch is a piece that is called so.
+    pub(super) fn may_be_outline(&self, group: usize, stroke: &Stroke) -> bool {
+        if stroke.arrows != Arrows::default() {
+            return false;
+        }
+        match self.of_stroke(group, stroke) {
+            None | Some(Kind::Fold) => true,
+            Some(Kind::Grain) => false,
+            Some(Kind::Notch | Kind::Drill) => {
+                let bounds = stroke.curve.bounding_box();
+                stroke.closed && bounds.width().hypot(bounds.height()) > LARGEST_MARK_MM
+            }
         }
     }
 }
@@ -92,20 +104,19 @@ pub(super) fn upright_grain(bounds: Rect) -> Grainline {
 pub(super) fn put_on(
     piece: &mut Piece,
     drawing: &Drawing,
-    owners: &[Owned],
-    index: usize,
+    kinds: &GroupKinds,
+    owned: &Owned,
     findings: &mut Vec<Finding>,
 ) {
-    let Some(owned) = owners.get(index) else { return };
     let mut put = Putting {
         piece,
         findings,
-        names: BTreeSet::new(),
+        names: Names::default(),
         grain: None,
     };
     for &(group, index) in &owned.strokes {
         let stroke = &drawing.groups[group].strokes[index];
-        match kind_of(drawing, group, stroke) {
+        match kinds.of_stroke(group, stroke) {
             Some(Kind::Grain) => put.grain(stroke, true),
             None if stroke.arrows != Arrows::default() && straight(stroke) => put.grain(stroke, false),
             Some(Kind::Notch) => put.notch(stroke),
@@ -132,7 +143,7 @@ fn straight(stroke: &Stroke) -> bool {
 struct Putting<'a> {
     piece: &'a mut Piece,
     findings: &'a mut Vec<Finding>,
-    names: BTreeSet<String>,
+    names: Names,
     /// The longest straight line that may be the grainline: whether its name says so, the line, whether the up
     /// end was told by an arrowhead.
     grain: Option<(bool, Grainline, bool)>,
@@ -301,11 +312,34 @@ impl Putting<'_> {
     }
 
     fn line(&mut self, stroke: &Stroke) {
+        if stroke.closed {
+            self.tell_second_outline(stroke);
+        }
         let name = self.mark_name(stroke, &[], "line");
         self.piece.inner_lines.push(InnerLine {
             name,
             curve: stroke.curve.clone(),
         });
+    }
+
+    /// A closed line that follows the outline inside: one of the two is the seam line, the other the cutting line.
+    fn tell_second_outline(&mut self, stroke: &Stroke) {
+        let inner = Polygon::of(stroke.curve.segments()).area();
+        let outline = signed_area(&self.piece.polygon());
+        if inner < SECOND_OUTLINE * outline {
+            return;
+        }
+        let at = stroke.curve.start();
+        let off = self.on_outline(at).map_or(0.0, |(_, _, off)| off);
+        let which = if stroke.dashed { "dashed" } else { "closed" };
+        let what = format!(
+            "The piece shows a second outline, {which}, {off:.1} mm inside; the outer one was taken as the seam line"
+        );
+        let remedy = "If the outer one is the cutting line, hide it in the drawing and import again";
+        let piece = self.piece.id.to_string();
+        let finding = Finding::new(FindingCode::Allowance, Severity::Warning, what, remedy);
+        self.findings
+            .push(finding.of_piece(piece).at(at).amounting_to(off));
     }
 
     /// What is left of a mark's name without the words that say what it is, and without the piece's own name.
@@ -322,6 +356,6 @@ impl Putting<'_> {
         } else {
             words.join(" ")
         };
-        unique(&mut self.names, name)
+        self.names.unique(name)
     }
 }

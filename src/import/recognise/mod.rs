@@ -22,8 +22,9 @@ use super::finding::{Finding, FindingCode, Severity};
 use crate::geometry::{Point, Rect, Segment};
 use crate::pattern::{ClothKind, Cutting, HowCut, Piece};
 use chain::Loop;
-use places::{Polygon, owner_of};
-use std::collections::BTreeSet;
+use marks::GroupKinds;
+use places::{Census, Polygon, owner_of};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Ends of lines closer than this are taken as joined, in mm: drawing programs leave gaps of up to a tenth, and
 /// no corner of a pattern is smaller.
@@ -34,7 +35,7 @@ pub const JOIN_ENDS_MM: f64 = 0.3;
 pub const CORNER_TURN: f64 = 0.349;
 
 /// Closed lines whose bounding box is smaller than this across are marks, in mm.
-const SMALLEST_PIECE_MM: f64 = 20.0;
+pub const SMALLEST_PIECE_MM: f64 = 20.0;
 
 /// A frame lies this close to the page's edge at most, in mm.
 const FRAME_MM: f64 = 1.0;
@@ -55,11 +56,12 @@ struct Candidate {
 /// Finds the pieces of a drawing; ends closer than `join_mm` are joined.
 pub(super) fn pieces_of(drawing: &Drawing, join_mm: f64) -> Recognised {
     let mut findings = Vec::new();
+    let kinds = GroupKinds::of(drawing);
     let mut candidates = Vec::new();
     // Strokes that are accounted for.
     let mut used: BTreeSet<(usize, usize)> = BTreeSet::new();
     for (group, content) in drawing.groups.iter().enumerate() {
-        let usable = |stroke: &Stroke| marks::may_be_outline(drawing, group, stroke);
+        let usable = |stroke: &Stroke| kinds.may_be_outline(group, stroke);
         for ring in chain::loops(&content.strokes, usable, join_mm, &mut findings) {
             let polygon = Polygon::of(&ring.segments());
             if let Some(stroke) = test_square(content, &ring) {
@@ -72,14 +74,15 @@ pub(super) fn pieces_of(drawing: &Drawing, join_mm: f64) -> Recognised {
     }
     let outlines = outermost(drawing, candidates, &mut findings);
     let mut pieces = Vec::new();
-    let mut names = BTreeSet::new();
+    let mut names = Names::default();
     for outline in &outlines {
         used.extend(outline.ring.strokes().map(|stroke| (outline.group, stroke)));
     }
-    let owners = owner_of(drawing, &outlines, &used, &mut findings);
-    for (index, outline) in outlines.iter().enumerate() {
+    let census = Census::of(drawing, &outlines);
+    let owners = owner_of(drawing, &outlines, &census, &used, &mut findings);
+    for (index, (outline, owned)) in outlines.iter().zip(&owners).enumerate() {
         let number = u32::try_from(index + 1).unwrap_or(u32::MAX);
-        let name = unique(&mut names, piece_name(drawing, &outlines, index, number));
+        let name = names.unique(piece_name(drawing, outline, &census, number));
         let edges = outline::edges_of(drawing, outline.group, &outline.ring, &name);
         let mut piece = Piece {
             id: name.as_str().into(),
@@ -99,7 +102,7 @@ pub(super) fn pieces_of(drawing: &Drawing, join_mm: f64) -> Recognised {
             texts: Vec::new(),
             traces: Vec::new(),
         };
-        marks::put_on(&mut piece, drawing, &owners, index, &mut findings);
+        marks::put_on(&mut piece, drawing, &kinds, owned, &mut findings);
         let faults = piece.faults(None, true);
         match faults.first() {
             None => pieces.push(piece),
@@ -158,9 +161,9 @@ fn outermost(drawing: &Drawing, candidates: Vec<Candidate>, findings: &mut Vec<F
             candidates.iter().enumerate().any(|(other, around)| {
                 other != index
                     && !frames.contains(&other)
-                    && encloses(drawing, around.group, this.group)
                     && around.polygon.area() > this.polygon.area()
                     && around.polygon.holds(&this.polygon)
+                    && encloses(drawing, around.group, this.group)
             })
         })
         .collect();
@@ -238,17 +241,9 @@ const OUTLINE_WORDS: [&str; 7] = [
     "stitching line",
 ];
 
-fn piece_name(drawing: &Drawing, outlines: &[Candidate], index: usize, number: u32) -> String {
-    let outline = &outlines[index];
-    let alone = |group: usize| {
-        outlines
-            .iter()
-            .filter(|other| encloses(drawing, group, other.group))
-            .count()
-            == 1
-    };
+fn piece_name(drawing: &Drawing, outline: &Candidate, census: &Census, number: u32) -> String {
     let mut group = Some(outline.group);
-    while let Some(at) = group.filter(|at| *at != 0 && alone(*at)) {
+    while let Some(at) = group.filter(|at| *at != 0 && census.count[*at] == 1) {
         if let Some(name) = &drawing.groups[at].name
             && !OUTLINE_WORDS.contains(&name.to_lowercase().as_str())
         {
@@ -264,15 +259,29 @@ fn piece_name(drawing: &Drawing, outlines: &[Candidate], index: usize, number: u
     own.unwrap_or_else(|| format!("piece {number}"))
 }
 
-/// A name that is not among those taken, with a number where need be.
-fn unique(taken: &mut BTreeSet<String>, name: String) -> String {
-    let mut candidate = name.clone();
-    let mut count = 2;
-    while !taken.insert(candidate.clone()) {
-        candidate = format!("{name} {count}");
-        count += 1;
+/// Names given so far.
+#[derive(Default)]
+struct Names {
+    taken: BTreeSet<String>,
+    /// The number that a repeated name gets next.
+    next: BTreeMap<String, u32>,
+}
+
+impl Names {
+    /// The name, with a number where it is taken.
+    fn unique(&mut self, name: String) -> String {
+        if self.taken.insert(name.clone()) {
+            return name;
+        }
+        let next = self.next.entry(name.clone()).or_insert(2);
+        loop {
+            let numbered = format!("{name} {next}");
+            *next += 1;
+            if self.taken.insert(numbered.clone()) {
+                return numbered;
+            }
+        }
     }
-    candidate
 }
 
 /// Middle of a stroke.

@@ -2,7 +2,7 @@
 
 use super::super::drawing::Drawing;
 use super::chain::Loop;
-use super::{CORNER_TURN, unique};
+use super::{CORNER_TURN, Names};
 use crate::geometry::tolerance::JOIN_MM;
 use crate::geometry::{Curve, Segment};
 use crate::pattern::{Edge, EdgeRole};
@@ -53,7 +53,7 @@ pub(super) fn edges_of(drawing: &Drawing, group: usize, ring: &Loop, piece: &str
         corners.push(0);
     }
     let whole = ring.parts().len() == 1;
-    let mut names = BTreeSet::new();
+    let mut names = Names::default();
     let mut edges = Vec::new();
     for (index, &from) in corners.iter().enumerate() {
         let next = corners[(index + 1) % corners.len()];
@@ -77,7 +77,7 @@ pub(super) fn edges_of(drawing: &Drawing, group: usize, ring: &Loop, piece: &str
             || format!("edge {}", index + 1),
             |name| short_name(name, piece).to_owned(),
         );
-        let id = unique(&mut names, name);
+        let id = names.unique(name);
         edges.push(Edge {
             role: role_of(&id, &curve),
             id: id.into(),

@@ -2,7 +2,7 @@
 
 use super::super::drawing::Drawing;
 use super::super::finding::{Finding, FindingCode, Severity};
-use super::{Candidate, encloses, middle};
+use super::{Candidate, middle};
 use crate::geometry::tolerance::FLATTEN_COARSE_MM;
 use crate::geometry::{Curve, Point, Rect, Segment};
 use crate::pattern::signed_area;
@@ -78,6 +78,40 @@ impl Polygon {
     }
 }
 
+/// How many outlines each group holds, the groups inside it counted, and which when it is only one.
+pub(super) struct Census {
+    pub(super) count: Vec<usize>,
+    /// The outline to which everything of a group belongs: the only one in it, else that of the group around it.
+    home: Vec<Option<usize>>,
+}
+
+impl Census {
+    pub(super) fn of(drawing: &Drawing, outlines: &[Candidate]) -> Self {
+        let mut only = vec![None; drawing.groups.len()];
+        let mut count = vec![0_usize; drawing.groups.len()];
+        for (index, outline) in outlines.iter().enumerate() {
+            let mut group = Some(outline.group);
+            while let Some(at) = group {
+                count[at] += 1;
+                only[at] = Some(index);
+                group = drawing.groups[at].parent;
+            }
+        }
+        let mut home: Vec<Option<usize>> = Vec::new();
+        for (at, group) in drawing.groups.iter().enumerate() {
+            // Parents stand before their children. The drawing itself is nobody's group.
+            let around = group.parent.and_then(|parent| home[parent]);
+            home.push(match count[at] {
+                _ if at == 0 => None,
+                0 => around,
+                1 => only[at],
+                _ => None,
+            });
+        }
+        Self { count, home }
+    }
+}
+
 /// For each outline the strokes (group, index) and the words (group, index) that belong to it.
 #[derive(Default)]
 pub(super) struct Owned {
@@ -89,33 +123,12 @@ pub(super) struct Owned {
 pub(super) fn owner_of(
     drawing: &Drawing,
     outlines: &[Candidate],
+    census: &Census,
     used: &BTreeSet<(usize, usize)>,
     findings: &mut Vec<Finding>,
 ) -> Vec<Owned> {
     let mut owned: Vec<Owned> = outlines.iter().map(|_| Owned::default()).collect();
     let mut outside: Vec<Point> = Vec::new();
-    // Index of a group's only outline, counting the groups inside it.
-    let mut only: Vec<Option<usize>> = vec![None; drawing.groups.len()];
-    let mut count = vec![0_usize; drawing.groups.len()];
-    for (index, outline) in outlines.iter().enumerate() {
-        let mut group = Some(outline.group);
-        while let Some(at) = group {
-            count[at] += 1;
-            only[at] = Some(index);
-            group = drawing.groups[at].parent;
-        }
-    }
-    let by_group = |group: usize| {
-        let mut group = Some(group);
-        while let Some(at) = group.filter(|at| *at != 0) {
-            match count[at] {
-                0 => group = drawing.groups[at].parent,
-                1 => return only[at],
-                _ => return None,
-            }
-        }
-        None
-    };
     let by_place = |point: Point| {
         let around = outlines
             .iter()
@@ -126,7 +139,7 @@ pub(super) fn owner_of(
             .map(|(index, _)| index)
     };
     for (group, content) in drawing.groups.iter().enumerate() {
-        let home = by_group(group);
+        let home = census.home[group];
         for (index, stroke) in content.strokes.iter().enumerate() {
             if used.contains(&(group, index)) {
                 continue;
@@ -158,6 +171,5 @@ pub(super) fn owner_of(
             .at(first),
         );
     }
-    debug_assert!(outlines.iter().all(|outline| encloses(drawing, 0, outline.group)));
     owned
 }

@@ -34,7 +34,7 @@ mod walk;
 pub use error::{At, ImportError};
 
 use super::recognise;
-use super::{Finding, FindingCode, Imported, Options, Severity};
+use super::{Drawing, Finding, FindingCode, Imported, Options, Severity};
 use crate::geometry::Length;
 use crate::pattern::{Pattern, SizedPiece};
 use std::sync::Arc;
@@ -57,12 +57,8 @@ pub fn read(bytes: &[u8], options: &Options) -> Result<Imported, ImportError> {
         let bad = findings
             .iter()
             .find(|finding| finding.severity == Severity::Stops);
-        let lines: usize = drawing.groups.iter().map(|group| group.strokes.len()).sum();
         return Err(ImportError::NoPiece {
-            what: match bad {
-                Some(finding) => finding.what.clone(),
-                None => format!("the drawing has {lines} line(s), and none goes round"),
-            },
+            what: bad.map_or_else(|| no_outline(&drawing), |finding| finding.what.clone()),
         });
     }
     let warn = |code, what: &str, remedy: &str| Finding::new(code, Severity::Warning, what, remedy);
@@ -94,4 +90,22 @@ pub fn read(bytes: &[u8], options: &Options) -> Result<Imported, ImportError> {
         hem_allowance: Length::from_mm(0.0),
     };
     Ok(Imported { pattern, findings })
+}
+
+/// Why a drawing without outlines has none.
+fn no_outline(drawing: &Drawing) -> String {
+    let strokes = || drawing.groups.iter().flat_map(|group| &group.strokes);
+    let largest = strokes().filter(|stroke| stroke.closed).map(|stroke| {
+        let bounds = stroke.curve.bounding_box();
+        bounds.width().hypot(bounds.height())
+    });
+    match largest.max_by(f64::total_cmp) {
+        Some(across) if across < recognise::SMALLEST_PIECE_MM => {
+            format!("the largest closed line is {across:.1} mm across; check the scale")
+        }
+        _ => format!(
+            "the drawing has {} line(s), and none makes an outline",
+            strokes().count()
+        ),
+    }
 }

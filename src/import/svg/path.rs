@@ -14,6 +14,12 @@ pub(super) struct Run {
 /// Radii that differ by less than this part are one circle's.
 const ROUND: f64 = 1e-9;
 
+/// Numbers of units beyond this are no drawing's.
+const WILD: f64 = 1e12;
+
+/// Part of its radius to which an ellipse is followed at best.
+pub(super) const FINEST: f64 = 1e-9;
+
 /// The runs of path data (SVG 2, §9); arcs of ellipses become cubics within `accuracy` units.
 ///
 /// # Errors
@@ -182,8 +188,23 @@ impl Pen {
         if end == self.at {
             return;
         }
-        // Without a radius an arc is a line (SVG 2, §9.5.1).
-        let Some(turned) = Arc::from_svg_arc(arc).filter(|_| !arc.is_straight_line()) else {
+        // Without a radius an arc is a line (SVG 2, §9.5.1). So is one between points that coincide but for rounding,
+        // or with a radius beyond all measure; kurbo panics at the first.
+        let wild = |x: f64| !x.is_finite() || x.abs() > WILD;
+        let numbers = [
+            arc.from.x,
+            arc.from.y,
+            end.x,
+            end.y,
+            arc.radii.x,
+            arc.radii.y,
+            arc.x_rotation,
+        ];
+        let straight = arc.is_straight_line()
+            || arc.from.distance(end) < FINEST * self.accuracy
+            || numbers.into_iter().any(wild);
+        let turned = if straight { None } else { Arc::from_svg_arc(arc) };
+        let Some(turned) = turned else {
             self.line_to(end);
             return;
         };
@@ -203,6 +224,8 @@ pub(super) fn arc_segments(arc: &Arc, from: Point, to: Point, accuracy: f64) -> 
             arc.sweep_angle,
         ))];
     }
+    // The number of cubics grows with the radius; no arc on cloth needs more than this part of it.
+    let accuracy = accuracy.max(FINEST * arc.radii.x.max(arc.radii.y));
     let mut segments = Vec::new();
     let mut at = from;
     arc.to_cubic_beziers(accuracy, |p1, p2, p3| {

@@ -5,7 +5,7 @@ use super::super::{Finding, FindingCode, Options, Severity};
 use super::document::{name_of, parse, place_of, svg_name, tags_of};
 use super::error::ImportError;
 use super::look::{Look, Sheets, property};
-use super::path::Run;
+use super::path::{FINEST, Run};
 use super::scale::{Sheet, aspect, bad_value, sheet_of, view_box, viewport};
 use super::shape::Measures;
 use super::text::words_of;
@@ -259,7 +259,12 @@ impl<'a, 'input> Walk<'a, 'input> {
                 most: MOST_CLONES,
             });
         }
-        if todo.clones >= DEEPEST_CLONE || node.ancestors().any(|around| around == target) {
+        if todo.clones >= DEEPEST_CLONE
+            || node
+                .ancestors()
+                .take(DEEPEST_CLONE)
+                .any(|around| around == target)
+        {
             return Err(ImportError::UseLoop {
                 at: place_of(node),
                 id: id.to_owned(),
@@ -374,7 +379,7 @@ fn curve_of(node: Node<'_, '_>, run: &Run, mm_from_user: Affine) -> Result<Optio
             // An arc so flat that its centre is off the cloth is as good as a cubic.
             Segment::Arc(arc) if !similar || arc.radius * scale > 0.5 * LARGEST_COORDINATE_MM => {
                 let accuracy = FIT_MM / a.hypot(b).max(c.hypot(d)).max(f64::MIN_POSITIVE);
-                let cubics = segment.path_segments(accuracy);
+                let cubics = segment.path_segments(accuracy.max(FINEST * arc.radius));
                 segments.extend(
                     cubics
                         .into_iter()

@@ -85,6 +85,7 @@ pub(crate) fn drawing(coat: &Pattern, width: &str, height: &str) -> String {
       .seam {{ fill: none; stroke: #1a1a1a; stroke-width: 0.6 }}
       .notch, .grain, .drill {{ fill: none; stroke: #1a1a1a; stroke-width: 0.4 }}
       .inner {{ fill: none; stroke: #1a1a1a; stroke-width: 0.4; stroke-dasharray: 6 3 }}
+      .thin {{ stroke-width: 0.06 }}
       text {{ font-family: sans-serif }}
     </style>
     <g id="back-armhole-facing-drawn">
@@ -121,16 +122,12 @@ fn contents(text: &mut String, piece: &Piece, place: &Place, edge_by_edge: bool)
     };
     let id = place.id.replace(' ', "-");
     // Under a transform that enlarges, the pen is made thinner.
-    let thin = if pen.scale < 1.0 {
-        " style=\"stroke-width:0.06\""
-    } else {
-        ""
-    };
+    let thin = if pen.scale < 1.0 { " thin" } else { "" };
     let mut line = |name: &str, class: &str, d: &str, more: &str| {
         let name = name.replace([' ', ','], "-").replace("--", "-");
         writeln!(
             text,
-            "    <path id=\"{id}-{name}\" class=\"{class}\" d=\"{d}\"{more}/>"
+            "    <path id=\"{id}-{name}\" class=\"{class}{thin}\" d=\"{d}\"{more}/>"
         )
         .unwrap();
     };
