@@ -409,3 +409,26 @@ fn the_library_ends_for_nobody() {
     }
     complain(&complaints);
 }
+
+#[test]
+fn the_readme_lists_the_keys_that_there_are() {
+    let readme = fs::read_to_string(top().join("README.md")).unwrap();
+    let keys = chalkbeam::floor::key_list();
+    assert!(
+        readme.contains(&format!("\n{keys}\n")),
+        "README.md, under Keys, should have\n{keys}"
+    );
+}
+
+#[test]
+fn the_readme_shows_pictures_and_files_that_are_there() {
+    for page in ["README.md", "DEVELOPERS.md"] {
+        let text = fs::read_to_string(top().join(page)).unwrap();
+        for link in text.split("](").skip(1).filter_map(|rest| rest.split(')').next()) {
+            assert!(
+                link.starts_with("https://") || link.starts_with('#') || top().join(link).exists(),
+                "{page} points to “{link}”, which is not there"
+            );
+        }
+    }
+}

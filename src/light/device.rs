@@ -60,17 +60,8 @@ impl Device {
     /// # Errors
     /// [`LightError::NoAdapter`] or [`LightError::NoDevice`].
     pub fn headless() -> Result<Self, LightError> {
-        let all = wgpu::InstanceDescriptor::new_without_display_handle_from_env();
-        // OpenGL looks for a display as soon as it is named, and complains aloud where there is none: so it is
-        // asked last.
-        let first = wgpu::InstanceDescriptor {
-            backends: all.backends & wgpu::Backends::PRIMARY,
-            ..wgpu::InstanceDescriptor::new_without_display_handle_from_env()
-        };
-        match Self::request(wgpu::Instance::new(first), None) {
-            Err(LightError::NoAdapter(_)) => Self::request(wgpu::Instance::new(all), None),
-            found => found,
-        }
+        let descriptor = wgpu::InstanceDescriptor::new_without_display_handle_from_env();
+        Self::request(wgpu::Instance::new(descriptor), None)
     }
 
     /// A device that can show on a window's surface. Ask with the projector's surface; surfaces of further
