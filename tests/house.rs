@@ -251,7 +251,8 @@ fn no_room_names_an_outside_crate_that_is_not_for_it() {
                 .iter()
                 .find(|(known, _)| *known == name)
                 .map_or(&[][..], |(_, rooms)| rooms);
-            if !rooms.contains(&file.room()) && !(in_test && name == "tempfile") {
+            let allowed = rooms.contains(&file.room()) || in_test && name == "tempfile";
+            if !allowed {
                 complaints.push(format!(
                     "{}:{line}: the room “{}” may not name the crate “{name}”; that belongs to {}",
                     file.name,
@@ -382,16 +383,15 @@ fn the_library_ends_for_nobody() {
             .name
             .strip_suffix("/mod.rs")
             .map_or_else(|| file.name.trim_end_matches(".rs").to_owned(), str::to_owned);
-        for index in 0..file.tokens.len() {
-            if tests[index] && file.token(index) == "mod" && file.token(index + 2) == ";" {
+        for (index, in_test) in tests.iter().enumerate() {
+            if *in_test && file.token(index) == "mod" && file.token(index + 2) == ";" {
                 test_files.insert(format!("{folder}/{}.rs", file.token(index + 1)));
             }
         }
     }
     let mut complaints = Vec::new();
     for file in library.iter().filter(|file| !test_files.contains(&file.name)) {
-        let tests = file.in_tests();
-        for index in 0..file.tokens.len() {
+        for (index, in_test) in file.in_tests().into_iter().enumerate() {
             let (before, here, after) = (
                 file.token(index.wrapping_sub(1)),
                 file.token(index),
@@ -399,7 +399,7 @@ fn the_library_ends_for_nobody() {
             );
             let called = matches!(here, "unwrap" | "expect") && before == "." && after == "(";
             let raised = matches!(here, "panic" | "todo" | "unimplemented" | "unreachable") && after == "!";
-            if !tests[index] && (called || raised) {
+            if !in_test && (called || raised) {
                 complaints.push(format!(
                     "{}:{}: “{here}” would end the program; return an error that says what to do",
                     file.name, file.tokens[index].line
