@@ -119,13 +119,7 @@ impl Plan {
                 Ok(())
             }
             Command::AddAlteration(record) => {
-                let id = AlterationId(
-                    plan.alterations
-                        .iter()
-                        .map(|known| known.id.0 + 1)
-                        .max()
-                        .unwrap_or(1),
-                );
+                let id = plan.next_alteration_id();
                 plan.alterations.push(Alteration {
                     id,
                     on: true,
@@ -178,6 +172,18 @@ impl Plan {
             | Command::Redo => return None,
         };
         Some(done.map(|()| plan))
+    }
+
+    /// The name that the next alteration will have.
+    #[must_use]
+    pub fn next_alteration_id(&self) -> AlterationId {
+        AlterationId(
+            self.alterations
+                .iter()
+                .map(|known| known.id.0 + 1)
+                .max()
+                .unwrap_or(1),
+        )
     }
 
     fn alteration_index(&self, id: AlterationId) -> Result<usize, CommandError> {
