@@ -132,18 +132,15 @@ fn drag(
         && let Some(pressed) = ui.input(|input| input.pointer.press_origin())
     {
         let place = look.place_at(px_of(pressed), size);
-        let held = held_at(session, place, HOLD_PX / look.px_per_mm);
-        ui.data_mut(|data| {
-            data.insert_temp(memory, (HeldMemory(held), ui.input(|input| input.time.to_bits())))
-        });
+        let gesture = ui.input(|input| input.time.to_bits());
+        let mut held = held_at(session, place, HOLD_PX / look.px_per_mm);
         if let Held::Mark(mark) = held {
             session.floor.active_mark = mark;
         }
         if session.desk.stop == Stop::Alter
             && let Some((grip, begin)) = grip_at(session, place, GRIP_PX / look.px_per_mm)
         {
-            let gesture = ui.input(|input| input.time.to_bits());
-            ui.data_mut(|data| data.insert_temp(memory, (HeldMemory(Held::Amount(grip)), gesture)));
+            held = Held::Amount(grip);
             if let Some(record) = begin {
                 wishes.push(Wish::in_gesture(
                     Command::AddAlteration(record),
@@ -151,6 +148,7 @@ fn drag(
                 ));
             }
         }
+        ui.data_mut(|data| data.insert_temp(memory, (HeldMemory(held), gesture)));
     }
     let Some((HeldMemory(held), gesture)) = ui.data(|data| data.get_temp(memory)) else {
         return;
