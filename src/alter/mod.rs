@@ -14,6 +14,7 @@
 //!
 //! [`Length`]: crate::geometry::Length
 
+mod allowance;
 mod allowances;
 mod blend;
 mod cutting_line;
@@ -31,7 +32,8 @@ mod reshape;
 mod shoulder;
 mod width;
 
-pub use allowances::Allowances;
+pub use allowance::Allowance;
+pub use allowances::{Allowances, CornerShape, MarginAt, MarginZone};
 pub use blend::Blend;
 pub use cutting_line::{CutRun, CutRunOf, CuttingLine, cutting_line};
 pub use dart::{AlterDart, DartChange};

@@ -1,5 +1,6 @@
 //! Alterations of the coat and of circle skirts, against numbers computed apart from the library.
 
+mod allowance;
 mod blend;
 mod dart;
 mod draft;
