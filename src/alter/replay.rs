@@ -124,6 +124,7 @@ fn apply(record: &Record, draft: &Draft<'_>) -> Result<Change, AlterError> {
         Record::Width(width) => width.apply(draft),
         Record::Opening(opening) => opening.apply(draft),
         Record::Allowance(allowance) => allowance.apply(draft),
+        Record::Facing(facing) => facing.apply(draft),
     }?;
     for piece in &change.pieces {
         check_outline(piece)?;

@@ -4,6 +4,7 @@ mod allowance;
 mod blend;
 mod dart;
 mod draft;
+mod facing;
 mod hem;
 mod lengthen;
 mod measure;
