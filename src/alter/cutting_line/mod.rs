@@ -19,7 +19,7 @@ mod shapes;
 
 use super::draft::closed_polygon;
 use super::{Allowances, AlterError, CornerShape, MarginAt};
-use crate::geometry::tolerance::JOIN_MM;
+use crate::geometry::tolerance::{FLATTEN_COARSE_MM, JOIN_MM};
 use crate::geometry::{
     BezPath, Cleared, Curve, Line, Point, Segment, Vec2, brought_together, cleared_parallel, crossings,
     self_crossing,
@@ -137,7 +137,10 @@ pub fn cutting_line(piece: &Piece, allowances: &Allowances) -> Result<CuttingLin
             curve,
         }));
     }
-    if let Some(at) = self_crossing(&closed_polygon(runs.iter().map(|run| &run.curve))) {
+    if let Some(at) = self_crossing(&closed_polygon(
+        runs.iter().map(|run| &run.curve),
+        FLATTEN_COARSE_MM,
+    )) {
         return Err(AlterError::CuttingLineCrosses {
             piece: piece.id.clone(),
             at,
