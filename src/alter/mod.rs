@@ -27,6 +27,7 @@ mod lengthen;
 mod opening;
 mod place;
 mod record;
+mod refacing;
 mod replay;
 mod report;
 mod reshape;

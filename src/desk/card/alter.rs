@@ -42,7 +42,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     }
     part(ui, "Add");
     add(ui, session, wishes);
-    part(ui, "Do with what is selected");
+    part(ui, "With what is selected, and the piece");
     with_selected(ui, session, wishes);
 }
 
@@ -78,6 +78,7 @@ fn with_selected(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         }
         _ => drop(ui.label("Click an edge or a dart of the piece on the board.")),
     }
+    offers.extend(offers::for_piece(&pattern, piece));
     let nothing = Length::from_mm(0.0);
     for offer in offers {
         if offer.takes_amount {

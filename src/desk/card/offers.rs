@@ -5,8 +5,8 @@
 //! shoulder comes down together with its mate's.
 
 use crate::alter::{
-    AlterDart, Blend, DartChange, Fade, Hem, Lengthen, LengthenAt, Opening, OpeningPart, Pieces, Place,
-    Record, Shoulder, ShoulderArmhole, ShoulderPart, Width,
+    Allowance, AlterDart, Blend, CornerShape, DartChange, Facing, Fade, Hem, Lengthen, LengthenAt, MarginAt,
+    MarginZone, Opening, OpeningPart, Pieces, Place, Record, Shoulder, ShoulderArmhole, ShoulderPart, Width,
 };
 use crate::geometry::Length;
 use crate::pattern::{CornerId, Dart, Edge, EdgeId, EdgeRole, Pattern, Piece, SizeId};
@@ -19,6 +19,8 @@ pub(super) struct Offer {
     pub(super) record: Record,
     /// Whether an amount has to be filled in.
     pub(super) takes_amount: bool,
+    /// The only one of the record's amounts that it goes to; all, when `None`.
+    only: Option<usize>,
 }
 
 impl Offer {
@@ -27,6 +29,7 @@ impl Offer {
             words: words.into(),
             record,
             takes_amount: true,
+            only: None,
         }
     }
 
@@ -35,13 +38,16 @@ impl Offer {
             words: words.into(),
             record,
             takes_amount: false,
+            only: None,
         }
     }
 
     /// The record with every amount that it takes set to one.
     pub(super) fn filled(&self, amount: &Length) -> Record {
-        let count = self.record.amounts().len();
-        (0..count).fold(self.record.clone(), |record, place| {
+        let places = self
+            .only
+            .map_or(0..self.record.amounts().len(), |only| only..only + 1);
+        places.fold(self.record.clone(), |record, place| {
             record.with_amount(place, amount.clone())
         })
     }
@@ -68,7 +74,79 @@ pub(super) fn for_edge(pattern: &Pattern, pieces: &[&Piece], piece: &Piece, edge
         }
         EdgeRole::Fold | EdgeRole::FacingEdge => {}
     }
+    if edge.role != EdgeRole::Fold {
+        allowance(piece, edge, &mut offers);
+    }
     offers
+}
+
+/// What can be done with a piece as a whole.
+pub(super) fn for_piece(pattern: &Pattern, piece: &Piece) -> Vec<Offer> {
+    let mut offers = Vec::new();
+    if let Some(facing) = Facing::again(pattern, piece) {
+        let words = format!("draw {} again from the edge that it faces", piece.id);
+        offers.push(Offer::at_once(words, Record::Facing(facing)));
+    }
+    let none = Some(nothing());
+    let garment = Record::Allowance(Allowance::Garment {
+        seam: none.clone(),
+        hem: None,
+    });
+    offers.push(Offer::by(
+        "Make the allowance of all seams of the garment",
+        garment,
+    ));
+    let hems = Record::Allowance(Allowance::Garment {
+        seam: None,
+        hem: none,
+    });
+    offers.push(Offer::by("Make the allowance of all hems of the garment", hems));
+    offers
+}
+
+fn allowance(piece: &Piece, edge: &Edge, offers: &mut Vec<Offer>) {
+    let edges = Allowance::Edges {
+        piece: piece.id.clone(),
+        edges: vec![edge.id.clone()],
+        width: nothing(),
+    };
+    offers.push(Offer::by(
+        "Make the allowance of this edge",
+        Record::Allowance(edges),
+    ));
+    let turned = edge.role == EdgeRole::Hem;
+    for corner in [&edge.from, &edge.to] {
+        let at = |shape| {
+            Record::Allowance(Allowance::Corner {
+                piece: piece.id.clone(),
+                corner: corner.clone(),
+                shape,
+            })
+        };
+        let shapes = [
+            (
+                turned,
+                "mirrored, to lie flush when turned up",
+                CornerShape::Mirrored {
+                    turned: edge.id.clone(),
+                },
+            ),
+            (
+                !turned,
+                "squared, this seam sewn first",
+                CornerShape::Squared {
+                    first: edge.id.clone(),
+                },
+            ),
+            (!turned, "notched, for seams pressed open", CornerShape::Notched),
+        ];
+        for (_, words, shape) in shapes.into_iter().filter(|(fits, ..)| *fits) {
+            offers.push(Offer::at_once(
+                format!("allowance at “{corner}” {words}"),
+                at(shape),
+            ));
+        }
+    }
 }
 
 /// Blends along an edge, both ways, to a size.
@@ -250,6 +328,12 @@ pub(super) fn for_dart(piece: &Piece, dart: &Dart) -> Vec<Offer> {
             change,
         })
     };
+    let apex = || {
+        record(DartChange::MoveApex {
+            up: nothing(),
+            withdraw: nothing(),
+        })
+    };
     let mut offers = vec![
         Offer::at_once(
             "make both legs as long",
@@ -259,13 +343,14 @@ pub(super) fn for_dart(piece: &Piece, dart: &Dart) -> Vec<Offer> {
             format!("true the cap, pressed towards “{}”", dart.pressed_toward),
             record(DartChange::True),
         ),
-        Offer::by(
-            "Raise (with −, lower) the point by",
-            record(DartChange::MoveApex {
-                up: nothing(),
-                withdraw: nothing(),
-            }),
-        ),
+        Offer {
+            only: Some(0),
+            ..Offer::by("Raise (with −, lower) the point by", apex())
+        },
+        Offer {
+            only: Some(1),
+            ..Offer::by("Draw the point back from the bust by", apex())
+        },
     ];
     for toward in beside_mouth(piece, dart) {
         let words = format!("Move the mouth towards “{toward}” by");
@@ -277,6 +362,18 @@ pub(super) fn for_dart(piece: &Piece, dart: &Dart) -> Vec<Offer> {
             }),
         ));
     }
+    let margin = MarginZone {
+        piece: piece.id.clone(),
+        at: MarginAt::Mouth {
+            dart: dart.id.clone(),
+        },
+        width: nothing(),
+    };
+    let margin = Record::Allowance(Allowance::Margin(margin));
+    offers.push(Offer::by(
+        "Leave cloth untrimmed at the mouth until it is sewn (25 to 30 mm is usual)",
+        margin,
+    ));
     for corner in corners_to_turn_to(piece, dart) {
         let to = Place::Corner {
             corner: corner.clone(),
