@@ -20,7 +20,7 @@ use std::process::ExitCode;
 
 /// Projects altered sewing-pattern pieces onto cloth at true size.
 #[derive(Debug, Parser)]
-#[command(name = "chalkbeam", version, about, after_help = CAUTIONS)]
+#[command(name = "chalkbeam", version, about, after_help = CAUTIONS, args_conflicts_with_subcommands = true)]
 struct Arguments {
     /// Garment to open; the garden coat of the demo when left out.
     garment: Option<PathBuf>,
@@ -29,9 +29,11 @@ struct Arguments {
 }
 
 const CAUTIONS: &str = "\
-Never look into the lens, and make the picture dark before you reach near it. A projector overhead belongs on \
-structure, with a second safety cable, put up by somebody competent. Close the cutter's guard whenever you are not \
-cutting. The makers' manuals and local codes come before anything said here.";
+Without a display, `chalkbeam` writes the picture of the floor window and a summary instead.
+
+Never look into the lens, and make the picture dark before you reach near it. A projector overhead
+belongs on structure, with a second safety cable, put up by somebody competent. Close the cutter's
+guard whenever you are not cutting. The makers' manuals and local codes come before anything said here.";
 
 #[derive(Debug, Subcommand)]
 enum Task {
@@ -130,6 +132,21 @@ fn perform(arguments: &Arguments) -> Result<(), CliError> {
             }
         }
     }
+}
+
+/// Refuses a result's name that does not end as the result does, so that no command writes over a garment or a
+/// pattern by a slip.
+fn check_ending(out: &Path, ending: &str) -> Result<(), CliError> {
+    if out
+        .extension()
+        .is_some_and(|found| found.eq_ignore_ascii_case(ending))
+    {
+        return Ok(());
+    }
+    let out = out.display();
+    Err(CliError::Said(format!(
+        "{out}: what is written is a .{ending} file; give --out a name that ends so, such as {out}.{ending}"
+    )))
 }
 
 fn open_garment(path: &Path) -> Result<OpenGarment, GarmentError> {

@@ -2,7 +2,7 @@
 
 use crate::document::DocumentError;
 use crate::floor::{Action, FloorView};
-use crate::garment::{Command, CutState, GestureId, OpenGarment};
+use crate::garment::{Command, CutState, GestureId, OpenGarment, SaveAsError};
 use crate::geometry::Point;
 use crate::pattern::{PieceId, SizeId};
 use std::path::{Path, PathBuf};
@@ -237,15 +237,7 @@ impl Session {
         Ok(())
     }
 
-    fn save_as(&mut self, path: &Path) -> Result<(), DocumentError> {
-        // The built-in demo has its pattern in memory; beside its garment it becomes a file like any other.
-        if self.open.path().is_none() {
-            let folder = path.parent().unwrap_or_else(|| Path::new(""));
-            let pattern = folder.join(&self.open.garment().pattern_path);
-            if !pattern.exists() {
-                crate::demo::write_pattern(&pattern)?;
-            }
-        }
+    fn save_as(&mut self, path: &Path) -> Result<(), SaveAsError> {
         self.open.save_as(path)?;
         self.saved_at = Some(jiff::Zoned::now());
         Ok(())

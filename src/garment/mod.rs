@@ -22,6 +22,6 @@ pub use command::{Command, CommandError};
 pub use evaluate::{Evaluated, EvaluatedPiece};
 pub use file::{Garment, GarmentError};
 pub use history::GestureId;
-pub use open::OpenGarment;
+pub use open::{OpenGarment, SaveAsError};
 pub use plan::{Plan, Stand};
 pub use progress::{CutState, Progress};

@@ -10,4 +10,5 @@
 mod aim;
 mod alterations;
 mod coat;
+mod garment;
 mod import;
