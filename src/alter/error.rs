@@ -345,4 +345,22 @@ pub enum AlterError {
         /// Its length, in mm.
         length_mm: f64,
     },
+    /// A facing that is not built as one can be drawn again.
+    #[error(
+        "facing “{piece}” cannot be drawn again from these edges: it needs one edge for each, one at each end, and one inner edge with the role of a facing's edge"
+    )]
+    FacingBuild {
+        /// Which facing.
+        piece: PieceId,
+    },
+    /// A facing wider than the edges beside it are long.
+    #[error(
+        "facing “{piece}”: {width_mm:.1} mm is wider than the edges at its ends are long; make it narrower"
+    )]
+    FacingTooWide {
+        /// Which facing.
+        piece: PieceId,
+        /// Its width, in mm.
+        width_mm: f64,
+    },
 }

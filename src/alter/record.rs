@@ -1,6 +1,6 @@
 //! What was asked for, as it is kept in the garment.
 
-use super::{AlterDart, Blend, Hem, Lengthen, Opening, Shoulder, Width};
+use super::{Allowance, AlterDart, Blend, Facing, Hem, Lengthen, Opening, Shoulder, Width};
 use crate::pattern::{Piece, PieceId};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -46,6 +46,10 @@ pub enum Record {
     Width(Width),
     /// Neckline or armhole raised or lowered.
     Opening(Opening),
+    /// Width and corners of the allowances.
+    Allowance(Allowance),
+    /// A facing drawn again.
+    Facing(Facing),
 }
 
 /// Which pieces an alteration is for.

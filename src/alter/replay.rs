@@ -123,6 +123,8 @@ fn apply(record: &Record, draft: &Draft<'_>) -> Result<Change, AlterError> {
         Record::Shoulder(shoulder) => shoulder.apply(draft),
         Record::Width(width) => width.apply(draft),
         Record::Opening(opening) => opening.apply(draft),
+        Record::Allowance(allowance) => allowance.apply(draft),
+        Record::Facing(facing) => facing.apply(draft),
     }?;
     for piece in &change.pieces {
         check_outline(piece)?;

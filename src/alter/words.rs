@@ -1,8 +1,8 @@
 //! A record in the words of the list of alterations, and its amount.
 
 use super::{
-    AlterDart, Blend, DartChange, Hem, Lengthen, LengthenAt, Opening, OpeningPart, Pieces, Place, Record,
-    Shoulder, ShoulderArmhole, Width,
+    Allowance, AlterDart, Blend, CornerShape, DartChange, Facing, Hem, Lengthen, LengthenAt, MarginAt,
+    Opening, OpeningPart, Pieces, Place, Record, Shoulder, ShoulderArmhole, Width,
 };
 use crate::geometry::Length;
 
@@ -27,6 +27,8 @@ impl Record {
             Self::Shoulder(record) => record.words(),
             Self::Width(record) => record.words(),
             Self::Opening(record) => record.words(),
+            Self::Allowance(record) => record.words(),
+            Self::Facing(record) => record.words(),
         }
     }
 
@@ -75,7 +77,75 @@ impl Record {
                     .map(|part| (format!("{} lower by", part.piece), &mut part.lower_by))
                     .collect()
             }
+            Self::Allowance(record) => record.amount_slots(),
+            Self::Facing(record) => {
+                let width = ("width".to_owned(), &mut record.width);
+                let trim = record
+                    .trim
+                    .as_mut()
+                    .map(|trim| ("trimmed for the turn of the cloth by".to_owned(), trim));
+                std::iter::once(width).chain(trim).collect()
+            }
         }
+    }
+}
+
+impl Allowance {
+    fn words(&self) -> String {
+        match self {
+            Self::Garment { seam, hem } => {
+                let said = [("seams", seam), ("hems", hem)].into_iter();
+                let said: Vec<_> = said
+                    .filter_map(|(of, width)| width.as_ref().map(|width| format!("{width} on {of}")))
+                    .collect();
+                format!("allowance {}", said.join(", "))
+            }
+            Self::Edges { piece, edges, width } => {
+                let edges: Vec<_> = edges.iter().map(ToString::to_string).collect();
+                format!("allowance {width} on {} of {piece}", edges.join(", "))
+            }
+            Self::Corner { piece, corner, shape } => {
+                let shape = match shape {
+                    CornerShape::Mitred => "mitred".to_owned(),
+                    CornerShape::Squared { first } => format!("squared to “{first}”"),
+                    CornerShape::Mirrored { turned } => format!("mirrored for “{turned}”"),
+                    CornerShape::Notched => "notched".to_owned(),
+                };
+                format!("allowance {shape} at the corner “{corner}” of {piece}")
+            }
+            Self::Margin(zone) => {
+                let at = match &zone.at {
+                    MarginAt::Corner { corner } => format!("the corner “{corner}”"),
+                    MarginAt::Mouth { dart } => format!("the mouth of the dart “{dart}”"),
+                };
+                format!("{} left untrimmed at {at} of {}", zone.width, zone.piece)
+            }
+        }
+    }
+
+    fn amount_slots(&mut self) -> Vec<(String, &mut Length)> {
+        match self {
+            Self::Garment { seam, hem } => {
+                let seam = seam.as_mut().map(|width| ("seams".to_owned(), width));
+                let hem = hem.as_mut().map(|width| ("hems".to_owned(), width));
+                seam.into_iter().chain(hem).collect()
+            }
+            Self::Edges { width, .. } => vec![("wide".to_owned(), width)],
+            Self::Corner { .. } => Vec::new(),
+            Self::Margin(zone) => vec![("wide".to_owned(), &mut zone.width)],
+        }
+    }
+}
+
+impl Facing {
+    fn words(&self) -> String {
+        let along: Vec<_> = self.along.iter().map(|faced| faced.piece.to_string()).collect();
+        format!(
+            "{} drawn again from {}, {} wide",
+            self.piece,
+            along.join(" and "),
+            self.width
+        )
     }
 }
 

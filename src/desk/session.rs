@@ -64,6 +64,8 @@ pub struct DeskView {
     pub stop: Stop,
     /// The piece on the board, by its place in the pattern.
     pub piece: usize,
+    /// What is selected on the piece's drawing.
+    pub selected: Option<super::Selected>,
     /// The place that a finding names, while the pointer rests on it.
     pub pointed: Option<(PieceId, Point)>,
     /// The size that is shown at the stop Pattern; the plan's, when `None`.
@@ -123,6 +125,7 @@ impl Session {
         let desk = DeskView {
             stop: Stop::Alter,
             piece: 0,
+            selected: None,
             pointed: None,
             size: None,
             typing: super::Typing::default(),

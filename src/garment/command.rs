@@ -122,11 +122,7 @@ impl Plan {
                 Ok(())
             }
             Command::AddAlteration(record) => {
-                let highest = plan.alterations.iter().map(|known| known.id.0).max();
-                let taken = |id: &u32| plan.alterations.iter().any(|known| known.id.0 == *id);
-                // After the highest number there is one below that is free.
-                let next = highest.map_or(Some(1), |id| id.checked_add(1));
-                let id = AlterationId(next.or_else(|| (1..).find(|id| !taken(id))).unwrap_or_default());
+                let id = plan.next_alteration_id();
                 plan.alterations.push(Alteration {
                     id,
                     on: true,
@@ -179,6 +175,16 @@ impl Plan {
             | Command::Redo => return None,
         };
         Some(done.map(|()| plan))
+    }
+
+    /// The name that the next alteration will have.
+    #[must_use]
+    pub fn next_alteration_id(&self) -> AlterationId {
+        let highest = self.alterations.iter().map(|known| known.id.0).max();
+        let taken = |id: &u32| self.alterations.iter().any(|known| known.id.0 == *id);
+        // After the highest number there is one below that is free.
+        let next = highest.map_or(Some(1), |id| id.checked_add(1));
+        AlterationId(next.or_else(|| (1..).find(|id| !taken(id))).unwrap_or_default())
     }
 
     fn alteration_index(&self, id: AlterationId) -> Result<usize, CommandError> {

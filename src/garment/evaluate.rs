@@ -5,7 +5,7 @@ use crate::alter::{
     AlterError, AlterationId, CuttingLine, LengthenAt, Outcome, Record, Replay, cutting_line, replay,
 };
 use crate::finding::Finding;
-use crate::geometry::BezPath;
+use crate::geometry::{BezPath, Curve};
 use crate::pattern::{BalanceLineId, Pattern, Piece, PieceId};
 use std::sync::Arc;
 
@@ -96,5 +96,13 @@ impl Evaluated {
             .steps
             .iter()
             .any(|step| step.id == id && matches!(step.outcome, Outcome::Applied(_)))
+    }
+}
+
+impl EvaluatedPiece {
+    /// Outer lines of cloth that is left untrimmed for now.
+    #[must_use]
+    pub fn margins(&self) -> &[Curve] {
+        self.cutting.as_ref().map_or(&[], |cutting| &cutting.margins)
     }
 }

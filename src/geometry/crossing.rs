@@ -26,10 +26,23 @@ const SHARPENING_ROUNDS: usize = 6;
 fn chords(segment: &Segment) -> Vec<(f64, f64, Point, Point)> {
     let steps = match segment {
         Segment::Line(_) => 1.0,
-        // Sagitta of an arc over angle α is r·α²/8; a cubic is taken by its turn and length alike.
-        _ => {
-            let turn = segment.turn().abs().max(0.05);
-            (turn * segment.length() / (8.0 * FLATTEN_COARSE_MM))
+        // Sagitta of an arc over angle α is r·α²/8.
+        Segment::Arc(arc) => {
+            let turn = arc.sweep.abs().max(0.05);
+            (turn * arc.length() / (8.0 * FLATTEN_COARSE_MM))
+                .sqrt()
+                .ceil()
+                .clamp(2.0, 256.0)
+        }
+        // n ≥ √(d(d − 1)/8 · M/ε) chords keep a Bézier of degree d within ε, M being the largest second difference
+        // of its control points (Wang, Shen and Zhu, cited in Goldman, Pyramid Algorithms, 2003; from memory).
+        Segment::Cubic(c) => {
+            let bends = [
+                c.p0.to_vec2() - 2.0 * c.p1.to_vec2() + c.p2.to_vec2(),
+                c.p1.to_vec2() - 2.0 * c.p2.to_vec2() + c.p3.to_vec2(),
+            ];
+            let largest = bends[0].hypot().max(bends[1].hypot());
+            (0.75 * largest / FLATTEN_COARSE_MM)
                 .sqrt()
                 .ceil()
                 .clamp(2.0, 256.0)

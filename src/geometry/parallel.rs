@@ -114,11 +114,8 @@ fn folding_place(segment: &Segment, distance: f64) -> Option<(f64, Point)> {
     (0..=STEPS)
         .filter_map(|index| {
             let t = f64::from(index) * step;
-            let (t0, t1) = ((t - 1e-4).max(0.0), (t + 1e-4).min(1.0));
-            let (before, after) = (segment.deriv(t0), segment.deriv(t1));
             let speed = segment.deriv(t).hypot();
-            let turned = before.cross(after).atan2(before.dot(after));
-            let curvature = turned / ((t1 - t0) * speed).max(f64::MIN_POSITIVE);
+            let curvature = segment.curvature(t);
             // Very short handles (a cusp at an end) have no radius worth refusing for.
             (speed > 1e-3 && curvature * distance >= 1.0).then(|| (1.0 / curvature.abs(), segment.eval(t)))
         })

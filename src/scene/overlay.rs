@@ -66,6 +66,7 @@ pub fn overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
         let copy = CopyOfPiece {
             piece: &evaluated.altered,
             cutting_line: evaluated.cutting_path.as_ref(),
+            margins: evaluated.margins(),
             how,
             note: &note,
             surface_from_piece,

@@ -1,8 +1,10 @@
 //! Alterations of the coat and of circle skirts, against numbers computed apart from the library.
 
+mod allowance;
 mod blend;
 mod dart;
 mod draft;
+mod facing;
 mod hem;
 mod lengthen;
 mod measure;
