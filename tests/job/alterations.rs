@@ -5,6 +5,7 @@ mod blend;
 mod dart;
 mod draft;
 mod facing;
+mod full_bust;
 mod hem;
 mod lengthen;
 mod measure;

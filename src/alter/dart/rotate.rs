@@ -101,7 +101,7 @@ pub(super) fn rotated(
 }
 
 /// The same piece with its outline travelled the other way.
-fn reversed(piece: &Piece) -> Piece {
+pub(in crate::alter) fn reversed(piece: &Piece) -> Piece {
     let mut turned = piece.clone();
     turned.edges = piece
         .edges
