@@ -8,7 +8,7 @@
 //!   spread s, by the angle φ with e·(R(φ) − 1)·(B − A) = s, for the bust point B, the hinge A and e outwards
 //!   across the grain;
 //! - the side part **below** the dart follows the bust point without turning, so that the cut down the grain opens
-//!   into a strip of width s;
+//!   into a strip of width s, which the hem takes up over 100 mm on each side;
 //! - the centre part below the bust comes down by as much as the side part did, so that the hem is level; the
 //!   centre front grows by that.
 //!
@@ -24,10 +24,13 @@ use super::dart::{Wedge, dart_named, measures, reversed};
 use super::draft::{Change, Draft};
 use super::place::{Place, Spot, edges_of_run};
 use super::{AlterError, Amount, Figure};
-use crate::geometry::{Affine, BezPath, Curve, Length, Line, Point, Segment, Vec2, crossings};
+use crate::geometry::{Affine, BezPath, Curve, Length, Line, Point, Segment, Vec2, crossings, displaced};
 use crate::pattern::{DartId, Edge, EdgeRole, Notch, Piece, PieceId};
 use kurbo::Shape as _;
 use serde::{Deserialize, Serialize};
+
+/// Half of the stretch of hem that takes up the strip, in mm.
+const HEM_BAND_MM: f64 = 100.0;
 
 /// More room for the bust.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -318,19 +321,20 @@ fn spread_apart(old: &Piece, cuts: &Cuts, moves: &Moves) -> Piece {
         piece.edges[at].curve = old.edges[at].curve.transformed(moves.upper);
     }
     let (hem, armhole) = (&old.edges[cuts.hem.edge].curve, &old.edges[cuts.hinge.edge].curve);
-    let cut = hem.point_at(cuts.hem.along);
-    let mut segments: Vec<Segment> = Vec::new();
-    let (near, far) = hem.split_at(cuts.hem.along);
-    segments.extend(
-        near.iter()
-            .flat_map(|part| part.transformed(moves.centre).segments().to_vec()),
-    );
-    segments.push(Segment::line(moves.centre * cut, moves.lower * cut));
-    segments.extend(
-        far.iter()
-            .flat_map(|part| part.transformed(moves.lower).segments().to_vec()),
-    );
-    piece.edges[cuts.hem.edge].curve = Curve::new(segments).unwrap_or_else(|_| hem.clone());
+    // The strip is spread into the hem over a band, so that the hem stays one smooth line.
+    let whole = hem.length();
+    let band = HEM_BAND_MM
+        .min(cuts.hem.along)
+        .min(whole - cuts.hem.along)
+        .max(1.0);
+    let down = moves.centre * Point::ORIGIN - Point::ORIGIN;
+    let strip = (moves.lower * Point::ORIGIN - Point::ORIGIN) - down;
+    let breaks = [cuts.hem.along - band, cuts.hem.along + band];
+    piece.edges[cuts.hem.edge].curve = displaced(hem, &breaks, |along| {
+        let u = ((along.distance - breaks[0]) / (2.0 * band)).clamp(0.0, 1.0);
+        let slope = 6.0 * u * (1.0 - u) / (2.0 * band);
+        (down + u * u * (3.0 - 2.0 * u) * strip, slope * strip)
+    });
     let mut segments: Vec<Segment> = Vec::new();
     let (near, far) = armhole.split_at(cuts.hinge.along);
     segments.extend(

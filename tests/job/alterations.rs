@@ -8,6 +8,7 @@ mod facing;
 mod full_bust;
 mod hem;
 mod lengthen;
+mod lists;
 mod measure;
 mod outlines;
 mod shape;
