@@ -95,10 +95,14 @@ fn segment_crossings(a: &Segment, b: &Segment) -> Vec<(f64, f64)> {
     let mut found: Vec<(f64, f64)> = Vec::new();
     for (t0, t1, p, q) in chords(a) {
         for &(s0, s1, r, s) in &chords_b {
-            // Chords may miss by their sagitta where the curves meet near a chord's end: look a little past.
-            let reach = 0.05;
             let Some((u, v)) = meet(p, q, r, s) else { continue };
-            if u < -reach || u > 1.0 + reach || v < -reach || v > 1.0 + reach {
+            // Chords may miss by their sagitta where the curves meet near a chord's end, the further the flatter
+            // they cross: look that far past.
+            let (d, e) = (q - p, s - r);
+            let sine = d.cross(e).abs() / (d.hypot() * e.hypot());
+            let reach = |length: f64| (2.0 * FLATTEN_COARSE_MM / (sine * length)).clamp(0.05, 1.0);
+            let (past_u, past_v) = (reach(d.hypot()), reach(e.hypot()));
+            if u < -past_u || u > 1.0 + past_u || v < -past_v || v > 1.0 + past_v {
                 continue;
             }
             if let Some(place) = sharpen(a, b, t0 + u * (t1 - t0), s0 + v * (s1 - s0))
@@ -209,5 +213,23 @@ mod tests {
         assert_eq!(self_crossing(&square), None);
         let bow_tie = [square[0], square[2], square[1], square[3]];
         assert!((self_crossing(&bow_tie).unwrap() - Point::new(5.0, 5.0)).hypot() < 1e-12);
+    }
+
+    #[test]
+    fn curves_that_cross_flatly_at_a_joint_are_found_to_cross() {
+        // A wide arc in two halves, and a line that crosses it within a chord's sagitta of their joint.
+        let half = |from: f64| {
+            let start = Point::ORIGIN + 60.0 * Vec2::from_angle(from);
+            Segment::Arc(super::super::CircularArc::about(Point::ORIGIN, start, 0.03))
+        };
+        let arc = Curve::new(vec![half(-0.03), half(0.0)]).unwrap();
+        for lean in [0.05, 0.1, 0.2] {
+            for off in [-0.1, -0.01, 0.0, 0.01, 0.1] {
+                let at = Point::new(60.0, off);
+                let along = 20.0 * Vec2::new(-f64::sin(lean), f64::cos(lean));
+                let line = Curve::line(at - 0.2 * along, at + 0.2 * along);
+                assert!(!crossings(&line, &arc).is_empty(), "{lean} {off}");
+            }
+        }
     }
 }
