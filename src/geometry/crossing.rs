@@ -217,19 +217,37 @@ mod tests {
 
     #[test]
     fn curves_that_cross_flatly_at_a_joint_are_found_to_cross() {
-        // A wide arc in two halves, and a line that crosses it within a chord's sagitta of their joint.
-        let half = |from: f64| {
-            let start = Point::ORIGIN + 60.0 * Vec2::from_angle(from);
-            Segment::Arc(super::super::CircularArc::about(Point::ORIGIN, start, 0.03))
+        // Parallels of an armhole on both sides of a bend; they cross within a chord's sagitta of a joint.
+        let cubic = |p: [(f64, f64); 4]| {
+            let [a, b, c, d] = p.map(Point::from);
+            Segment::Cubic(kurbo::CubicBez::new(a, b, c, d))
         };
-        let arc = Curve::new(vec![half(-0.03), half(0.0)]).unwrap();
-        for lean in [0.05, 0.1, 0.2] {
-            for off in [-0.1, -0.01, 0.0, 0.01, 0.1] {
-                let at = Point::new(60.0, off);
-                let along = 20.0 * Vec2::new(-f64::sin(lean), f64::cos(lean));
-                let line = Curve::line(at - 0.2 * along, at + 0.2 * along);
-                assert!(!crossings(&line, &arc).is_empty(), "{lean} {off}");
-            }
-        }
+        let lower = cubic([
+            (178.328584, 253.201937),
+            (176.620394, 255.483485),
+            (174.990436, 257.969341),
+            (173.437958, 260.641348),
+        ]);
+        let joint = (174.446107, 258.957971);
+        let upper = [
+            cubic([
+                (174.946287, 257.028133),
+                (174.773914, 257.664381),
+                (174.607203, 258.307716),
+                joint,
+            ]),
+            cubic([
+                joint,
+                (173.496946, 262.789225),
+                (172.743844, 266.854527),
+                (172.177918, 271.119517),
+            ]),
+        ];
+        let found = crossings(
+            &Curve::new(vec![lower]).unwrap(),
+            &Curve::new(upper.to_vec()).unwrap(),
+        );
+        assert_eq!(found.len(), 1);
+        assert!(found[0].at.distance(Point::from(joint)) < 0.05);
     }
 }
