@@ -15,9 +15,9 @@
 use super::draft::{Change, Draft};
 use super::{AlterError, Amount, Figure, Pieces};
 
+use crate::geometry::Shape as _;
 use crate::geometry::{Affine, BezPath, Curve, Length, Point, Vec2, brought_together, parallel};
 use crate::pattern::{ClothKind, EdgeRole, HowCut, Piece, Trace, TraceKind};
-use kurbo::Shape as _;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
