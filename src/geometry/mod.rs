@@ -45,4 +45,4 @@ pub use meet::brought_together;
 pub use parallel::{ParallelError, parallel};
 pub use segment::Segment;
 
-pub use kurbo::{Affine, BezPath, CubicBez, Line, Point, Rect, Vec2};
+pub use kurbo::{Affine, BezPath, CubicBez, Line, Point, Rect, Shape, Vec2};
