@@ -2,6 +2,7 @@
 
 mod draft;
 mod file;
+mod measures;
 mod pieces;
 mod table;
 

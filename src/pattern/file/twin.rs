@@ -7,8 +7,8 @@ use crate::geometry::{Length, Line, Point, Segment};
 use crate::pattern::validate::{fault, unknown};
 use crate::pattern::{
     BalanceLine, BalanceLineId, CornerId, Cutting, Dart, DartId, DrillHole, Edge, EdgeId, EdgeRole,
-    FaultKind, Grainline, InnerLine, Notch, NotchId, NotchKind, Part, Pattern, PatternFault, Piece, PieceId,
-    PrintedText, Seam, SizeId, SizedPiece,
+    FaultKind, Grainline, InnerLine, Measure, Notch, NotchId, NotchKind, Part, Pattern, PatternFault, Piece,
+    PieceId, PrintedText, Seam, SizeBody, SizeId, SizedPiece,
 };
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -65,6 +65,10 @@ pub(super) struct PatternTwin {
     pub(super) pieces: Vec<PieceTwin>,
     #[serde(default)]
     pub(super) seams: Vec<Seam>,
+    #[serde(default)]
+    pub(super) bodies: Vec<SizeBody>,
+    #[serde(default)]
+    pub(super) measures: Vec<Measure>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -205,6 +209,8 @@ impl PatternTwin {
                 .map(|sized| PieceTwin::of(sized, &pattern.sizes))
                 .collect(),
             seams: pattern.seams.clone(),
+            bodies: pattern.bodies.clone(),
+            measures: pattern.measures.clone(),
         }
     }
 
@@ -226,6 +232,8 @@ impl PatternTwin {
             seams: self.seams.clone(),
             allowance: self.allowance.clone(),
             hem_allowance: self.hem_allowance.clone(),
+            bodies: self.bodies.clone(),
+            measures: self.measures.clone(),
         })
     }
 }
