@@ -6,6 +6,7 @@
 mod aim;
 mod check;
 mod export;
+mod fit;
 mod still;
 mod summary;
 
@@ -40,6 +41,8 @@ enum Task {
     Aim(aim::AimTask),
     /// Every piece's edges with lengths, each alteration's report, and the findings.
     Check(check::Check),
+    /// Compare the pattern with the wearer: ease, nearest sizes, proposed alterations.
+    Fit(fit::Fit),
     /// Write the altered pieces at true size as an SVG.
     Export(export::Export),
 }
@@ -105,6 +108,7 @@ fn perform(arguments: &Arguments) -> Result<(), CliError> {
         Some(Task::Still(task)) => task.perform(),
         Some(Task::Aim(task)) => task.perform(),
         Some(Task::Check(task)) => task.perform(),
+        Some(Task::Fit(task)) => task.perform(),
         Some(Task::Export(task)) => task.perform(),
         None => {
             let open = match &arguments.garment {

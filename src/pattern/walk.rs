@@ -5,15 +5,44 @@
 
 use super::{CornerId, Edge, EdgeRole, Notch, NotchId, Piece, Run, Seam};
 use crate::geometry::tolerance::JOIN_MM;
-use crate::geometry::{Point, Vec2};
+use crate::geometry::{Affine, Point, Vec2};
 
 /// One side of a seam, ready to be walked.
 #[derive(Debug, Clone)]
 pub struct SeamSide<'a> {
     piece: &'a Piece,
-    /// Each edge, whether it is travelled as the outline is, and how much of the seam lies before it.
-    edges: Vec<(&'a Edge, bool, f64)>,
+    edges: Vec<Stage<'a>>,
     length: f64,
+}
+
+/// One edge of a side.
+#[derive(Debug, Clone, Copy)]
+struct Stage<'a> {
+    edge: &'a Edge,
+    /// Whether it is travelled as the outline is.
+    forward: bool,
+    /// How much of the seam lies before it, in mm.
+    before: f64,
+    /// The motion that closes the darts before it.
+    closing: Affine,
+}
+
+impl<'a> Stage<'a> {
+    const fn begins(&self) -> &'a CornerId {
+        if self.forward {
+            &self.edge.from
+        } else {
+            &self.edge.to
+        }
+    }
+
+    const fn ends(&self) -> &'a CornerId {
+        if self.forward {
+            &self.edge.to
+        } else {
+            &self.edge.from
+        }
+    }
 }
 
 /// A place of a seam that both sides know.
@@ -37,19 +66,32 @@ impl<'a> SeamSide<'a> {
     #[must_use]
     pub fn new(piece: &'a Piece, run: &Run) -> Option<Self> {
         let mut at = &run.from;
-        let (mut edges, mut length) = (Vec::with_capacity(run.edges.len()), 0.0);
+        let (mut edges, mut before, mut closing) =
+            (Vec::with_capacity(run.edges.len()), 0.0, Affine::IDENTITY);
         for id in &run.edges {
             let edge = piece.edge(id)?;
             let meets = |corner: &CornerId| edge.from == *corner || edge.to == *corner;
             if !meets(at) {
-                at = across_dart(piece, at).filter(|beyond| meets(beyond))?;
+                let beyond = across_dart(piece, at).filter(|beyond| meets(beyond))?;
+                closing *= closed(piece, at, beyond)?;
+                at = beyond;
             }
             let forward = edge.from == *at;
-            edges.push((edge, forward, length));
-            length += edge.curve.length();
-            at = if forward { &edge.to } else { &edge.from };
+            let stage = Stage {
+                edge,
+                forward,
+                before,
+                closing,
+            };
+            before += edge.curve.length();
+            at = stage.ends();
+            edges.push(stage);
         }
-        Some(Self { piece, edges, length })
+        Some(Self {
+            piece,
+            edges,
+            length: before,
+        })
     }
 
     /// Sewn length in mm.
@@ -66,43 +108,36 @@ impl<'a> SeamSide<'a> {
 
     /// The edges in the order of the walk, each with whether it is travelled as the outline is.
     pub fn edges(&self) -> impl ExactSizeIterator<Item = (&'a Edge, bool)> + '_ {
-        self.edges.iter().map(|&(edge, forward, _)| (edge, forward))
+        self.edges.iter().map(|stage| (stage.edge, stage.forward))
     }
 
     /// The corner at which the walk begins, and the one at which it ends.
     #[must_use]
     pub fn ends(&self) -> Option<[&'a CornerId; 2]> {
-        let &(first, first_forward, _) = self.edges.first()?;
-        let &(last, last_forward, _) = self.edges.last()?;
-        let begins = if first_forward { &first.from } else { &first.to };
-        Some([begins, if last_forward { &last.to } else { &last.from }])
+        Some([self.edges.first()?.begins(), self.edges.last()?.ends()])
     }
 
     /// Distance of a notch from the beginning; `None` when it lies elsewhere.
     #[must_use]
     pub fn distance_of(&self, notch: &Notch) -> Option<f64> {
-        let &(edge, forward, before) = self.edges.iter().find(|(edge, ..)| edge.id == notch.edge)?;
-        let from_start = notch.distance_from_start(edge);
-        Some(
-            before
-                + if forward {
-                    from_start
-                } else {
-                    edge.curve.length() - from_start
-                },
-        )
+        let stage = self.edges.iter().find(|stage| stage.edge.id == notch.edge)?;
+        let from_start = notch.distance_from_start(stage.edge);
+        let within = if stage.forward {
+            from_start
+        } else {
+            stage.edge.curve.length() - from_start
+        };
+        Some(stage.before + within)
     }
 
     /// Distance of a corner from the beginning; `None` when it lies elsewhere.
     #[must_use]
     pub fn distance_of_corner(&self, corner: &CornerId) -> Option<f64> {
-        self.edges.iter().find_map(|&(edge, forward, before)| {
-            let begins = if forward { &edge.from } else { &edge.to };
-            let ends = if forward { &edge.to } else { &edge.from };
-            if begins == corner {
-                Some(before)
+        self.edges.iter().find_map(|stage| {
+            if stage.begins() == corner {
+                Some(stage.before)
             } else {
-                (ends == corner).then(|| before + edge.curve.length())
+                (stage.ends() == corner).then(|| stage.before + stage.edge.curve.length())
             }
         })
     }
@@ -118,22 +153,50 @@ impl<'a> SeamSide<'a> {
         found
     }
 
-    /// The point at a distance from the beginning, and the direction of the walk there; clamped to the ends.
+    /// The point at a distance from the beginning, as it lies on the piece; clamped to the ends.
     #[must_use]
-    pub fn at(&self, distance: f64) -> Option<(Point, Vec2)> {
-        let holds = |(_, _, before): &&(&Edge, bool, f64)| *before <= distance + JOIN_MM;
-        let &(edge, forward, before) = self.edges.iter().rev().find(holds).or(self.edges.first())?;
-        let within = distance - before;
-        Some(if forward {
-            (edge.curve.point_at(within), edge.curve.tangent_at(within))
-        } else {
-            let from_start = edge.curve.length() - within;
-            (
-                edge.curve.point_at(from_start),
-                -edge.curve.tangent_at(from_start),
-            )
-        })
+    pub fn point_at(&self, distance: f64) -> Option<Point> {
+        self.stage_at(distance).map(|(_, point)| point)
     }
+
+    /// The point at a distance from the beginning when the darts on the way to it are closed; the first edge stays
+    /// where it lies on the piece.
+    #[must_use]
+    pub fn closed_point_at(&self, distance: f64) -> Option<Point> {
+        self.stage_at(distance)
+            .map(|(stage, point)| stage.closing * point)
+    }
+
+    fn stage_at(&self, distance: f64) -> Option<(&Stage<'a>, Point)> {
+        let holds = |stage: &&Stage<'_>| stage.before <= distance + JOIN_MM;
+        let stage = self
+            .edges
+            .iter()
+            .rev()
+            .find(holds)
+            .or_else(|| self.edges.first())?;
+        let (curve, within) = (&stage.edge.curve, distance - stage.before);
+        let from_start = if stage.forward {
+            within
+        } else {
+            curve.length() - within
+        };
+        Some((stage, curve.point_at(from_start)))
+    }
+}
+
+/// The turn about a dart's apex that brings its corner `beyond` onto its corner `at`.
+fn closed(piece: &Piece, at: &CornerId, beyond: &CornerId) -> Option<Affine> {
+    let mut darts = piece.darts.iter();
+    let dart = darts.find(|dart| {
+        let mouth = piece.dart_mouth(&dart.id);
+        mouth.is_some_and(|mouth| {
+            [&mouth.from, &mouth.to] == [at, beyond] || [&mouth.to, &mouth.from] == [at, beyond]
+        })
+    })?;
+    let (to, from): (Vec2, Vec2) = (piece.corner(at)? - dart.apex, piece.corner(beyond)? - dart.apex);
+    let angle = from.cross(to).atan2(from.dot(to));
+    Some(Affine::rotate_about(angle, dart.apex))
 }
 
 /// The other end of the dart mouth that begins or ends at a corner.
