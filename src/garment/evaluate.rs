@@ -1,12 +1,12 @@
 //! What follows from the plan, recomputed from the untouched pattern at every change.
 
-use super::{Garment, Plan, checks};
+use super::{Found, Garment, Plan, checks};
 use crate::alter::{
     AlterError, AlterationId, CuttingLine, LengthenAt, Outcome, Record, Replay, cutting_line, replay,
 };
-use crate::finding::Finding;
 use crate::geometry::{BezPath, Curve};
 use crate::pattern::{BalanceLineId, Pattern, Piece, PieceId};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// What follows from a plan.
@@ -17,7 +17,9 @@ pub struct Evaluated {
     /// What became of each alteration, in the order of the list.
     pub replay: Replay,
     /// What the checks have to say, gravest first.
-    pub findings: Vec<Finding>,
+    pub findings: Vec<Found>,
+    /// The pieces that an alteration of their mate has left behind.
+    pub stale: BTreeSet<PieceId>,
 }
 
 /// One piece before and after.
@@ -54,11 +56,12 @@ impl Evaluated {
                 }
             })
             .collect();
-        let findings = checks::all(garment, &pieces, &replay);
+        let (findings, stale) = checks::all(garment, &pieces, &replay);
         Self {
             pieces,
             replay,
             findings,
+            stale,
         }
     }
 

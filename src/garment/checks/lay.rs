@@ -2,13 +2,15 @@
 
 use super::Looked;
 use crate::finding::{Finding, Severity};
+use crate::garment::{Command, Found, Mend};
+use crate::lay::Place;
 use crate::pattern::ClothKind;
 use kurbo::Shape as _;
 
 /// A piece may touch the edge of the cloth; beyond this it lies off it, in mm.
 const EDGE_TOLERANCE_MM: f64 = 0.01;
 
-pub(super) fn check(looked: &Looked<'_>) -> Vec<Finding> {
+pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
     let plan = &looked.garment.plan;
     let mut findings = Vec::new();
     let Some(cloth) = plan.cloths.get(&ClothKind::Cloth) else {
@@ -19,11 +21,13 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Finding> {
         let id = &place.piece;
         let Some(piece) = looked.pieces.iter().find(|piece| &piece.altered.id == id) else {
             let what = format!("the lay has a place for “{id}”, which the pattern does not have");
-            findings.push(Finding::new(
-                Severity::Warning,
-                what,
-                "take the place out of the lay",
-            ));
+            let remedy = "take the place out of the lay";
+            let out = Mend {
+                words: remedy.to_owned(),
+                command: Command::RemovePlace(id.clone(), place.copy),
+            };
+            let finding = Finding::new(Severity::Warning, what, remedy);
+            findings.push(Found::mended_by(finding, Some(out)));
             continue;
         };
         let Some(path) = &piece.cutting_path else { continue };
@@ -49,7 +53,8 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Finding> {
             findings.push(
                 Finding::new(Severity::Stop, what, "move it onto the cloth")
                     .on(id)
-                    .by_mm(over),
+                    .by_mm(over)
+                    .into(),
             );
         }
         let turned = place.turn_degrees.rem_euclid(360.0);
@@ -58,14 +63,16 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Finding> {
                 "“{id}”, copy {}, is turned by {turned:.0}° on cloth that has a top",
                 place.copy
             );
-            findings.push(
-                Finding::new(
-                    Severity::Stop,
-                    what,
-                    "turn it back to 0°, with its top to the print's",
-                )
-                .on(id),
-            );
+            let remedy = "turn it back to 0°, with its top to the print's";
+            let back = Mend {
+                words: format!("turn “{id}”, copy {}, back to 0°", place.copy),
+                command: Command::SetPlace(Place {
+                    turn_degrees: 0.0,
+                    ..place.clone()
+                }),
+            };
+            let finding = Finding::new(Severity::Stop, what, remedy).on(id);
+            findings.push(Found::mended_by(finding, Some(back)));
         }
     }
     findings
