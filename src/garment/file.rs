@@ -212,23 +212,8 @@ fn absurd_number(file: &GarmentFile) -> Option<String> {
                 ));
             }
         }
-        let print = cloth.print.iter();
-        let numbers = print.flat_map(|print| {
-            let bars = [&print.lengthwise, &print.crosswise]
-                .into_iter()
-                .flatten()
-                .flat_map(|bars| {
-                    let widths = bars.bars.iter().flat_map(|bar| [bar.width_mm, bar.gap_mm]);
-                    std::iter::once(bars.start_mm).chain(widths)
-                });
-            let motif = print.motif.iter().flat_map(|lattice| {
-                let [a, b] = lattice.steps;
-                [lattice.origin.x, lattice.origin.y, a.x, a.y, b.x, b.y]
-            });
-            bars.chain(motif).collect::<Vec<_>>()
-        });
-        if !numbers.into_iter().all(sane) {
-            return Some(complaint(&format!("a measure of the print of “{}”", cloth.name)));
+        if let Some(what) = cloth.strange_number() {
+            return Some(complaint(&format!("{what} of “{}”", cloth.name)));
         }
     }
     None

@@ -53,7 +53,7 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Finding> {
             );
         }
         let turned = place.turn_degrees.rem_euclid(360.0);
-        if cloth.one_way && turned > f64::EPSILON && turned < 360.0 - f64::EPSILON {
+        if cloth.is_one_way() && turned > f64::EPSILON && turned < 360.0 - f64::EPSILON {
             let what = format!(
                 "“{id}”, copy {}, is turned by {turned:.0}° on cloth that has a top",
                 place.copy
