@@ -20,6 +20,9 @@ const MOST_NODES: usize = 20_000;
 /// longer than a hundred metres.
 const MOST_ROUNDS: u32 = 64;
 
+/// Steps each way among which the columns' distance is looked for.
+const MOST_COLUMN_STEPS: i32 = 12;
+
 impl Lattice {
     /// Whether the steps span the plane: finite, not parallel, not nothing.
     #[must_use]
@@ -85,6 +88,30 @@ impl Lattice {
     #[must_use]
     pub fn holds(&self, way: Vec2, tolerance: f64) -> bool {
         self.is_sound() && (way - self.nearest_way(way)).hypot() <= tolerance
+    }
+
+    /// Distance between columns: the least that two nodes differ in across the cloth (y), in mm, differences below
+    /// [`super::SMALLEST_REPEAT_MM`] taken for none. `None` when the steps are parallel.
+    #[must_use]
+    pub fn column_pitch_mm(&self) -> Option<f64> {
+        let [a, b] = self.is_sound().then(|| self.reduced().steps)?;
+        let counts = -MOST_COLUMN_STEPS..=MOST_COLUMN_STEPS;
+        let ways = counts.clone().flat_map(|i| counts.clone().map(move |j| (i, j)));
+        ways.map(|(i, j)| (f64::from(i) * a.y + f64::from(j) * b.y).abs())
+            .filter(|pitch| *pitch >= super::SMALLEST_REPEAT_MM)
+            .min_by(f64::total_cmp)
+    }
+
+    /// What a way lacks along the cloth (x) to lead from node to node, in mm, when it is first brought to the
+    /// nearest column. `None` when the steps are parallel.
+    ///
+    /// In a half-drop the columns stand at two levels; which of them applies depends on how many columns lie
+    /// between.
+    #[must_use]
+    pub fn level_error_mm(&self, way: Vec2) -> Option<f64> {
+        let pitch = self.column_pitch_mm()?;
+        let in_column = Vec2::new(way.x, (way.y / pitch).round() * pitch);
+        Some((in_column - self.nearest_way(in_column)).x)
     }
 
     /// The nodes inside a rectangle; none when the steps are parallel, or when the repeat is so small that
@@ -178,6 +205,19 @@ mod tests {
         assert!(half_drop().holds(Vec2::new(480.0, -70.0), 1e-9));
         assert!(!half_drop().holds(Vec2::new(480.0, 140.0), 1.0));
         assert!(half_drop().holds(Vec2::new(192.0, 140.0), 1e-9));
+    }
+
+    #[test]
+    fn five_columns_on_the_level_lacks_half_a_drop() {
+        let along = Lattice {
+            origin: Point::ORIGIN,
+            steps: [Vec2::new(70.0, 96.0), Vec2::new(0.0, 192.0)],
+        };
+        assert_eq!(along.column_pitch_mm(), Some(96.0));
+        let level = |x: f64, y: f64| along.level_error_mm(Vec2::new(x, y)).unwrap();
+        assert!(level(70.0, 480.0).abs() < 1e-9 && level(1190.0, 479.0).abs() < 1e-9);
+        assert!((level(5.0, 192.0) - 5.0).abs() < 1e-9);
+        assert!((level(10.0, 480.0).abs() - 60.0).abs() < 1e-9);
     }
 
     proptest! {

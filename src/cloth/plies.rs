@@ -164,7 +164,7 @@ mod tests {
         let [facing, turned] = fold.of_sheet(SHEET)[..] else {
             panic!("two plies")
         };
-        assert_eq!(facing.area.height(), 1100.0);
-        assert_eq!(turned.area.height(), 300.0);
+        assert_eq!(facing.area, Rect::new(0.0, 0.0, 2600.0, 1100.0));
+        assert_eq!(turned.area, Rect::new(0.0, 0.0, 2600.0, 300.0));
     }
 }

@@ -44,10 +44,8 @@ pub enum Unlike {
 impl fmt::Display for Unlike {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         formatter.write_str(match self {
-            Self::BarsAlong => "the bars along the cloth are uneven: their order reads differently backwards",
-            Self::BarsAcross => {
-                "the bars across the cloth are uneven: their order reads differently backwards"
-            }
+            Self::BarsAlong => "the bars along the cloth are uneven",
+            Self::BarsAcross => "the bars across the cloth are uneven",
             Self::MotifSideways => "the motif is not the same left for right",
             Self::MotifTop => "the motif has a top",
             Self::MotifPlaces => "the motif's places are not the same mirrored",
@@ -142,22 +140,38 @@ impl Print {
     /// Why the print does not come upon itself by half a turn; `None` when it does.
     #[must_use]
     pub fn has_direction(&self) -> Option<Unlike> {
+        self.half_turn_centre().err()
+    }
+
+    /// A place about which half a turn brings the print upon itself, before the print was turned to its angle.
+    ///
+    /// # Errors
+    /// Why there is none.
+    pub fn half_turn_centre(&self) -> Result<Point, Unlike> {
         if let Some(motif) = &self.motif
             && motif.way == MotifWay::OneWay
         {
-            return Some(Unlike::MotifTop);
+            return Err(Unlike::MotifTop);
         }
         if !self.is_even_across() {
-            return Some(Unlike::BarsAlong);
+            return Err(Unlike::BarsAlong);
         }
         if !self.is_even_along() {
-            return Some(Unlike::BarsAcross);
+            return Err(Unlike::BarsAcross);
         }
-        let motif = self.motif.as_ref().filter(|motif| motif.lattice().is_sound())?;
+        let sound = |bars: &Option<Bars>| bars.clone().filter(Bars::is_sound);
+        let (lengthwise, crosswise) = (sound(&self.lengthwise), sound(&self.crosswise));
+        let first_line = |bars: &Option<Bars>| {
+            let lines = bars.as_ref().map(Bars::mirror_lines_mm);
+            lines.and_then(|lines| lines.first().copied()).unwrap_or_default()
+        };
+        let Some(motif) = self.motif.as_ref().filter(|motif| motif.lattice().is_sound()) else {
+            return Ok(Point::new(first_line(&crosswise), first_line(&lengthwise)));
+        };
         // Half a turn about any place midway between nodes brings nodes upon nodes; one such place must lie on a
         // mirror line of each set of bars.
         let on_lines = |bars: &Option<Bars>, at: f64| {
-            bars.as_ref().filter(|bars| bars.is_sound()).is_none_or(|bars| {
+            bars.as_ref().is_none_or(|bars| {
                 let period = bars.period_mm();
                 let mut lines = bars.mirror_lines_mm().into_iter();
                 lines.any(|line| {
@@ -167,12 +181,12 @@ impl Print {
             })
         };
         let [a, b] = motif.lattice().reduced().steps;
-        let places = (-MOST_HALF_STEPS..=MOST_HALF_STEPS)
-            .flat_map(|i| (-MOST_HALF_STEPS..=MOST_HALF_STEPS).map(move |j| (i, j)));
+        let counts = -MOST_HALF_STEPS..=MOST_HALF_STEPS;
+        let places = counts.clone().flat_map(|i| counts.clone().map(move |j| (i, j)));
         let mut centres = places.map(|(i, j)| motif.origin + 0.5 * (f64::from(i) * a + f64::from(j) * b));
-        let agrees = centres
-            .any(|centre: Point| on_lines(&self.lengthwise, centre.y) && on_lines(&self.crosswise, centre.x));
-        (!agrees).then_some(Unlike::Together)
+        centres
+            .find(|centre| on_lines(&lengthwise, centre.y) && on_lines(&crosswise, centre.x))
+            .ok_or(Unlike::Together)
     }
 }
 
@@ -182,7 +196,7 @@ const MOST_HALF_STEPS: i32 = 16;
 /// Every place between two that lies a whole number of periods from one of `lines`, rising.
 fn spread(lines: &[f64], period: f64, from: f64, to: f64) -> Vec<f64> {
     let mut places = Vec::new();
-    if !(period > 0.0) || !from.is_finite() || !to.is_finite() {
+    if !period.is_finite() || period <= 0.0 || !from.is_finite() || !to.is_finite() {
         return places;
     }
     for line in lines {
