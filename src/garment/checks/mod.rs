@@ -3,6 +3,7 @@
 mod allowances;
 mod alterations;
 mod blends;
+mod cloth;
 mod corners;
 mod cutting;
 mod darts;
@@ -20,6 +21,7 @@ mod stale;
 use super::{EvaluatedPiece, Found, Garment};
 use crate::alter::Replay;
 use crate::geometry::tolerance::FLATTEN_COARSE_MM;
+use crate::lay::Parts;
 use crate::pattern::{CornerId, EdgeRole, Piece, PieceId, Run, Seam, SeamSide};
 use std::collections::BTreeSet;
 
@@ -29,6 +31,7 @@ struct Looked<'a> {
     garment: &'a Garment,
     pieces: &'a [EvaluatedPiece],
     replay: &'a Replay,
+    parts: &'a Parts,
 }
 
 impl<'a> Looked<'a> {
@@ -56,11 +59,13 @@ pub(super) fn all(
     garment: &Garment,
     pieces: &[EvaluatedPiece],
     replay: &Replay,
+    parts: &Parts,
 ) -> (Vec<Found>, BTreeSet<PieceId>) {
     let looked = Looked {
         garment,
         pieces,
         replay,
+        parts,
     };
     let seams = mates::troubles(&looked);
     let by_seam = [seams::check, stale::check, facings::check];
@@ -76,6 +81,7 @@ pub(super) fn all(
         blends::check,
         ease::check,
         pairs::check,
+        cloth::check,
         lay::check,
     ];
     let mut findings: Vec<Found> = by_seam
