@@ -9,5 +9,8 @@
 
 mod aim;
 mod alterations;
+mod checks;
 mod coat;
+mod fit;
+mod garments;
 mod import;
