@@ -9,7 +9,10 @@
 
 mod aim;
 mod alterations;
+mod checks;
 mod coat;
+mod fit;
 mod garment;
+mod garments;
 mod import;
 mod stands;

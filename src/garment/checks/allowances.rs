@@ -9,7 +9,7 @@ use crate::alter::CuttingLine;
 use crate::finding::{Finding, Severity};
 use crate::garment::{EvaluatedPiece, Found};
 use crate::geometry::Point;
-use crate::pattern::{Edge, EdgeRole, Run};
+use crate::pattern::{Edge, EdgeRole, Piece, Run};
 
 /// How much narrower than asked for an allowance may be cut, in mm: a cutter follows a line no closer.
 const NARROWER_MM: f64 = 0.1;
@@ -28,7 +28,7 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
             if width <= 0.0 {
                 findings.extend(missing(piece, edge));
             } else if let Ok(cutting) = &piece.cutting {
-                findings.extend(elsewhere(piece, edge, cutting, width));
+                findings.extend(elsewhere(&piece.altered, edge, cutting, width));
             }
         }
     }
@@ -61,8 +61,8 @@ fn missing(piece: &EvaluatedPiece, edge: &Edge) -> Option<Found> {
 }
 
 /// An allowance that is narrower than asked for, or there twice.
-fn elsewhere(piece: &EvaluatedPiece, edge: &Edge, cutting: &CuttingLine, width: f64) -> Option<Found> {
-    let id = &piece.altered.id;
+fn elsewhere(piece: &Piece, edge: &Edge, cutting: &CuttingLine, width: f64) -> Option<Found> {
+    let id = &piece.id;
     let run = &cutting.along(&edge.id)?.curve;
     let share = |k: u32| f64::from(k) / f64::from(SAMPLES);
     let places = (0..=SAMPLES).map(|k| run.point_at(share(k) * run.length()));
@@ -96,4 +96,34 @@ fn width_of(looked: &Looked<'_>, run: &Run) -> Option<f64> {
     let piece = &looked.piece(&run.piece)?.altered;
     let index = piece.edge_index(run.edges.first()?)?;
     Some(looked.replay.allowances.width_mm(piece, index))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixture::{allowances, rectangle};
+    use super::*;
+    use crate::alter::cutting_line;
+
+    /// What is said about the right side of a rectangle that asks for 15 mm, cut with `cut_mm`.
+    fn said(cut_mm: f64) -> Option<Found> {
+        let piece = rectangle("skirt", 200.0, 300.0);
+        let line = cutting_line(&piece, &allowances(cut_mm)).unwrap();
+        elsewhere(&piece, piece.edge(&"side".into()).unwrap(), &line, 15.0)
+    }
+
+    #[test]
+    fn an_allowance_as_wide_as_asked_for_is_silent_and_so_is_a_margin() {
+        assert_eq!(said(15.0), None);
+        assert_eq!(said(25.0), None);
+    }
+
+    #[test]
+    fn a_narrow_and_a_doubled_allowance_stop_the_cutting() {
+        let narrow = said(12.0).unwrap();
+        assert_eq!(narrow.severity, Severity::Stop);
+        assert!((narrow.amount_mm.unwrap() + 3.0).abs() < 1e-6);
+        let doubled = said(30.0).unwrap();
+        assert!(doubled.what.contains("twice"), "{}", doubled.what);
+        assert!((doubled.at.unwrap().x - 230.0).abs() < 1e-6);
+    }
 }

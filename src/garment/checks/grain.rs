@@ -3,7 +3,7 @@
 use super::{Looked, off_straight};
 use crate::finding::{Finding, Severity};
 use crate::garment::{EvaluatedPiece, Found};
-use crate::geometry::Vec2;
+use crate::geometry::{Affine, Curve, Vec2};
 
 /// Furthest that a fold edge may leave the straight, in mm.
 const FOLD_STRAIGHT_MM: f64 = 0.1;
@@ -52,10 +52,16 @@ fn fold(piece: &EvaluatedPiece) -> Option<Found> {
                 .into(),
         );
     }
-    let to_grain =
-        |curve: &crate::geometry::Curve, grain: Vec2| degrees_between(grain, curve.end() - curve.start());
-    let is = to_grain(fold, piece.altered.grainline.direction());
-    let turned = is - to_grain(was, piece.printed.grainline.direction());
+    let along = |curve: &Curve| curve.end() - curve.start();
+    let grain_turned = Affine::rotate(
+        degrees_between(
+            piece.printed.grainline.direction(),
+            piece.altered.grainline.direction(),
+        )
+        .to_radians(),
+    );
+    let as_printed = (grain_turned * along(was).to_point()).to_vec2();
+    let turned = degrees_between(as_printed, along(fold));
     (turned.abs() > TURNED_DEGREES).then(|| {
         let what = format!(
             "the fold of “{id}” has turned by {:.1}° against the grainline: it would be cut off-grain",
@@ -71,4 +77,52 @@ fn fold(piece: &EvaluatedPiece) -> Option<Found> {
 
 fn degrees_between(from: Vec2, to: Vec2) -> f64 {
     from.cross(to).atan2(from.dot(to)).to_degrees()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixture::{evaluated, rectangle};
+    use super::*;
+    use crate::geometry::Point;
+
+    fn looked(change: impl FnOnce(&mut crate::pattern::Piece)) -> [Option<Found>; 2] {
+        let printed = rectangle("skirt", 200.0, 300.0);
+        let mut altered = printed.clone();
+        change(&mut altered);
+        let piece = evaluated(printed, altered);
+        [grainline(&piece), fold(&piece)]
+    }
+
+    fn fold_of(piece: &mut crate::pattern::Piece) -> &mut Curve {
+        let fold = piece.edges.iter_mut().find(|edge| edge.id.as_str() == "fold");
+        &mut fold.unwrap().curve
+    }
+
+    #[test]
+    fn a_longer_piece_keeps_its_grain() {
+        let silent = looked(|piece| {
+            *fold_of(piece) = Curve::line(Point::new(0.0, 340.0), Point::ORIGIN);
+            piece.grainline.to.y += 40.0;
+        });
+        assert_eq!(silent, [None, None]);
+    }
+
+    #[test]
+    fn a_turned_grainline_is_warned_about() {
+        // 10 mm over 200 mm: 2.9°, and as much against the fold, which stayed.
+        let [grain, fold] = looked(|piece| piece.grainline.to.x += 10.0);
+        assert!(grain.unwrap().what.contains("2.9°"));
+        assert!(fold.unwrap().what.contains("2.9°"));
+    }
+
+    #[test]
+    fn a_bent_fold_stops_the_cutting() {
+        let [_, fold] = looked(|piece| {
+            let by_way_of = [Point::new(0.0, 300.0), Point::new(2.0, 150.0), Point::ORIGIN];
+            *fold_of(piece) = Curve::polyline(&by_way_of).unwrap();
+        });
+        let fold = fold.unwrap();
+        assert_eq!(fold.severity, Severity::Stop);
+        assert!((fold.amount_mm.unwrap() - 2.0).abs() < 1e-9);
+    }
 }

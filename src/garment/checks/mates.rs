@@ -192,7 +192,7 @@ fn facing_off(
     let (low, high) = meant.marks.iter().fold((0.0_f64, 0.0_f64), |(low, high), mark| {
         (low.min(mark.drift_mm()), high.max(mark.drift_mm()))
     });
-    let allowed = |drift: f64| (low - FACING_TOLERANCE_MM..=high + FACING_TOLERANCE_MM).contains(&drift);
+    let allowed = |drift: f64| (low - SEAM_TOLERANCE_MM..=high + SEAM_TOLERANCE_MM).contains(&drift);
     drifting(walk, allowed).or_else(|| {
         let (off_mm, distance) = shape_apart(&sides[0], &sides[1])?;
         let (meant_mm, _) = shape_apart(&printed[0], &printed[1])?;
@@ -312,4 +312,54 @@ pub(super) fn with_mate(looked: &Looked<'_>, step: AlterationId, mate: &PieceId)
         words: mended.words(),
         command: Command::ChangeAlteration(step, mended),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixture::rectangle;
+    use super::*;
+    use crate::geometry::{Affine, Curve};
+    use crate::pattern::Piece;
+
+    fn with_side(curve: Curve) -> Piece {
+        let mut piece = rectangle("skirt", 200.0, 300.0);
+        let side = piece.edges.iter_mut().find(|edge| edge.id.as_str() == "side");
+        side.unwrap().curve = curve;
+        piece
+    }
+
+    fn apart(first: &Curve, second: &Curve) -> f64 {
+        let run = Run {
+            piece: "skirt".into(),
+            from: "hem side".into(),
+            edges: vec!["side".into()],
+        };
+        let pieces = [first, second].map(|curve| with_side(curve.clone()));
+        let [first, second] = pieces.each_ref().map(|piece| SeamSide::new(piece, &run).unwrap());
+        shape_apart(&first, &second).unwrap().0
+    }
+
+    #[test]
+    fn a_copy_that_is_turned_moved_or_turned_over_has_the_same_shape() {
+        let curve = Curve::cubic(
+            Point::new(200.0, 0.0),
+            Point::new(210.0, 90.0),
+            Point::new(160.0, 180.0),
+            Point::new(200.0, 300.0),
+        );
+        let turned = Affine::translate((40.0, -7.0)) * Affine::rotate(0.7);
+        let over = Affine::reflect(Point::new(5.0, 9.0), Vec2::new(0.4, 1.0));
+        assert!(apart(&curve, &curve.transformed(turned)) < 1e-6);
+        assert!(apart(&curve, &curve.transformed(over)) < 1e-6);
+    }
+
+    #[test]
+    fn an_arc_and_a_line_of_its_length_part_by_the_arcs_depth() {
+        // A shallow arc of depth s lies on its best line with s/3 above and 2s/3 below, the mean of a parabola.
+        let (radius, angle) = (1000.0_f64, 0.3_f64);
+        let arc = Curve::arc(Point::ORIGIN, Point::new(radius, 0.0), angle);
+        let line = Curve::line(Point::ORIGIN, Point::new(0.0, radius * angle));
+        let depth = radius * (1.0 - (0.5 * angle).cos());
+        assert!((apart(&arc, &line) - 2.0 / 3.0 * depth).abs() < 0.05 * depth);
+    }
 }

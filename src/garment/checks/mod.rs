@@ -9,6 +9,8 @@ mod cutting;
 mod darts;
 mod ease;
 mod facings;
+#[cfg(test)]
+mod fixture;
 mod grain;
 mod hems;
 mod lay;

@@ -154,10 +154,13 @@ impl Landmark {
                 let edges: Vec<_> = side.edges().collect();
                 let held = edges.iter().find(|(held, _)| &held.id == edge);
                 held.and_then(|(held, forward)| {
-                    let before = side.distance_of_corner(if *forward { &held.from } else { &held.to })?;
-                    let from_begin = (corner == if *forward { &held.from } else { &held.to })
-                        .then(|| distance.mm())
-                        .unwrap_or_else(|| held.curve.length() - distance.mm());
+                    let begins = if *forward { &held.from } else { &held.to };
+                    let before = side.distance_of_corner(begins)?;
+                    let from_begin = if corner == begins {
+                        distance.mm()
+                    } else {
+                        held.curve.length() - distance.mm()
+                    };
                     Some(before + from_begin)
                 })
             }
