@@ -363,4 +363,12 @@ pub enum AlterError {
         /// Its width, in mm.
         width_mm: f64,
     },
+    /// A piece that a full-bust alteration does not fit.
+    #[error("piece “{piece}” cannot be spread for the bust: {why}; choose another hinge or a smaller spread")]
+    NoFullBust {
+        /// Which piece.
+        piece: PieceId,
+        /// Why not.
+        why: &'static str,
+    },
 }

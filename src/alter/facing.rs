@@ -15,9 +15,9 @@ use super::place::{edge_named, is_mouth};
 use super::reshape::Profile;
 use super::reshape::moved_out;
 use super::{AlterError, Amount, Figure};
+use crate::geometry::Shape as _;
 use crate::geometry::{Affine, Curve, Length, Point, Segment, crossings, parallel};
 use crate::pattern::{EdgeId, EdgeRole, Grainline, Piece, PieceId};
-use kurbo::Shape as _;
 use serde::{Deserialize, Serialize};
 
 /// A facing drawn again.

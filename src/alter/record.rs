@@ -1,6 +1,6 @@
 //! What was asked for, as it is kept in the garment.
 
-use super::{Allowance, AlterDart, Blend, Facing, Hem, Lengthen, Opening, Shoulder, Width};
+use super::{Allowance, AlterDart, Blend, Facing, FullBust, Hem, Lengthen, Opening, Shoulder, Width};
 use crate::pattern::{Piece, PieceId};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -50,6 +50,8 @@ pub enum Record {
     Allowance(Allowance),
     /// A facing drawn again.
     Facing(Facing),
+    /// More room for the bust.
+    FullBust(FullBust),
 }
 
 /// Which pieces an alteration is for.

@@ -125,6 +125,7 @@ fn apply(record: &Record, draft: &Draft<'_>) -> Result<Change, AlterError> {
         Record::Opening(opening) => opening.apply(draft),
         Record::Allowance(allowance) => allowance.apply(draft),
         Record::Facing(facing) => facing.apply(draft),
+        Record::FullBust(full_bust) => full_bust.apply(draft),
     }?;
     for piece in &change.pieces {
         check_outline(piece)?;

@@ -1,8 +1,8 @@
 //! A record in the words of the list of alterations, and its amount.
 
 use super::{
-    Allowance, AlterDart, Blend, CornerShape, DartChange, Facing, Hem, Lengthen, LengthenAt, MarginAt,
-    Opening, OpeningPart, Pieces, Place, Record, Shoulder, ShoulderArmhole, Width,
+    Allowance, AlterDart, Blend, CornerShape, DartChange, Facing, FullBust, Hem, Lengthen, LengthenAt,
+    MarginAt, Opening, OpeningPart, Pieces, Place, Record, Shoulder, ShoulderArmhole, Width,
 };
 use crate::geometry::Length;
 
@@ -29,6 +29,7 @@ impl Record {
             Self::Opening(record) => record.words(),
             Self::Allowance(record) => record.words(),
             Self::Facing(record) => record.words(),
+            Self::FullBust(record) => record.words(),
         }
     }
 
@@ -78,6 +79,14 @@ impl Record {
                     .collect()
             }
             Self::Allowance(record) => record.amount_slots(),
+            Self::FullBust(record) => {
+                let spread = ("wider at the bust by".to_owned(), &mut record.spread);
+                let back = record
+                    .withdraw
+                    .as_mut()
+                    .map(|back| ("point back from the bust point by".to_owned(), back));
+                std::iter::once(spread).chain(back).collect()
+            }
             Self::Facing(record) => {
                 let width = ("width".to_owned(), &mut record.width);
                 let trim = record
@@ -134,6 +143,15 @@ impl Allowance {
             Self::Corner { .. } => Vec::new(),
             Self::Margin(zone) => vec![("wide".to_owned(), &mut zone.width)],
         }
+    }
+}
+
+impl FullBust {
+    fn words(&self) -> String {
+        format!(
+            "{} wider at the bust by {}, through the dart “{}”",
+            self.piece, self.spread, self.dart
+        )
     }
 }
 

@@ -6,6 +6,7 @@
 mod aim;
 mod check;
 mod export;
+mod fit;
 mod import;
 mod still;
 mod summary;
@@ -45,6 +46,8 @@ enum Task {
     Import(import::Import),
     /// Every piece's edges with lengths, each alteration's report, and the findings.
     Check(check::Check),
+    /// Compare the pattern with the wearer: ease, nearest sizes, proposed alterations.
+    Fit(fit::Fit),
     /// Write the altered pieces at true size as an SVG.
     Export(export::Export),
 }
@@ -119,6 +122,7 @@ fn perform(arguments: &Arguments) -> Result<(), CliError> {
         Some(Task::Aim(task)) => task.perform(),
         Some(Task::Import(task)) => task.perform(),
         Some(Task::Check(task)) => task.perform(),
+        Some(Task::Fit(task)) => task.perform(),
         Some(Task::Export(task)) => task.perform(),
         None => {
             let open = match &arguments.garment {

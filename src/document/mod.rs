@@ -89,6 +89,15 @@ pub fn parse<T: DeserializeOwned>(text: &str, path: &Path) -> Result<T, Document
         .map_err(|error| DocumentError::malformed(path, text, &error))
 }
 
+/// Writes a value as one line of text that [`parse`] reads.
+///
+/// # Errors
+/// [`ron::Error`] when the value has no text, such as a map with keys that are no strings.
+pub fn to_line<T: Serialize>(value: &T) -> Result<String, ron::Error> {
+    let layout = ron::ser::PrettyConfig::new().depth_limit(0).new_line("\n");
+    dialect().to_string_pretty(value, layout)
+}
+
 /// Writes a value as text that [`parse`] reads and a person can edit.
 ///
 /// # Errors

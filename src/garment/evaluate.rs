@@ -1,12 +1,13 @@
 //! What follows from the plan, recomputed from the untouched pattern at every change.
 
-use super::{Garment, Plan, checks};
+use super::{Found, Garment, Plan, checks};
 use crate::alter::{
     AlterError, AlterationId, CuttingLine, LengthenAt, Outcome, Record, Replay, cutting_line, replay,
 };
-use crate::finding::Finding;
 use crate::geometry::{BezPath, Curve};
-use crate::pattern::{BalanceLineId, Pattern, Piece, PieceId};
+use crate::lay::{Laid, Parts};
+use crate::pattern::{BalanceLineId, ClothKind, Pattern, Piece, PieceId};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// What follows from a plan.
@@ -16,8 +17,12 @@ pub struct Evaluated {
     pub pieces: Vec<EvaluatedPiece>,
     /// What became of each alteration, in the order of the list.
     pub replay: Replay,
+    /// What is cut from the main cloth, as the lay sees it.
+    pub parts: Arc<Parts>,
     /// What the checks have to say, gravest first.
-    pub findings: Vec<Finding>,
+    pub findings: Vec<Found>,
+    /// The pieces that an alteration of their mate has left behind.
+    pub stale: BTreeSet<PieceId>,
 }
 
 /// One piece before and after.
@@ -54,11 +59,17 @@ impl Evaluated {
                 }
             })
             .collect();
-        let findings = checks::all(garment, &pieces, &replay);
+        let outlined = pieces
+            .iter()
+            .map(|piece| (&piece.altered, piece.cutting_path.as_ref()));
+        let parts = Arc::new(Parts::of(outlined, &pattern.seams, ClothKind::Cloth));
+        let (findings, stale) = checks::all(garment, &pieces, &replay, &parts);
         Self {
             pieces,
             replay,
+            parts,
             findings,
+            stale,
         }
     }
 
@@ -66,6 +77,17 @@ impl Evaluated {
     #[must_use]
     pub fn piece(&self, id: &PieceId) -> Option<&EvaluatedPiece> {
         self.pieces.iter().find(|piece| &piece.altered.id == id)
+    }
+
+    /// The plan's lay on its main cloth; `None` without a cloth.
+    #[must_use]
+    pub fn laid<'a>(&'a self, plan: &'a Plan) -> Option<Laid<'a>> {
+        Some(Laid {
+            cloth: plan.cloths.get(&ClothKind::Cloth)?,
+            parts: &self.parts,
+            places: &plan.lay,
+            rules: &plan.lay_rules,
+        })
     }
 
     /// How much each balance line was changed by the steps that were applied, in mm.

@@ -5,7 +5,7 @@ use crate::alter::Alteration;
 use crate::body::Wearer;
 use crate::cloth::Cloth;
 use crate::document::{self, DocumentError, Format};
-use crate::lay::Place;
+use crate::lay::{LayRules, Place};
 use crate::pattern::{ClothKind, Pattern, PatternFileError, SizeId};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -85,12 +85,18 @@ struct GarmentFile {
     cloths: BTreeMap<ClothKind, Cloth>,
     #[serde(default)]
     lay: Vec<Place>,
+    #[serde(default, skip_serializing_if = "is_default")]
+    lay_rules: LayRules,
     #[serde(default)]
     stand: Stand,
     #[serde(default)]
     aims: Vec<NamedAim>,
     #[serde(default)]
     progress: Vec<Progress>,
+}
+
+fn is_default(rules: &LayRules) -> bool {
+    *rules == LayRules::default()
 }
 
 impl Garment {
@@ -133,6 +139,7 @@ impl Garment {
             alterations: file.alterations,
             cloths: file.cloths,
             lay: file.lay,
+            lay_rules: file.lay_rules,
             stand: file.stand,
         };
         if let Some(what) = plan.nonsense() {
@@ -167,6 +174,7 @@ impl Garment {
             alterations: plan.alterations,
             cloths: plan.cloths,
             lay: plan.lay,
+            lay_rules: plan.lay_rules,
             stand: plan.stand,
             aims: self.aims.clone(),
             progress: self.progress.clone(),

@@ -2,11 +2,11 @@
 
 use super::history::History;
 use super::{
-    AimAttempt, Command, CommandError, CutState, Evaluated, Garment, GestureId, NamedAim, Plan, Progress,
+    AimAttempt, Command, CommandError, CutState, Evaluated, Found, Garment, GestureId, NamedAim, Plan,
+    Progress,
 };
 use crate::aim::{Aim, Measured, MeasuredMark, Tape};
 use crate::document::DocumentError;
-use crate::finding::Finding;
 use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
 use crate::pattern::{Pattern, PatternFileError, PieceId};
 use std::path::{Path, PathBuf};
@@ -62,8 +62,8 @@ impl OpenGarment {
 
     /// Everything that the checks have to say, gravest first.
     #[must_use]
-    pub fn findings(&self) -> Vec<Finding> {
-        let mut findings: Vec<_> = self.aim.finding().into_iter().collect();
+    pub fn findings(&self) -> Vec<Found> {
+        let mut findings: Vec<Found> = self.aim.finding().into_iter().map(Found::from).collect();
         findings.extend_from_slice(&self.evaluated.findings);
         findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
         findings

@@ -2,10 +2,10 @@
 
 use crate::alter::Alteration;
 use crate::body::Wearer;
-use crate::cloth::{Cloth, Print};
+use crate::cloth::Cloth;
 use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
 use crate::geometry::{Affine, Point, pair};
-use crate::lay::Place;
+use crate::lay::{LayRules, Place};
 use crate::pattern::{ClothKind, SizeId};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -23,6 +23,8 @@ pub struct Plan {
     pub cloths: BTreeMap<ClothKind, Cloth>,
     /// Where the copies lie on the main cloth.
     pub lay: Vec<Place>,
+    /// What is set about the rules of the lay.
+    pub lay_rules: LayRules,
     /// How the cloth lies on the surface.
     pub stand: Stand,
 }
@@ -59,6 +61,9 @@ impl Plan {
                 ));
             }
         }
+        if !is_sane(self.lay_rules.grain_tolerance_degrees) {
+            return Some(complaint("the grain tolerance under lay_rules"));
+        }
         let stand = &self.stand;
         if ![stand.at.x, stand.at.y, stand.turn_degrees]
             .into_iter()
@@ -76,8 +81,8 @@ impl Plan {
                     ));
                 }
             }
-            if !cloth.print.iter().flat_map(measures).all(is_sane) {
-                return Some(complaint(&format!("a measure of the print of “{}”", cloth.name)));
+            if let Some(what) = cloth.strange_number() {
+                return Some(complaint(&format!("{what} of “{}”", cloth.name)));
             }
         }
         None
@@ -86,22 +91,6 @@ impl Plan {
 
 fn is_sane(value: f64) -> bool {
     value.is_finite() && value.abs() <= LARGEST_COORDINATE_MM
-}
-
-/// Every number of a print.
-fn measures(print: &Print) -> Vec<f64> {
-    let bars = [&print.lengthwise, &print.crosswise]
-        .into_iter()
-        .flatten()
-        .flat_map(|bars| {
-            let widths = bars.bars.iter().flat_map(|bar| [bar.width_mm, bar.gap_mm]);
-            std::iter::once(bars.start_mm).chain(widths)
-        });
-    let motif = print.motif.iter().flat_map(|lattice| {
-        let [a, b] = lattice.steps;
-        [lattice.origin.x, lattice.origin.y, a.x, a.y, b.x, b.y]
-    });
-    bars.chain(motif).collect()
 }
 
 /// One position of the cloth under the light.

@@ -28,6 +28,7 @@ mod length;
 mod level;
 mod meet;
 pub mod pair;
+pub mod pairs;
 mod parallel;
 mod segment;
 pub mod tolerance;
@@ -45,4 +46,4 @@ pub use meet::brought_together;
 pub use parallel::{ParallelError, parallel};
 pub use segment::Segment;
 
-pub use kurbo::{Affine, BezPath, CubicBez, Line, Point, Rect, Vec2};
+pub use kurbo::{Affine, BezPath, CubicBez, Line, Point, Rect, Shape, Vec2};

@@ -3,6 +3,7 @@
 mod draft;
 mod file;
 mod make;
+mod measures;
 mod pieces;
 pub(crate) mod svg;
 mod table;

@@ -308,7 +308,7 @@ fn a_mark_dragged_across_another_leaves_the_last_good_light_on() {
     assert_eq!(lit.picture_from_surface(), good.picture_from_surface());
     let finding = open.aim().finding().unwrap();
     assert_eq!(finding.severity, Severity::Stop);
-    assert_eq!(open.findings()[0], finding, "gravest first");
+    assert_eq!(open.findings()[0], finding.into(), "gravest first");
 }
 
 #[test]

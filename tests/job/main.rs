@@ -12,3 +12,4 @@ mod alterations;
 mod coat;
 mod garment;
 mod import;
+mod stands;

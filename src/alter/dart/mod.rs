@@ -22,6 +22,7 @@ mod rotate;
 pub(super) use cap::{is_trued, true_cap};
 pub(super) use equalise::{equal_legs, equalise};
 pub(super) use redraw::redrawn;
+pub(super) use rotate::reversed;
 
 use super::draft::{Change, Draft};
 use super::{AlterError, Amount, Figure, Place};

@@ -11,9 +11,9 @@ use super::{Wedge, dart_named};
 use crate::alter::AlterError;
 use crate::alter::draft::Draft;
 use crate::alter::place::{Spot, edges_of_run};
+use crate::geometry::Shape as _;
 use crate::geometry::{Affine, BezPath, Curve, Point};
 use crate::pattern::{CornerId, DartId, Edge, EdgeId, EdgeRole, Piece, Seam};
-use kurbo::Shape as _;
 
 /// Nearest that the new mouth may be to a corner, in mm: less than a seam allowance cannot be sewn.
 const CORNER_CLEAR_MM: f64 = 5.0;
@@ -101,7 +101,7 @@ pub(super) fn rotated(
 }
 
 /// The same piece with its outline travelled the other way.
-fn reversed(piece: &Piece) -> Piece {
+pub(in crate::alter) fn reversed(piece: &Piece) -> Piece {
     let mut turned = piece.clone();
     turned.edges = piece
         .edges

@@ -5,11 +5,12 @@
 //! shoulder comes down together with its mate's.
 
 use crate::alter::{
-    Allowance, AlterDart, Blend, CornerShape, DartChange, Facing, Fade, Hem, Lengthen, LengthenAt, MarginAt,
-    MarginZone, Opening, OpeningPart, Pieces, Place, Record, Shoulder, ShoulderArmhole, ShoulderPart, Width,
+    Allowance, AlterDart, Blend, CornerShape, DartChange, Facing, Fade, FullBust, Hem, Lengthen, LengthenAt,
+    MarginAt, MarginZone, Opening, OpeningPart, Pieces, Place, Record, Shoulder, ShoulderArmhole,
+    ShoulderPart, Width,
 };
 use crate::geometry::Length;
-use crate::pattern::{CornerId, Dart, Edge, EdgeId, EdgeRole, Pattern, Piece, SizeId};
+use crate::pattern::{CornerId, Dart, Edge, EdgeId, EdgeRole, NotchId, Pattern, Piece, SizeId};
 
 /// A sentence with an amount to fill in, or none.
 pub(super) struct Offer {
@@ -374,6 +375,18 @@ pub(super) fn for_dart(piece: &Piece, dart: &Dart) -> Vec<Offer> {
         "Leave cloth untrimmed at the mouth until it is sewn (25 to 30 mm is usual)",
         margin,
     ));
+    for hinge in armhole_notches(piece) {
+        let bust = FullBust {
+            piece: piece.id.clone(),
+            dart: dart.id.clone(),
+            bust_point: None,
+            hinge: Place::Notch { notch: hinge.clone() },
+            spread: nothing(),
+            withdraw: None,
+        };
+        let words = format!("More room for the bust, hinged at the notch “{hinge}”: each front wider by");
+        offers.push(Offer::by(words, Record::FullBust(bust)));
+    }
     for corner in corners_to_turn_to(piece, dart) {
         let to = Place::Corner {
             corner: corner.clone(),
@@ -389,6 +402,18 @@ pub(super) fn for_dart(piece: &Piece, dart: &Dart) -> Vec<Offer> {
         ));
     }
     offers
+}
+
+/// Notches on edges that meet a shoulder: where a full-bust slash may hinge.
+fn armhole_notches(piece: &Piece) -> Vec<NotchId> {
+    let meets_shoulder = |id: &EdgeId| {
+        piece
+            .edges
+            .iter()
+            .any(|edge| shoulder_part(piece, &edge.id).is_some_and(|part| part.armhole == *id))
+    };
+    let notches = piece.notches.iter().filter(|notch| meets_shoulder(&notch.edge));
+    notches.map(|notch| notch.id.clone()).collect()
 }
 
 fn beside_mouth(piece: &Piece, dart: &Dart) -> Vec<EdgeId> {

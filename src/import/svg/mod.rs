@@ -75,6 +75,8 @@ pub fn read(bytes: &[u8], options: &Options) -> Result<Imported, ImportError> {
     findings.sort_by_key(|finding| finding.severity);
     let name = options.name.clone().or_else(|| drawing.title.clone());
     let pattern = Pattern {
+        bodies: Vec::new(),
+        measures: Vec::new(),
         name: name.unwrap_or_else(|| "Imported pattern".to_owned()),
         sizes: vec![options.size.clone()],
         pieces: found

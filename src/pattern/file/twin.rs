@@ -5,8 +5,8 @@ use super::place::{Step, locate};
 use super::{FORMAT, PatternFileError, VERSION};
 use crate::geometry::Length;
 use crate::pattern::{
-    BalanceLineId, CornerId, Cutting, DartId, EdgeId, EdgeRole, NotchId, NotchKind, Part, PieceId, Seam,
-    SizeId,
+    BalanceLineId, CornerId, Cutting, DartId, EdgeId, EdgeRole, Measure, NotchId, NotchKind, Part, PieceId,
+    Seam, SizeBody, SizeId,
 };
 use serde::{Deserialize, Serialize};
 
@@ -65,6 +65,10 @@ pub(super) struct PatternTwin {
     pub(super) pieces: Vec<PieceTwin>,
     #[serde(default)]
     pub(super) seams: Vec<Seam>,
+    #[serde(default)]
+    pub(super) bodies: Vec<SizeBody>,
+    #[serde(default)]
+    pub(super) measures: Vec<Measure>,
 }
 
 #[derive(Serialize, Deserialize)]

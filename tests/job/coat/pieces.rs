@@ -32,6 +32,8 @@ pub(super) fn garden_coat() -> Pattern {
         seams: seams::seams(),
         allowance: "15 mm".parse().unwrap(),
         hem_allowance: "25 mm".parse().unwrap(),
+        bodies: super::measures::bodies(),
+        measures: super::measures::measures(),
     }
 }
 

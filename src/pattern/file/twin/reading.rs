@@ -33,6 +33,8 @@ impl PatternTwin {
             seams: self.seams.clone(),
             allowance: self.allowance.clone(),
             hem_allowance: self.hem_allowance.clone(),
+            bodies: self.bodies.clone(),
+            measures: self.measures.clone(),
         })
     }
 }

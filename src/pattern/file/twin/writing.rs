@@ -26,6 +26,8 @@ impl PatternTwin {
                 .map(|sized| PieceTwin::of(sized, &pattern.sizes))
                 .collect(),
             seams: pattern.seams.clone(),
+            bodies: pattern.bodies.clone(),
+            measures: pattern.measures.clone(),
         }
     }
 }
