@@ -8,6 +8,7 @@ mod check;
 mod export;
 mod fit;
 mod import;
+mod plan;
 mod still;
 mod summary;
 
@@ -42,6 +43,8 @@ enum Task {
     Still(still::Still),
     /// Solve an aim from what was measured: homography, residuals, pixel pitch.
     Aim(aim::AimTask),
+    /// What a projector will light from where it may hang: picture, pixels, lux, accuracy.
+    Plan(plan::Plan),
     /// Make a pattern of another program's drawing (SVG).
     Import(import::Import),
     /// Every piece's edges with lengths, each alteration's report, and the findings.
@@ -120,6 +123,7 @@ fn perform(arguments: &Arguments) -> Result<(), CliError> {
     match &arguments.command {
         Some(Task::Still(task)) => task.perform(),
         Some(Task::Aim(task)) => task.perform(),
+        Some(Task::Plan(task)) => task.perform(),
         Some(Task::Import(task)) => task.perform(),
         Some(Task::Check(task)) => task.perform(),
         Some(Task::Fit(task)) => task.perform(),
