@@ -9,5 +9,7 @@
 
 mod aim;
 mod alterations;
+mod cloth;
 mod coat;
 mod import;
+mod lay_rules;
