@@ -191,7 +191,7 @@ fn says_of(cloth: Cloth) -> Vec<(Severity, String)> {
         .filter(|finding| finding.what.starts_with("the cloth “cloth”"))
         .map(|finding| {
             assert!(!finding.remedy.is_empty());
-            (finding.severity, finding.what)
+            (finding.severity, finding.what.clone())
         })
         .collect()
 }
