@@ -12,7 +12,6 @@
 //! - [`brought_together`]: two curves trimmed, or carried on, to a common end.
 //! - [`split_at_levels`]: a curve cut where it passes given heights.
 //! - [`crossings`]: where two curves meet, and where an outline crosses itself.
-//! - [`inner_place`]: room for words inside an outline.
 //! - [`Length`]: an amount as a person typed it, with its unit.
 //! - [`tolerance`]: every tolerance of the project, in one place.
 
@@ -21,7 +20,6 @@ mod cleared;
 mod crossing;
 mod curve;
 mod fit;
-mod inner_place;
 mod length;
 mod level;
 mod meet;
@@ -35,7 +33,6 @@ pub use cleared::{Cleared, cleared_parallel};
 pub use crossing::{Crossing, crossings, self_crossing};
 pub use curve::{Curve, CurveError};
 pub use fit::{fit_curve, map_curve};
-pub use inner_place::inner_place;
 pub use length::{Length, LengthError, Unit};
 pub use level::split_at_levels;
 pub use meet::brought_together;

@@ -6,3 +6,4 @@
     clippy::panic,
     reason = "a test fails by panicking"
 )]
+mod windows;

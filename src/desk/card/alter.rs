@@ -1,8 +1,9 @@
 //! The card at the stop Alter: the list of alterations, and sentences to add one.
 
+use super::edge::{change, facts};
 use super::{choose_piece, part};
 use crate::alter::{Alteration, Hem, Lengthen, LengthenAt, Outcome, Pieces, Record};
-use crate::desk::{Session, Wish, theme};
+use crate::desk::{Held, Session, Wish, theme};
 use crate::garment::Command;
 use crate::geometry::Length;
 use crate::pattern::{BalanceLineId, EdgeRole};
@@ -11,6 +12,7 @@ use egui::{Grid, RichText, Ui};
 
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     choose_piece(ui, session);
+    facts(ui, session);
     part(ui, "Changed edges of this piece");
     let changed = session.open.evaluated().pieces.get(session.desk.piece).cloned();
     if let Some(piece) = changed {
@@ -18,14 +20,16 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         if edges.is_empty() {
             ui.label("as printed");
         }
-        Grid::new("changed").num_columns(4).striped(true).show(ui, |ui| {
+        Grid::new("changed").num_columns(2).striped(true).show(ui, |ui| {
             for (number, id) in edges.iter().enumerate() {
                 let length = |of: &crate::pattern::Piece| of.edge(id).map_or(0.0, |edge| edge.curve.length());
                 let (before, after) = (length(&piece.printed), length(&piece.altered));
-                ui.label((number + 1).to_string());
-                ui.label(id.as_str());
-                ui.label(format!("{before:.1} → {after:.1} mm"));
-                ui.label(format!("{:+.1}", after - before));
+                let held = Some(Held::Edge(id.clone()));
+                let name = format!("{} {id}", number + 1);
+                if ui.selectable_label(session.desk.held == held, name).clicked() {
+                    session.desk.held = held;
+                }
+                ui.label(change(before, after));
                 ui.end_row();
             }
         });
@@ -64,7 +68,7 @@ fn one(
             ticked.id
         })
         .inner;
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         if let Some(amount) = alteration.record.amount() {
             let field = format!("alteration {id}");
             if let Some(typed) = session.desk.typing.length(ui, &field, label, amount) {
@@ -79,6 +83,7 @@ fn one(
             wishes.push(Wish::of(Command::MoveAlteration(id, index + 1)));
         }
         if ui.button("take out").clicked() {
+            session.desk.typing.forget(&format!("alteration {id}"));
             wishes.push(Wish::of(Command::RemoveAlteration(id)));
         }
     });

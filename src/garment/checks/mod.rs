@@ -7,7 +7,7 @@ mod seams;
 
 use super::{EvaluatedPiece, Garment};
 use crate::alter::Replay;
-use crate::finding::Finding;
+use crate::finding::{Finding, Subject};
 
 /// Everything that a check may look at.
 #[derive(Debug, Clone, Copy)]
@@ -24,8 +24,20 @@ pub(super) fn all(garment: &Garment, pieces: &[EvaluatedPiece], replay: &Replay)
         pieces,
         replay,
     };
-    let checks = [alterations::check, cutting::check, seams::check, lay::check];
-    let mut findings: Vec<_> = checks.into_iter().flat_map(|check| check(&looked)).collect();
+    type Check = fn(&Looked<'_>) -> Vec<Finding>;
+    let checks: [(Check, Subject); 4] = [
+        (alterations::check, Subject::Alterations),
+        (cutting::check, Subject::Alterations),
+        (seams::check, Subject::Alterations),
+        (lay::check, Subject::Lay),
+    ];
+    let mut findings: Vec<_> = checks
+        .into_iter()
+        .flat_map(|(check, subject)| {
+            let found = check(&looked).into_iter();
+            found.map(move |finding| finding.about(subject))
+        })
+        .collect();
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     findings
 }
