@@ -16,6 +16,19 @@ pub enum Severity {
     Stop,
 }
 
+/// What a finding is about, and so where it is mended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Subject {
+    /// The pattern as bought.
+    Pattern,
+    /// The list of alterations.
+    Alterations,
+    /// Pieces on the cloth.
+    Lay,
+    /// Where the light falls.
+    Aim,
+}
+
 /// What a check has to say.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Finding {
@@ -32,6 +45,9 @@ pub struct Finding {
     pub amount_mm: Option<f64>,
     /// What to do.
     pub remedy: String,
+    /// Where it is mended; `None` when nobody has said.
+    #[serde(skip)]
+    pub about: Option<Subject>,
 }
 
 impl Finding {
@@ -46,6 +62,16 @@ impl Finding {
             at: None,
             amount_mm: None,
             remedy,
+            about: None,
+        }
+    }
+
+    /// The same, about a subject.
+    #[must_use]
+    pub fn about(self, subject: Subject) -> Self {
+        Self {
+            about: Some(subject),
+            ..self
         }
     }
 

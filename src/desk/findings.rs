@@ -1,53 +1,111 @@
-//! The foot of the desk: what the checks have to say. Resting on a line shows its place on board and cloth.
+//! The foot of the desk: what the checks have to say. Resting on a line shows its place on board and cloth, a click
+//! goes to the stop and the piece where it is mended; where one step mends it, a button does.
 
-use super::{Session, theme};
-use crate::finding::Severity;
+use super::{Session, Stop, Wish, theme};
+use crate::finding::{Finding, Severity, Subject};
+use crate::garment::Found;
+use crate::scene::Pointed;
 use egui::{RichText, ScrollArea, Ui};
 
-pub(super) fn ui(ui: &mut Ui, session: &mut Session) {
+pub(super) fn ui(ui: &mut Ui, session: &mut Session, stop: &mut Stop, wishes: &mut Vec<Wish>) {
     ui.add_space(4.0);
-    if let Some(complaint) = &session.complaint {
-        ui.colored_label(theme::STOP, complaint);
-    }
-    let findings = session.open.findings();
-    if findings.is_empty() && session.complaint.is_none() {
-        ui.label("Nothing to complain of.");
-    }
+    let findings = session.findings();
     let mut pointed = None;
-    let mut chosen = None;
     ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
+        let said = [
+            &session.complaint,
+            &session.unsaved_because,
+            &session.projector.notice,
+        ];
+        let mut said_any = false;
+        for words in said.into_iter().flatten() {
+            ui.colored_label(theme::STOP, words);
+            said_any = true;
+        }
+        if findings.is_empty() && !said_any {
+            ui.label("Nothing to complain of.");
+        }
+        let mut chosen = None;
         for finding in &findings {
-            let (word, colour) = match finding.severity {
-                Severity::Stop => ("Before cutting", theme::STOP),
-                Severity::Warning => ("Look at", theme::WARNING),
-                Severity::Note => ("Note", theme::CHALK),
-            };
-            let row = ui.horizontal_wrapped(|ui| {
-                ui.label(RichText::new(word).color(colour).strong());
-                let said = ui.selectable_label(false, &finding.what);
-                ui.label(RichText::new(&finding.remedy).weak());
-                said
-            });
-            let said = row.inner;
-            if let Some(piece) = &finding.piece {
-                if said.clicked() {
-                    chosen = Some(piece.clone());
-                }
-                if let Some(at) = finding.at.filter(|_| said.hovered()) {
-                    pointed = Some((piece.clone(), at));
-                }
+            let row = line(ui, finding, wishes);
+            if row.clicked() {
+                chosen = Some(finding.clone());
+            }
+            if (row.hovered() || row.has_focus())
+                && let Some(piece) = &finding.piece
+            {
+                pointed = Some(Pointed {
+                    piece: piece.clone(),
+                    at: finding.at,
+                });
             }
         }
+        if let Some(finding) = chosen {
+            go_to(session, &finding, stop);
+        }
     });
-    if let Some(piece) = chosen
-        && let Some(index) = session
-            .open
-            .evaluated()
-            .pieces
-            .iter()
-            .position(|known| known.altered.id == piece)
-    {
+    session.floor.pointed = pointed;
+}
+
+fn line(ui: &mut Ui, finding: &Found, wishes: &mut Vec<Wish>) -> egui::Response {
+    let (word, colour) = match finding.severity {
+        Severity::Stop => ("Before cutting", theme::STOP),
+        Severity::Warning => ("Look at", theme::WARNING),
+        Severity::Note => ("Note", theme::CHALK),
+    };
+    let row = ui.horizontal_wrapped(|ui| {
+        ui.label(RichText::new(word).color(colour).strong());
+        let said = ui.add(egui::Button::selectable(false, sentence(&finding.what)).wrap());
+        ui.label(RichText::new(sentence(&finding.remedy)).weak());
+        if let Some(mend) = &finding.mend
+            && ui.add(egui::Button::new(&mend.words).wrap()).clicked()
+        {
+            wishes.push(Wish::of(mend.command.clone()));
+        }
+        said
+    });
+    let stop = stop_of(finding).words();
+    row.inner.on_hover_text(format!("go to {stop}"))
+}
+
+/// Findings begin small, to be put behind other words; here each stands by itself.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect::<String>() + if words.ends_with('.') { "" } else { "." }
+    })
+}
+
+/// Where a finding is mended.
+fn stop_of(finding: &Finding) -> Stop {
+    match finding.about {
+        Some(Subject::Pattern) => Stop::Pattern,
+        Some(Subject::Alterations) | None => Stop::Alter,
+        Some(Subject::Lay) => Stop::Lay,
+        Some(Subject::Aim) => Stop::Aim,
+    }
+}
+
+fn go_to(session: &mut Session, finding: &Finding, stop: &mut Stop) {
+    *stop = stop_of(finding);
+    let Some(piece) = &finding.piece else { return };
+    let pieces = &session.open.evaluated().pieces;
+    if let Some(index) = pieces.iter().position(|known| &known.altered.id == piece) {
         session.desk.piece = index;
     }
-    session.desk.pointed = pointed;
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_finding_stands_as_a_sentence() {
+        assert_eq!(
+            sentence("“front” lies off the cloth"),
+            "“front” lies off the cloth."
+        );
+        assert_eq!(sentence("move it onto the cloth."), "Move it onto the cloth.");
+        assert_eq!(sentence(""), "");
+    }
 }

@@ -6,20 +6,22 @@
 mod board;
 mod card;
 mod findings;
-mod grip;
 mod keyboard;
 mod looks;
+mod projector;
 mod screen;
 mod session;
+mod shown;
 mod theme;
 mod typing;
 mod way;
 mod windows;
 
-pub use board::BoardRequest;
-pub use grip::Selected;
+pub use board::{BoardMemory, BoardRequest, Held};
 pub use looks::{Look, Looks};
+pub use projector::{Projector, ScreenName};
 pub use session::{DeskView, Session, Stop, Wish};
+pub use theme::set as set_theme;
 pub use typing::Typing;
 pub use way::way_words;
 pub use windows::{WindowError, has_display, run};
@@ -39,17 +41,26 @@ pub fn ui(
     board: egui::TextureId,
     wishes: &mut Vec<Wish>,
 ) -> BoardRequest {
+    // Small windows (a laptop at 150 %) leave the board its share.
+    let whole = ui.available_size();
+    let way_width = (0.17 * whole.x).clamp(168.0, 230.0);
+    let card_width = (0.27 * whole.x).clamp(316.0, 400.0);
+    let foot_height = (0.17 * whole.y).clamp(84.0, 150.0);
     let mut stop = session.desk.stop;
     Panel::left("way")
-        .exact_size(210.0)
+        .exact_size(way_width)
         .show(ui, |ui| way::ui(ui, session, wishes, &mut stop));
     Panel::bottom("findings")
-        .exact_size(132.0)
-        .show(ui, |ui| findings::ui(ui, session));
+        .exact_size(foot_height)
+        .show(ui, |ui| findings::ui(ui, session, &mut stop, wishes));
     Panel::right("card")
-        .exact_size(348.0)
+        .exact_size(card_width)
         .show(ui, |ui| card::ui(ui, session, wishes));
     let request = CentralPanel::no_frame().show(ui, |ui| board::ui(ui, session, board, wishes));
-    session.desk.stop = stop;
+    if stop != session.desk.stop {
+        session.desk.stop = stop;
+        session.desk.held = None;
+        ui.ctx().request_repaint();
+    }
     request.inner
 }

@@ -1,10 +1,11 @@
 //! What is open, and what both windows do to it.
 
+use super::{Held, Projector, ScreenName};
 use crate::document::DocumentError;
+use crate::finding::{Finding, Severity, Subject};
 use crate::floor::{Action, FloorView};
-use crate::garment::{Command, CutState, GestureId, OpenGarment, SaveAsError};
-use crate::geometry::Point;
-use crate::pattern::{PieceId, SizeId};
+use crate::garment::{Command, CutState, Found, GestureId, OpenGarment, SaveAsError};
+use crate::pattern::SizeId;
 use std::path::{Path, PathBuf};
 
 /// A stop of the job's way, in the order of the job.
@@ -64,16 +65,16 @@ pub struct DeskView {
     pub stop: Stop,
     /// The piece on the board, by its place in the pattern.
     pub piece: usize,
-    /// What is selected on the piece's drawing.
-    pub selected: Option<super::Selected>,
-    /// The place that a finding names, while the pointer rests on it.
-    pub pointed: Option<(PieceId, Point)>,
+    /// What was taken hold of on the board last.
+    pub held: Option<Held>,
     /// The size that is shown at the stop Pattern; the plan's, when `None`.
     pub size: Option<SizeId>,
     /// What is being typed, by field.
     pub typing: super::Typing,
     /// How the board is looked at, by stop.
     pub looks: super::Looks,
+    /// The board's scene, kept while nothing that it shows changes.
+    pub board: super::BoardMemory,
 }
 
 /// Something the desk asks for.
@@ -85,6 +86,8 @@ pub enum Wish {
     Act(Action),
     /// Save under a new name.
     SaveAs(PathBuf),
+    /// Put the floor window on a screen, or make it an ordinary window.
+    ShowFloorOn(Option<ScreenName>),
 }
 
 impl Wish {
@@ -112,10 +115,16 @@ pub struct Session {
     pub desk: DeskView,
     /// What went wrong last, until something goes right.
     pub complaint: Option<String>,
+    /// Why the last save failed, until one succeeds.
+    pub unsaved_because: Option<String>,
+    /// The screens, and which is the projector's.
+    pub projector: Projector,
     /// When it was last saved.
     pub saved_at: Option<jiff::Zoned>,
     /// Whether to end the program.
     pub leaving: bool,
+    /// Whether she was told that changes would be lost.
+    warned_of_loss: bool,
 }
 
 impl Session {
@@ -125,11 +134,11 @@ impl Session {
         let desk = DeskView {
             stop: Stop::Alter,
             piece: 0,
-            selected: None,
-            pointed: None,
+            held: None,
             size: None,
             typing: super::Typing::default(),
             looks: super::Looks::default(),
+            board: super::BoardMemory::default(),
         };
         let floor = FloorView::default();
         Self {
@@ -137,21 +146,72 @@ impl Session {
             floor,
             desk,
             complaint: None,
+            unsaved_because: None,
+            projector: Projector::default(),
             saved_at: None,
             leaving: false,
+            warned_of_loss: false,
+        }
+    }
+
+    /// What the checks have to say about the garment and about the floor window, gravest first.
+    #[must_use]
+    pub fn findings(&self) -> Vec<Found> {
+        let mut findings = self.open.findings();
+        findings.extend(self.scaled_light().map(Found::from));
+        findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
+        findings
+    }
+
+    /// Whether the marks of the aim are lit, so that Tab and the arrows are theirs.
+    #[must_use]
+    pub fn marks_are_lit(&self) -> bool {
+        let unaimed = self.open.aim().good.is_none() && self.open.measured().is_some();
+        self.floor.is_aiming() || (unaimed && !self.floor.only_cutting_lines && !self.floor.dark)
+    }
+
+    /// A floor window that is not as large as the picture that was aimed: what it lights is scaled.
+    fn scaled_light(&self) -> Option<Finding> {
+        let aimed = self.open.aim().good.as_ref()?.picture_size();
+        let window = self.floor.window_size;
+        if aimed == window {
+            return None;
+        }
+        let what = format!(
+            "the floor window is {} × {} px, but {} × {} px were aimed: its picture is scaled",
+            window.0, window.1, aimed.0, aimed.1
+        );
+        let remedy = "before cutting, put the floor window on the whole of the projector's screen, or begin an aim \
+                      anew; the 100 mm square (P) proves the scale";
+        Some(Finding::new(Severity::Warning, what, remedy).about(Subject::Aim))
+    }
+
+    /// Ends the program, unless changes would be lost that she was not told of.
+    pub fn ask_to_leave(&mut self) {
+        let unsaved = self.open.revision() > 0 && !self.open.is_saved();
+        let would_lose = unsaved && (self.open.path().is_none() || self.unsaved_because.is_some());
+        if would_lose && !self.warned_of_loss {
+            self.warned_of_loss = true;
+            let words = "The changes are in no file. Keep a copy, or leave once more to let them go.";
+            self.complaint = Some(words.to_owned());
+        } else {
+            self.leaving = true;
         }
     }
 
     /// Does what was wished for; what can't be done is said in [`Session::complaint`].
     pub fn grant(&mut self, wish: &Wish) {
         let done = match wish {
-            Wish::Do(command, gesture) => self
-                .open
-                .perform(command, *gesture)
-                .map_err(|error| error.to_string()),
+            Wish::Do(command, gesture) => self.perform(command, *gesture),
             Wish::Act(action) => self.act(*action),
             Wish::SaveAs(path) => self.save_as(path).map_err(|error| error.to_string()),
+            // The windows' owner does this one.
+            Wish::ShowFloorOn(_) => Ok(()),
         };
+        if *wish == Wish::Act(Action::Leave) {
+            return;
+        }
+        self.warned_of_loss = false;
         self.complaint = done.err();
     }
 
@@ -162,17 +222,14 @@ impl Session {
             Action::Nudge(direction, step) => {
                 // Arrows move a mark only while the marks are lit: a stray touch at the cloth must not
                 // move the aim.
-                if self.floor.is_aiming() || self.open.aim().good.is_none() {
+                if self.marks_are_lit() {
                     let (x, y) = direction.pixel();
                     let by_px = (x * step.px(), y * step.px());
                     let command = Command::NudgeMark {
                         mark: self.floor.active_mark,
                         by_px,
                     };
-                    return self
-                        .open
-                        .perform(&command, None)
-                        .map_err(|error| error.to_string());
+                    return self.perform(&command, None);
                 }
             }
             Action::NextMark => self.floor.step_mark(true, marks),
@@ -186,20 +243,11 @@ impl Session {
             Action::PreviousCopy => self.floor.step_copy(false, copies),
             Action::AllCopies => self.floor.only = None,
             Action::Tick => return self.tick(),
-            Action::Undo => {
-                return self
-                    .open
-                    .perform(&Command::Undo, None)
-                    .map_err(|error| error.to_string());
-            }
-            Action::Redo => {
-                return self
-                    .open
-                    .perform(&Command::Redo, None)
-                    .map_err(|error| error.to_string());
-            }
-            Action::Save => return self.save().map_err(|error| error.to_string()),
-            Action::Leave => self.leaving = true,
+            Action::Undo => return self.perform(&Command::Undo, None),
+            Action::Redo => return self.perform(&Command::Redo, None),
+            // Its failure stands in `unsaved_because`.
+            Action::Save => drop(self.save()),
+            Action::Leave => self.ask_to_leave(),
         }
         Ok(())
     }
@@ -216,15 +264,19 @@ impl Session {
             Some(CutState::Marked) => None,
         };
         let command = Command::SetProgress(piece, copy, next);
+        self.perform(&command, None)
+    }
+
+    fn perform(&mut self, command: &Command, gesture: Option<GestureId>) -> Result<(), String> {
         self.open
-            .perform(&command, None)
+            .perform(command, gesture)
             .map_err(|error| error.to_string())?;
         // What was cut can't be uncut: it is on the disk at once.
-        if self.open.path().is_some() {
-            self.save().map_err(|error| error.to_string())
-        } else {
-            Ok(())
+        if matches!(command, Command::SetProgress(..)) && self.open.path().is_some() {
+            // Its failure stands in `unsaved_because`.
+            drop(self.save());
         }
+        Ok(())
     }
 
     /// Saves to the garment's file.
@@ -232,13 +284,17 @@ impl Session {
     /// # Errors
     /// [`DocumentError::Unwritable`]; the file is then as it was.
     pub fn save(&mut self) -> Result<(), DocumentError> {
-        self.open.save()?;
-        self.saved_at = Some(jiff::Zoned::now());
-        Ok(())
+        let saved = self.open.save();
+        self.unsaved_because = saved.as_ref().err().map(ToString::to_string);
+        if saved.is_ok() {
+            self.saved_at = Some(jiff::Zoned::now());
+        }
+        saved
     }
 
     fn save_as(&mut self, path: &Path) -> Result<(), SaveAsError> {
         self.open.save_as(path)?;
+        self.unsaved_because = None;
         self.saved_at = Some(jiff::Zoned::now());
         Ok(())
     }

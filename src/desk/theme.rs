@@ -22,8 +22,24 @@ pub(super) const BOARD_LAMP: Lamp = Lamp {
     background: [0.008, 0.009, 0.011],
 };
 
+/// The face that steps in where egui's own lacks a sign: arrows, fractions, ×, −. Its licence stands beside it.
+static SIGNS: &[u8] = include_bytes!("../../assets/DejaVuSans-subset.ttf");
+
 /// Sets fonts and colours.
-pub(super) fn set(context: &egui::Context) {
+pub fn set(context: &egui::Context) {
+    let mut fonts = egui::FontDefinitions::default();
+    fonts
+        .font_data
+        .insert("signs".to_owned(), egui::FontData::from_static(SIGNS).into());
+    for family in [FontFamily::Proportional, FontFamily::Monospace] {
+        // Before the faces of pictures, after the face of letters.
+        let faces = fonts.families.entry(family).or_default();
+        let second = faces.len().min(1);
+        faces.insert(second, "signs".to_owned());
+    }
+    context.set_fonts(fonts);
+    // On a busy machine a frame may take long; a press is a click all the same.
+    context.options_mut(|options| options.input_options.max_click_duration = f64::INFINITY);
     context.set_theme(Theme::Dark);
     let mut visuals = Visuals::dark();
     visuals.panel_fill = SLATE;

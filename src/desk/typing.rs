@@ -1,7 +1,7 @@
 //! Amounts while they are being typed.
 
-use crate::geometry::{Length, Unit};
-use egui::{TextEdit, Ui};
+use crate::geometry::{Length, LengthError, Unit};
+use egui::{Id, TextEdit, Ui};
 use std::collections::BTreeMap;
 
 /// What stands in fields that are being edited, by field. A field that is not edited shows the garment's value.
@@ -10,24 +10,20 @@ pub struct Typing {
     fields: BTreeMap<String, String>,
 }
 
+/// Width of a field, in points: `−12 3/8 in` fits.
+const WIDTH: f32 = 92.0;
+
 impl Typing {
     /// A field for a length. Answers a new length when one was entered (Enter, or leaving the field); what is no
-    /// length stays in the field, with the reason below it.
-    pub(super) fn length(
-        &mut self,
-        ui: &mut Ui,
-        field: &str,
-        label: egui::Id,
-        value: &Length,
-    ) -> Option<Length> {
-        let entered = self.text(ui, field, label, &value.to_string())?;
-        match Length::parse(&entered, Some(value.unit())) {
-            Ok(length) => {
-                self.fields.remove(field);
-                (length != *value).then_some(length)
-            }
-            Err(_) => None,
-        }
+    /// length stays in the field, with the reason beside it.
+    pub(super) fn length(&mut self, ui: &mut Ui, field: &str, label: Id, value: &Length) -> Option<Length> {
+        let unit = value.unit();
+        let entered = self.text(ui, field, label, &value.to_string(), |text| {
+            Length::parse(text, Some(unit)).map(drop)
+        })?;
+        let length = Length::parse(&entered, Some(unit)).ok()?;
+        self.fields.remove(field);
+        (length != *value).then_some(length)
     }
 
     /// A field for a length that may be missing; clearing it answers `Some(None)`.
@@ -35,45 +31,99 @@ impl Typing {
         &mut self,
         ui: &mut Ui,
         field: &str,
-        label: egui::Id,
+        label: Id,
         value: Option<&Length>,
         bare_unit: Unit,
     ) -> Option<Option<Length>> {
+        let unit = value.map_or(bare_unit, Length::unit);
         let shown = value.map(ToString::to_string).unwrap_or_default();
-        let entered = self.text(ui, field, label, &shown)?;
+        let entered = self.text(ui, field, label, &shown, |text| {
+            if text.trim().is_empty() {
+                return Ok(());
+            }
+            Length::parse(text, Some(unit)).map(drop)
+        })?;
         if entered.trim().is_empty() {
             self.fields.remove(field);
             return value.is_some().then_some(None);
         }
-        match Length::parse(&entered, Some(value.map_or(bare_unit, Length::unit))) {
-            Ok(length) => {
-                self.fields.remove(field);
-                (Some(&length) != value).then_some(Some(length))
-            }
-            Err(_) => None,
-        }
+        let length = Length::parse(&entered, Some(unit)).ok()?;
+        self.fields.remove(field);
+        (Some(&length) != value).then_some(Some(length))
     }
 
-    /// The field itself: its text when it was entered, else `None`.
-    fn text(&mut self, ui: &mut Ui, field: &str, label: egui::Id, shown: &str) -> Option<String> {
+    /// A field for words, such as a name.
+    pub(super) fn words(&mut self, ui: &mut Ui, field: &str, label: Id, value: &str) -> Option<String> {
+        let entered = self.text(ui, field, label, value, |_| Ok(()))?;
+        self.fields.remove(field);
+        let entered = entered.trim().to_owned();
+        (entered != value && !entered.is_empty()).then_some(entered)
+    }
+
+    /// A field for an angle in degrees.
+    pub(super) fn degrees(&mut self, ui: &mut Ui, field: &str, label: Id, value: f64) -> Option<f64> {
+        let read = |text: &str| {
+            let number = text
+                .trim()
+                .trim_end_matches('°')
+                .trim()
+                .replace('−', "-")
+                .replace(',', ".");
+            let degrees: Option<f64> = number.parse().ok();
+            degrees
+                .filter(|degrees| degrees.is_finite() && degrees.abs() <= 360.0)
+                .ok_or_else(|| LengthError::NotANumber(text.trim().to_owned()))
+        };
+        let entered = self.text(ui, field, label, &format!("{value}°"), |text| {
+            read(text).map(drop)
+        })?;
+        let degrees = read(&entered).ok()?;
+        self.fields.remove(field);
+        ((degrees - value).abs() > 1e-9).then_some(degrees)
+    }
+
+    /// Forgets what was typed into a field that is gone.
+    pub(super) fn forget(&mut self, field: &str) {
+        self.fields.remove(field);
+    }
+
+    /// The field itself: its text when it was entered, else `None`. The reason why what was typed can't be taken
+    /// stands beside the field while it is typed and after it was left.
+    fn text(
+        &mut self,
+        ui: &mut Ui,
+        field: &str,
+        label: Id,
+        shown: &str,
+        check: impl Fn(&str) -> Result<(), LengthError>,
+    ) -> Option<String> {
         let mut text = self
             .fields
             .get(field)
             .cloned()
             .unwrap_or_else(|| shown.to_owned());
-        let edit = TextEdit::singleline(&mut text).desired_width(96.0);
-        let response = ui.add(edit).labelled_by(label);
+        // Inside a grid a field would shrink to what the column leaves.
+        let size = egui::vec2(WIDTH, ui.spacing().interact_size.y);
+        let edit = TextEdit::singleline(&mut text).align(egui::Align2::LEFT_CENTER);
+        let response = ui.add_sized(size, edit).labelled_by(label);
         if response.changed() {
             self.fields.insert(field.to_owned(), text.clone());
         }
         let pending = self.fields.contains_key(field);
-        if pending
-            && let Err(error) = Length::parse(&text, Some(Unit::Mm))
-            && !text.trim().is_empty()
-        {
-            response.clone().on_hover_text(error.to_string());
-            ui.colored_label(super::theme::WARNING, "?")
-                .on_hover_text(error.to_string());
+        if response.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Escape)) {
+            // Escape leaves the field as it was.
+            self.fields.remove(field);
+            return None;
+        }
+        if pending && let Err(reason) = check(&text) {
+            ui.add(
+                egui::Label::new(
+                    egui::RichText::new(reason.to_string())
+                        .small()
+                        .color(super::theme::WARNING),
+                )
+                .wrap(),
+            );
         }
         (response.lost_focus() && pending).then_some(text)
     }

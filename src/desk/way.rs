@@ -2,11 +2,12 @@
 
 use super::{Stop, Wish};
 use crate::alter::Outcome;
-use crate::finding::Severity;
+use crate::finding::{Severity, Subject};
 use crate::floor::Action;
 use crate::garment::{CutState, OpenGarment};
 use crate::pattern::ClothKind;
 use egui::{RichText, Ui};
+use kurbo::Shape as _;
 
 /// The words of each stop.
 #[must_use]
@@ -28,6 +29,7 @@ fn words_of(open: &OpenGarment, stop: Stop) -> String {
         ),
         Stop::Body => match plan.wearer.measurements.len() {
             0 => "nothing measured yet".to_owned(),
+            1 => "1 measurement".to_owned(),
             count => format!("{count} measurements"),
         },
         Stop::Alter => alter_words(open),
@@ -37,7 +39,7 @@ fn words_of(open: &OpenGarment, stop: Stop) -> String {
         },
         Stop::Lay => match plan.lay.len() {
             0 => "nothing laid yet".to_owned(),
-            count => format!("{count} of {} copies laid", copies_wanted(open)),
+            count => lay_words(open, count),
         },
         Stop::Aim => aim_words(open),
         Stop::Cut => {
@@ -53,6 +55,7 @@ fn words_of(open: &OpenGarment, stop: Stop) -> String {
                 .filter(|finding| finding.severity == Severity::Stop)
                 .count();
             match (stops, cut) {
+                (0, _) if plan.lay.is_empty() => "nothing laid yet".to_owned(),
                 (0, 0) => "ready to cut".to_owned(),
                 (0, _) => format!("{cut} cut, {marked} marked"),
                 (1, _) => "1 thing to settle first".to_owned(),
@@ -63,13 +66,43 @@ fn words_of(open: &OpenGarment, stop: Stop) -> String {
     }
 }
 
+fn lay_words(open: &OpenGarment, laid: usize) -> String {
+    let plan = open.plan();
+    let wanted = copies_wanted(open);
+    if usize::try_from(wanted).is_ok_and(|wanted| laid < wanted) {
+        return format!("{laid} of {wanted} copies laid");
+    }
+    let Some(cloth) = plan.cloths.get(&ClothKind::Cloth) else {
+        return "laid, but there is no cloth".to_owned();
+    };
+    let ends = plan.lay.iter().filter_map(|place| {
+        let piece = open.evaluated().piece(&place.piece)?;
+        let path = piece.cutting_path.clone()?;
+        Some((place.cloth_from_piece(&piece.altered) * path).bounding_box().x1)
+    });
+    let spare = cloth.length.mm() - ends.fold(0.0, f64::max);
+    if spare < 0.0 {
+        format!("{:.0} cm short", -0.1 * spare)
+    } else {
+        format!("{:.0} cm to spare", 0.1 * spare)
+    }
+}
+
 fn alter_words(open: &OpenGarment) -> String {
     let steps = &open.evaluated().replay.steps;
     let failed = steps
         .iter()
         .filter(|step| matches!(step.outcome, Outcome::Failed(_)))
         .count();
+    let unmet = open
+        .findings()
+        .iter()
+        .filter(|finding| finding.severity == Severity::Stop && finding.about == Some(Subject::Alterations))
+        .count()
+        .saturating_sub(failed);
     match (steps.len(), failed) {
+        (_, 0) if unmet == 1 => "1 thing does not fit".to_owned(),
+        (_, 0) if unmet > 1 => format!("{unmet} things don't fit"),
         (0, _) => "as printed".to_owned(),
         (1, 0) => "1 alteration".to_owned(),
         (count, 0) => format!("{count} alterations"),
@@ -84,7 +117,10 @@ fn aim_words(open: &OpenGarment) -> String {
     }
     match &attempt.good {
         None => "not aimed yet".to_owned(),
-        Some(aim) => format!("aimed, {:.2} mm a pixel", aim.report().pixel_pitch_mm.centre),
+        Some(aim) => aim.error_map().map_or_else(
+            || "aimed".to_owned(),
+            |map| format!("aimed, ±{:.1} mm", map.worst_corner_mm()),
+        ),
     }
 }
 
@@ -100,52 +136,43 @@ pub(super) fn copies_wanted(open: &OpenGarment) -> u32 {
 
 /// The left part of the desk.
 pub(super) fn ui(ui: &mut Ui, session: &super::Session, wishes: &mut Vec<Wish>, chosen: &mut Stop) {
-    ui.add_space(8.0);
-    ui.label(RichText::new(&session.open.garment().name).heading());
-    ui.add_space(8.0);
-    for stop in Stop::ALL {
-        let here = *chosen == stop;
-        let words = words_of(&session.open, stop);
-        let mut text = egui::text::LayoutJob::default();
-        RichText::new(stop.words()).strong().append_to(
-            &mut text,
-            ui.style(),
-            egui::FontSelection::Default,
-            egui::Align::LEFT,
-        );
-        RichText::new(format!("\n{words}")).small().append_to(
-            &mut text,
-            ui.style(),
-            egui::FontSelection::Default,
-            egui::Align::LEFT,
-        );
-        let width = ui.available_width();
-        let button = egui::Button::selectable(here, text)
-            .min_size(egui::vec2(width, 44.0))
-            .wrap();
-        if ui.add(button).clicked() {
-            *chosen = stop;
-        }
-    }
-    ui.with_layout(egui::Layout::bottom_up(egui::Align::LEFT), |ui| {
-        saving(ui, session, wishes)
-    });
+    egui::Panel::bottom("saving")
+        .resizable(false)
+        .show_separator_line(false)
+        .show(ui, |ui| saving(ui, session, wishes));
+    egui::ScrollArea::vertical()
+        .auto_shrink([false, false])
+        .show(ui, |ui| {
+            ui.add_space(8.0);
+            ui.label(RichText::new(&session.open.garment().name).heading());
+            ui.add_space(8.0);
+            for stop in Stop::ALL {
+                let here = *chosen == stop;
+                let words = words_of(&session.open, stop);
+                let mut text = egui::text::LayoutJob::default();
+                let style = ui.style();
+                let (font, left) = (egui::FontSelection::Default, egui::Align::LEFT);
+                RichText::new(stop.words())
+                    .strong()
+                    .append_to(&mut text, style, font.clone(), left);
+                RichText::new(format!("\n{words}"))
+                    .small()
+                    .append_to(&mut text, style, font, left);
+                let width = ui.available_width();
+                let button = egui::Button::selectable(here, text)
+                    .min_size(egui::vec2(width, 44.0))
+                    .wrap();
+                if ui.add(button).clicked() {
+                    *chosen = stop;
+                }
+            }
+        });
 }
 
 fn saving(ui: &mut Ui, session: &super::Session, wishes: &mut Vec<Wish>) {
-    ui.add_space(8.0);
+    ui.add_space(4.0);
     let open = &session.open;
-    let words = match (&session.saved_at, open.is_saved(), open.path()) {
-        (_, _, None) => "the demo; not saved anywhere".to_owned(),
-        (Some(time), true, _) => format!("saved at {}", time.strftime("%H:%M:%S")),
-        (None, true, _) => "as on the disk".to_owned(),
-        (_, false, _) => "not saved yet".to_owned(),
-    };
-    ui.label(RichText::new(words).small());
-    if let Some(path) = open.path() {
-        ui.label(RichText::new(path.display().to_string()).small().weak());
-    }
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         let mut key = |ui: &mut Ui, enabled: bool, words: &str, action: Action| {
             if ui.add_enabled(enabled, egui::Button::new(words)).clicked() {
                 wishes.push(Wish::Act(action));
@@ -153,15 +180,31 @@ fn saving(ui: &mut Ui, session: &super::Session, wishes: &mut Vec<Wish>) {
         };
         key(ui, open.can_undo(), "Take back", Action::Undo);
         key(ui, open.can_redo(), "Do again", Action::Redo);
-    });
-    if open.path().is_some() {
-        if ui
-            .add_enabled(!open.is_saved(), egui::Button::new("Save"))
-            .clicked()
-        {
-            wishes.push(Wish::Act(Action::Save));
+        if open.path().is_some() {
+            key(ui, !open.is_saved(), "Save", Action::Save);
         }
-    } else if ui.button("Keep a copy in this folder").clicked() {
+    });
+    if open.path().is_none()
+        && ui
+            .add(egui::Button::new("Keep a copy in this folder").wrap())
+            .clicked()
+    {
         wishes.push(Wish::SaveAs(super::copy_path()));
     }
+    let words = match (&session.saved_at, open.is_saved(), open.path()) {
+        (_, _, None) => "in no file yet".to_owned(),
+        (Some(time), true, _) => format!("saved at {}", time.strftime("%H:%M:%S")),
+        (None, true, _) => "as on the disk".to_owned(),
+        (_, false, _) => "not saved yet".to_owned(),
+    };
+    ui.label(RichText::new(words).small());
+    if let Some(path) = open.path() {
+        let name = path.file_name().map_or_else(
+            || path.display().to_string(),
+            |name| name.to_string_lossy().into_owned(),
+        );
+        let label = egui::Label::new(RichText::new(name).small().weak()).truncate();
+        ui.add(label).on_hover_text(path.display().to_string());
+    }
+    ui.add_space(4.0);
 }

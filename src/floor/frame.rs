@@ -8,9 +8,6 @@ use crate::pattern::ClothKind;
 use crate::scene::{Lamp, Layer, Scene, Show, add_marks, lamp_colour_for, overlay};
 use glam::{DMat3, DVec3};
 
-/// Share of the picture left free beside the legend.
-const LEGEND_INSET: f64 = 0.02;
-
 /// What is lit now. Without an aim only the marks are: they are moved, and taped, to make one.
 #[must_use]
 pub fn floor_scene(open: &OpenGarment, view: &FloorView, window_size: (u32, u32)) -> Scene {
@@ -21,8 +18,12 @@ pub fn floor_scene(open: &OpenGarment, view: &FloorView, window_size: (u32, u32)
         reading_angle: view.show.reading_angle,
         ..Show::only_cutting_lines()
     };
-    let mut scene = overlay(open, &view.overlay_view(open, &only_cutting));
     let Some(aim) = &open.aim().good else {
+        // Without an aim nothing has a place on the cloth but the marks.
+        let mut scene = Scene::default();
+        if view.only_cutting_lines {
+            return scene;
+        }
         let picks = open.measured().map(|measured| {
             measured
                 .marks
@@ -34,16 +35,13 @@ pub fn floor_scene(open: &OpenGarment, view: &FloorView, window_size: (u32, u32)
             &mut scene,
             &picks.unwrap_or_default(),
             Some(view.active_mark),
-            0.0,
+            &Show::for_cutting(),
         );
         return scene;
     };
+    let mut scene = overlay(open, &view.overlay_view(open, &only_cutting));
     if view.show.has(Layer::Legend) && !view.only_cutting_lines {
-        let (width, height) = aim.picture_size();
-        let inset = Point::new(LEGEND_INSET * f64::from(width), LEGEND_INSET * f64::from(height));
-        if let Some(corner) = aim.surface_from_picture().map(inset) {
-            add_legend(&mut scene, corner, view.show.reading_angle);
-        }
+        add_legend(&mut scene, &aim.lit_quad(), view);
     }
     scene
 }

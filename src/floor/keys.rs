@@ -59,6 +59,8 @@ pub enum Press {
     Character(char),
     /// Control and such a key.
     Control(char),
+    /// Control, Shift and such a key.
+    ControlShift(char),
     /// An arrow, with how far.
     Arrow(Direction, Step),
     /// The tabulator.
@@ -150,7 +152,7 @@ const fn letter(letter: char, key: &'static str, words: &'static str, layer: Lay
 }
 
 /// Every key. Arrows stand for themselves with Shift (10 px) and Ctrl (0.1 px).
-pub const KEYS: [KeyEntry; 30] = [
+pub const KEYS: [KeyEntry; 31] = [
     entry(
         Press::Space,
         "Space",
@@ -192,6 +194,7 @@ pub const KEYS: [KeyEntry; 30] = [
     letter('l', "L", "these keys", Layer::Legend),
     desk_entry(Press::Control('z'), "Ctrl Z", "take back", Action::Undo),
     desk_entry(Press::Control('y'), "Ctrl Y", "do again", Action::Redo),
+    desk_entry(Press::ControlShift('z'), "Ctrl Shift Z", "do again", Action::Redo),
     desk_entry(Press::Control('s'), "Ctrl S", "save", Action::Save),
     desk_entry(Press::Control('q'), "Ctrl Q", "leave", Action::Leave),
     desk_entry(Press::Character('>'), ">", "next piece alone", Action::NextCopy),

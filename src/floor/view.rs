@@ -1,12 +1,13 @@
 //! What the keys have chosen to show.
 
+use super::Action;
 use crate::garment::OpenGarment;
 use crate::pattern::PieceId;
-use crate::scene::{Layer, Show, View};
+use crate::scene::{Layer, Pointed, Show, View};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// What the keys have chosen to show. Not part of the garment, not undone, not saved.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct FloorView {
     /// The layers and the direction of words.
     pub show: Show,
@@ -18,6 +19,8 @@ pub struct FloorView {
     pub only_cutting_lines: bool,
     /// No light at all.
     pub dark: bool,
+    /// What a finding at the desk points to.
+    pub pointed: Option<Pointed>,
     /// Size of the projector's window in physical px.
     pub window_size: (u32, u32),
 }
@@ -30,6 +33,7 @@ impl Default for FloorView {
             only: None,
             only_cutting_lines: false,
             dark: false,
+            pointed: None,
             window_size: (1920, 1080),
         }
     }
@@ -54,7 +58,9 @@ impl FloorView {
             },
             only: self.only_copy(open),
             active_mark: self.is_aiming().then_some(self.active_mark),
-            pointed: None,
+            whole_cloth: false,
+            // Panic means panic: not even what the desk points at.
+            pointed: self.pointed.as_ref().filter(|_| !self.only_cutting_lines),
         }
     }
 
@@ -62,6 +68,18 @@ impl FloorView {
     #[must_use]
     pub fn is_aiming(&self) -> bool {
         self.show.has(Layer::AimMarks) && !self.only_cutting_lines && !self.dark
+    }
+
+    /// Whether what a key switches is on; `None` for keys that switch nothing.
+    #[must_use]
+    pub fn is_on(&self, action: Action) -> Option<bool> {
+        match action {
+            Action::Toggle(layer) => Some(self.show.has(layer)),
+            Action::Aiming => Some(self.show.has(Layer::AimMarks)),
+            Action::OnlyCuttingLines => Some(self.only_cutting_lines),
+            Action::Dark => Some(self.dark),
+            _ => None,
+        }
     }
 
     /// Shows the marks and the proof square, or hides both.

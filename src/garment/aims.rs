@@ -1,7 +1,7 @@
 //! The aims of a garment: table, floor, mat.
 
 use crate::aim::{Aim, AimError, Measured};
-use crate::finding::{Finding, Severity};
+use crate::finding::{Finding, Severity, Subject};
 use serde::{Deserialize, Serialize};
 
 /// One aim, with the name of its surface.
@@ -29,15 +29,12 @@ impl AimAttempt {
     pub fn finding(&self) -> Option<Finding> {
         if let Some(trouble) = &self.trouble {
             let what = format!("the marks as they stand give no aim: {trouble}");
-            return Some(Finding::new(
-                Severity::Stop,
-                what,
-                "pick the marks again under the light",
-            ));
+            let remedy = "pick the marks again under the light";
+            return Some(Finding::new(Severity::Stop, what, remedy).about(Subject::Aim));
         }
         let missing = || {
             let remedy = "lay down four marks, tape all six distances, and pick the marks under the light";
-            Finding::new(Severity::Stop, "the projector is not aimed yet", remedy)
+            Finding::new(Severity::Stop, "the projector is not aimed yet", remedy).about(Subject::Aim)
         };
         self.good.is_none().then(missing)
     }

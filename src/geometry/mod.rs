@@ -13,7 +13,6 @@
 //! - [`brought_together`]: two curves trimmed, or carried on, to a common end.
 //! - [`split_at_levels`]: a curve cut where it passes given heights.
 //! - [`crossings`]: where two curves meet, and where an outline crosses itself.
-//! - [`inner_place`]: room for words inside an outline.
 //! - [`Length`]: an amount as a person typed it, with its unit.
 //! - [`tolerance`]: every tolerance of the project, in one place.
 
@@ -23,7 +22,6 @@ mod crossing;
 mod curve;
 mod displaced;
 mod fit;
-mod inner_place;
 mod length;
 mod level;
 mod meet;
@@ -39,7 +37,6 @@ pub use crossing::{Crossing, crossings, self_crossing};
 pub use curve::{Curve, CurveError};
 pub use displaced::{Along, displaced};
 pub use fit::{fit_curve, map_curve};
-pub use inner_place::inner_place;
 pub use length::{Length, LengthError, Unit};
 pub use level::split_at_levels;
 pub use meet::brought_together;

@@ -5,6 +5,7 @@
 
 mod aiming;
 mod board;
+mod clear;
 mod lamp;
 mod overlay;
 mod piece;
@@ -12,11 +13,15 @@ mod print;
 mod show;
 mod signs;
 mod style;
+mod words;
 
 pub use aiming::{PROOF_SIDE_MM, add_marks, add_proof};
-pub use board::{add_light, add_tapes, all_pieces, before_and_after, changed_edges, printed_piece};
+pub use board::{
+    add_held, add_light, add_pointed, add_tapes, all_pieces, all_pieces_extent, before_and_after,
+    changed_edges, printed_piece,
+};
 pub use lamp::{Lamp, contrast_on, lamp_colour_for};
-pub use overlay::{View, lit_on_surface, overlay};
+pub use overlay::{Pointed, View, lit_on_surface, overlay};
 pub use piece::{CopyOfPiece, add_copy};
 pub use print::add_print;
 pub use show::{Layer, Show};
@@ -30,6 +35,24 @@ use crate::pattern::PieceId;
 pub struct Scene {
     /// The things.
     pub items: Vec<Item>,
+}
+
+impl Scene {
+    /// The same things with all sizes `factor` times as large.
+    #[must_use]
+    pub fn scaled(mut self, factor: f64) -> Self {
+        let scale = crate::geometry::Affine::scale(factor);
+        for item in &mut self.items {
+            match &mut item.shape {
+                Shape::Stroke(path) | Shape::Fill(path) => path.apply_affine(scale),
+                Shape::Label { at, height_mm, .. } => {
+                    *at = scale * *at;
+                    *height_mm *= factor;
+                }
+            }
+        }
+        self
+    }
 }
 
 /// One thing to draw.
@@ -112,6 +135,8 @@ pub enum Meaning {
     PieceName,
     /// Other words.
     Note,
+    /// Words about something that is switched off.
+    Quiet,
     /// The square (or bar) that a tape proves.
     Proof,
     /// A mark of the aim.

@@ -1,13 +1,15 @@
 //! The whole overlay of a garment: what the projector throws on the cloth.
 
+use super::clear::words_box;
 use super::{
     CopyOfPiece, Item, Layer, Meaning, Scene, Shape, Show, add_copy, add_marks, add_print, add_proof,
 };
 use crate::aim::Aim;
+use crate::cloth::Cloth;
 use crate::garment::OpenGarment;
 use crate::geometry::{Affine, Point, Rect, Vec2};
 use crate::lay::Place;
-use crate::pattern::{ClothKind, HowCut, PieceId};
+use crate::pattern::{ClothKind, HowCut, Piece, PieceId};
 use kurbo::Shape as _;
 
 /// What the overlay depends on beside the garment.
@@ -19,8 +21,19 @@ pub struct View<'a> {
     pub only: Option<(&'a PieceId, u32)>,
     /// The mark that the keys move, from 0.
     pub active_mark: Option<usize>,
-    /// A place on a piece that a finding points to.
-    pub pointed: Option<(&'a PieceId, Point)>,
+    /// What a finding points to.
+    pub pointed: Option<&'a Pointed>,
+    /// Whether all of the cloth is looked at, and not only what is lit.
+    pub whole_cloth: bool,
+}
+
+/// A place on a piece, or a whole piece, that a finding points to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pointed {
+    /// The piece.
+    pub piece: PieceId,
+    /// The place on it, in its own coordinates; the whole piece, when `None`.
+    pub at: Option<Point>,
 }
 
 impl<'a> View<'a> {
@@ -32,6 +45,7 @@ impl<'a> View<'a> {
             only: None,
             active_mark: None,
             pointed: None,
+            whole_cloth: false,
         }
     }
 }
@@ -44,12 +58,9 @@ pub fn overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
     let surface_from_cloth = plan.stand.surface_from_cloth();
     let cloth = plan.cloths.get(&ClothKind::Cloth);
     let aim = open.aim().good.as_ref();
-    if let (Some(cloth), Some(seen)) = (cloth, aim.map(lit_on_surface)) {
-        let on_cloth = surface_from_cloth.inverse().transform_rect_bbox(seen);
-        add_print(&mut scene, cloth, surface_from_cloth, on_cloth, show);
-    }
+    let lit = aim.filter(|_| !view.whole_cloth);
     let amounts = open.evaluated().balance_line_amounts(plan);
-    let one_way = cloth.is_some_and(crate::cloth::Cloth::is_one_way);
+    let one_way = cloth.is_some_and(Cloth::is_one_way);
     for place in &plan.lay {
         if view
             .only
@@ -72,27 +83,44 @@ pub fn overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
             surface_from_piece,
             print_top: one_way.then(|| Vec2::from_angle(plan.stand.turn_degrees.to_radians())),
             hold: false,
+            lit: lit.map(Aim::lit_quad),
         };
         add_copy(&mut scene, &copy, &amounts, show);
-        if let Some((_, at)) = view.pointed.filter(|(piece, _)| *piece == &place.piece) {
-            add_pointer(&mut scene, surface_from_piece, at);
+        if let Some(pointed) = view.pointed.filter(|pointed| pointed.piece == place.piece) {
+            add_pointer(
+                &mut scene,
+                &evaluated.altered,
+                surface_from_piece,
+                pointed.at,
+                show,
+            );
         }
+    }
+    if let Some(cloth) = cloth {
+        // Without an aim all of the cloth is looked at.
+        let on_cloth = lit.map_or(cloth.extent(), |aim| {
+            surface_from_cloth
+                .inverse()
+                .transform_rect_bbox(lit_on_surface(aim))
+        });
+        let under = under_words(&scene, cloth, (surface_from_cloth, on_cloth), show);
+        scene.items.splice(0..0, under.items);
     }
     if let Some(aim) = aim {
         if show.has(Layer::AimMarks) {
             let places = mark_places(open, aim);
-            add_marks(&mut scene, &places, view.active_mark, show.reading_angle);
+            add_marks(&mut scene, &places, view.active_mark, show);
         }
         if show.has(Layer::Proof)
             && let Some(centre) = picture_centre(aim)
         {
-            add_proof(&mut scene, centre, show.reading_angle);
+            add_proof(&mut scene, centre, show);
         }
     }
     scene
 }
 
-fn how_on_cloth(piece: &crate::pattern::Piece) -> HowCut {
+fn how_on_cloth(piece: &Piece) -> HowCut {
     let of_cloth = piece
         .cuttings
         .iter()
@@ -113,11 +141,49 @@ fn copy_note(place: &Place, how: HowCut, size: &str) -> String {
     format!("size {size}, copy {}{way}", place.copy)
 }
 
-/// A ring around a place on a piece.
-fn add_pointer(scene: &mut Scene, surface_from_piece: Affine, at: Point) {
+/// The print, its ticks kept off words.
+fn under_words(
+    scene: &Scene,
+    cloth: &Cloth,
+    (surface_from_cloth, view): (Affine, Rect),
+    show: &Show,
+) -> Scene {
+    let reader_from_surface = Affine::rotate(-show.reading_angle);
+    let boxes: Vec<Rect> = scene
+        .items
+        .iter()
+        .filter_map(|item| match &item.shape {
+            Shape::Label {
+                words, at, height_mm, ..
+            } => Some(words_box(words, reader_from_surface * *at, *height_mm)),
+            _ => None,
+        })
+        .map(|taken| taken.inflate(6.0 * show.sign_scale, 6.0 * show.sign_scale))
+        .collect();
+    let mut under = Scene::default();
+    let is_taken = |place: Point| {
+        boxes
+            .iter()
+            .any(|taken| taken.contains(reader_from_surface * place))
+    };
+    add_print(&mut under, cloth, surface_from_cloth, view, show, &is_taken);
+    under
+}
+
+/// A ring around a place on a piece, or its outline.
+pub(super) fn add_pointer(
+    scene: &mut Scene,
+    piece: &Piece,
+    surface_from_piece: Affine,
+    at: Option<Point>,
+    show: &Show,
+) {
     /// Radius of the ring, in mm: a thumb's.
     const RING_MM: f64 = 15.0;
-    let ring = kurbo::Circle::new(surface_from_piece * at, RING_MM).to_path(1e-3);
+    let ring = match at {
+        Some(at) => kurbo::Circle::new(surface_from_piece * at, RING_MM * show.sign_scale).to_path(1e-3),
+        None => surface_from_piece * piece.outline(),
+    };
     scene.items.push(Item {
         meaning: Meaning::Pointed,
         piece: None,

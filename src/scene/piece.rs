@@ -1,15 +1,11 @@
 //! One copy of a piece as items of the overlay.
 
 use super::signs;
+use super::words;
 use super::{Item, Layer, Meaning, Scene, Shape, Show};
 use crate::geometry::tolerance::FLATTEN_COARSE_MM;
-use crate::geometry::{Affine, BezPath, Curve, Line, Point, Vec2, inner_place};
+use crate::geometry::{Affine, BezPath, Curve, Line, Point, Vec2};
 use crate::pattern::{BalanceLineId, Edge, EdgeRole, HowCut, NotchKind, Piece, TraceKind};
-
-/// Height of a piece's name, in mm: what is read from standing height is at least 12 mm high.
-const NAME_HEIGHT_MM: f64 = 16.0;
-/// Height of smaller words, in mm.
-const NOTE_HEIGHT_MM: f64 = 12.0;
 
 /// One copy of a piece, ready to be placed.
 #[derive(Debug, Clone, Copy)]
@@ -31,10 +27,13 @@ pub struct CopyOfPiece<'a> {
     pub print_top: Option<Vec2>,
     /// Whether this copy must not be cut yet.
     pub hold: bool,
+    /// Corners of what the projector lights, on the surface: words stand in it where they can.
+    pub lit: Option<[Point; 4]>,
 }
 
 /// Adds a copy of a piece. `amounts` are the changes in mm at balance lines.
 pub fn add_copy(scene: &mut Scene, copy: &CopyOfPiece<'_>, amounts: &[(BalanceLineId, f64)], show: &Show) {
+    let first = scene.items.len();
     let mut pen = Pen {
         scene,
         copy,
@@ -62,8 +61,8 @@ pub fn add_copy(scene: &mut Scene, copy: &CopyOfPiece<'_>, amounts: &[(BalanceLi
         pen.fold();
     }
     pen.grainline();
-    pen.balance_lines(amounts);
-    pen.words();
+    pen.balance_lines();
+    words::add_words(scene, copy, amounts, show, first);
 }
 
 struct Pen<'a> {
@@ -144,7 +143,10 @@ impl Pen<'_> {
                 NotchKind::Single => 1,
                 NotchKind::Double => 2,
             };
-            self.stroke(Meaning::Notch, signs::notch(at, along, count));
+            self.stroke(
+                Meaning::Notch,
+                signs::notch(at, along, count, self.show.sign_scale),
+            );
         }
         for dart in &piece.darts {
             let Some(mouth) = piece.dart_mouth(&dart.id) else {
@@ -157,7 +159,10 @@ impl Pen<'_> {
             self.stroke(Meaning::DartLeg, legs);
         }
         for hole in &piece.drill_holes {
-            self.stroke(Meaning::DrillHole, signs::drill_hole(hole.at));
+            self.stroke(
+                Meaning::DrillHole,
+                signs::drill_hole(hole.at, self.show.sign_scale),
+            );
         }
         for line in &piece.inner_lines {
             self.stroke(Meaning::InnerLine, line.curve.to_bezpath());
@@ -178,7 +183,10 @@ impl Pen<'_> {
             self.stroke(Meaning::CentreLine, path);
         } else {
             self.stroke(Meaning::FoldLine, path);
-            self.stroke(Meaning::FoldBracket, signs::fold_bracket(line));
+            self.stroke(
+                Meaning::FoldBracket,
+                signs::fold_bracket(line, self.show.sign_scale),
+            );
         }
     }
 
@@ -186,95 +194,23 @@ impl Pen<'_> {
         if self.show.has(Layer::Grainlines) {
             let grain = self.copy.piece.grainline;
             let both_ways = self.copy.print_top.is_none();
-            self.stroke(Meaning::Grainline, signs::arrow(grain.from, grain.to, both_ways));
+            self.stroke(
+                Meaning::Grainline,
+                signs::arrow(grain.from, grain.to, both_ways, self.show.sign_scale),
+            );
         }
     }
 
-    fn balance_lines(&mut self, amounts: &[(BalanceLineId, f64)]) {
+    fn balance_lines(&mut self) {
         if !self.show.has(Layer::BalanceLines) {
             return;
         }
-        let piece = self.copy.piece;
-        for balance in &piece.balance_lines {
+        for balance in &self.copy.piece.balance_lines {
             let mut path = BezPath::new();
             path.move_to(balance.line.p0);
             path.line_to(balance.line.p1);
             self.stroke(Meaning::BalanceLine, path);
-            let changed = amounts.iter().find(|(id, _)| id == &balance.id);
-            if let Some((_, amount)) = changed {
-                let words = format!("{amount:+.0} mm");
-                let at = self.beside(balance.line, &words);
-                self.label(Meaning::Amount, words, at, NOTE_HEIGHT_MM);
-            }
         }
-    }
-
-    /// Where words stand on the surface so that they are clear of a line through their middle.
-    fn beside(&self, line: Line, words: &str) -> Point {
-        /// Width of a letter by its height, at most.
-        const LETTER: f64 = 0.95;
-        let (middle, end) = (self.motion * line.midpoint(), self.motion * line.p1);
-        let reading = Vec2::from_angle(self.show.reading_angle);
-        let across = end - middle;
-        let off = Vec2::new(across.y, -across.x) / across.hypot().max(f64::MIN_POSITIVE);
-        let letters = words.chars().fold(0.0, |count, _| count + 1.0);
-        let half_width = 0.5 * letters * LETTER * NOTE_HEIGHT_MM;
-        let clear = off.dot(reading).abs() * half_width + off.cross(reading).abs() * NOTE_HEIGHT_MM;
-        // The baseline's middle is what a label is placed by; half a letter lower centres it.
-        let down = -0.5 * NOTE_HEIGHT_MM * Vec2::new(-reading.y, reading.x);
-        middle + (clear + 0.5 * NOTE_HEIGHT_MM) * off + down
-    }
-
-    /// Name, number and the chevrons to the print's top, in the roomiest place of the piece.
-    fn words(&mut self) {
-        let piece = self.copy.piece;
-        let mut corners = Vec::new();
-        for edge in &piece.edges {
-            let points = edge.curve.flatten(10.0 * FLATTEN_COARSE_MM);
-            corners.extend(points.into_iter().skip(1));
-        }
-        let Some((place, room)) = inner_place(&corners) else {
-            return;
-        };
-        let at = self.motion * place;
-        let down = -Vec2::from_angle(self.show.reading_angle + std::f64::consts::FRAC_PI_2);
-        let mut below = 0.0;
-        if let Some(top) = self.copy.print_top.filter(|_| self.show.has(Layer::PrintTop)) {
-            let height = 1.4 * room;
-            self.push(Meaning::PrintTop, Shape::Stroke(signs::chevrons(at, top, height)));
-            below = 0.5 * height.min(101.6) + 2.0 * NOTE_HEIGHT_MM;
-            if self.show.has(Layer::Words) {
-                self.label(
-                    Meaning::PrintTop,
-                    "TOP".to_owned(),
-                    at + below * down,
-                    NOTE_HEIGHT_MM,
-                );
-                below += 2.0 * NAME_HEIGHT_MM;
-            }
-        }
-        if self.show.has(Layer::Words) {
-            let name = format!("{} {}", piece.number, piece.id);
-            self.label(Meaning::PieceName, name, at + below * down, NAME_HEIGHT_MM);
-            if !self.copy.note.is_empty() {
-                let at = at + (below + 1.8 * NOTE_HEIGHT_MM) * down;
-                self.label(Meaning::Note, self.copy.note.to_owned(), at, NOTE_HEIGHT_MM);
-            }
-        }
-    }
-
-    /// `at` is on the surface.
-    fn label(&mut self, meaning: Meaning, words: String, at: Point, height_mm: f64) {
-        let angle = self.show.reading_angle;
-        self.push(
-            meaning,
-            Shape::Label {
-                words,
-                at,
-                height_mm,
-                angle,
-            },
-        );
     }
 }
 

@@ -10,8 +10,16 @@ use kurbo::Shape as _;
 const TICK_MM: f64 = 6.0;
 
 /// Adds the cloth's edges and a tick at each node of its repeat within `view` (on the cloth): the nodes of the
-/// motif, else the starts of the bars' repeats along the cloth's edges.
-pub fn add_print(scene: &mut Scene, cloth: &Cloth, surface_from_cloth: Affine, view: Rect, show: &Show) {
+/// motif, else the starts of the bars' repeats along the cloth's edges. No tick is set where `is_taken` says that
+/// the place on the surface is.
+pub fn add_print(
+    scene: &mut Scene,
+    cloth: &Cloth,
+    surface_from_cloth: Affine,
+    view: Rect,
+    show: &Show,
+    is_taken: &dyn Fn(Point) -> bool,
+) {
     if !show.has(Layer::Print) {
         return;
     }
@@ -30,8 +38,12 @@ pub fn add_print(scene: &mut Scene, cloth: &Cloth, surface_from_cloth: Affine, v
         return;
     }
     let mut ticks = BezPath::new();
-    for node in nodes(cloth, seen) {
-        ticks.extend(signs::cross(node, Vec2::new(1.0, 0.0), TICK_MM));
+    let nodes = nodes(cloth, seen);
+    for node in nodes
+        .into_iter()
+        .filter(|node| !is_taken(surface_from_cloth * *node))
+    {
+        ticks.extend(signs::cross(node, Vec2::new(1.0, 0.0), show.sign_scale * TICK_MM));
     }
     if !ticks.is_empty() {
         push(Meaning::PrintNode, ticks);

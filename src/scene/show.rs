@@ -63,6 +63,9 @@ pub struct Show {
     /// Direction on the surface of a line of text, in radians: 0 is read by somebody who stands at the
     /// surface's lower edge.
     pub reading_angle: f64,
+    /// How many times larger than on the cloth signs and words are drawn; 1 on the cloth. The board, which shows
+    /// the surface small, sets it so that they can be read.
+    pub sign_scale: f64,
 }
 
 impl Show {
@@ -76,6 +79,7 @@ impl Show {
                 .filter(|layer| !aiming.contains(layer))
                 .collect(),
             reading_angle: 0.0,
+            sign_scale: 1.0,
         }
     }
 
@@ -85,6 +89,7 @@ impl Show {
         Self {
             layers: Layer::ALL.into_iter().collect(),
             reading_angle: 0.0,
+            sign_scale: 1.0,
         }
     }
 
@@ -94,6 +99,7 @@ impl Show {
         Self {
             layers: BTreeSet::from([Layer::CuttingLines]),
             reading_angle: 0.0,
+            sign_scale: 1.0,
         }
     }
 

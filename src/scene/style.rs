@@ -186,7 +186,7 @@ pub const fn style_of(meaning: Meaning) -> Style {
             }),
             Faint,
         ),
-        Meaning::LightEdge => lamp(0.8, 1.0, Full, Faint),
+        Meaning::LightEdge | Meaning::Quiet => lamp(0.8, 1.0, Full, Faint),
         Meaning::TapeLine => lamp(
             0.6,
             1.0,

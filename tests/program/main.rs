@@ -8,3 +8,4 @@
 )]
 
 mod terminal;
+mod windows;

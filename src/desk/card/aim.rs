@@ -1,8 +1,9 @@
 //! The card at the stop Aim: marks, tapes, and what they give.
 
 use super::cut::CAUTIONS;
+use super::edge::signed;
 use super::part;
-use crate::desk::{Session, Wish, theme};
+use crate::desk::{ScreenName, Session, Wish, theme};
 use crate::floor::Action;
 use crate::garment::Command;
 use crate::geometry::{Length, Unit};
@@ -16,6 +17,10 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         .iter()
         .map(|aim| aim.name.clone())
         .collect();
+    screens(ui, session, wishes);
+    if aims.len() > 1 {
+        part(ui, "Aims");
+    }
     ui.horizontal_wrapped(|ui| {
         for (index, name) in aims.iter().enumerate() {
             if ui.selectable_label(index == 0, name).clicked() && index != 0 {
@@ -24,11 +29,17 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         }
     });
     let Some(measured) = session.open.measured().cloned() else {
-        ui.label("Not aimed yet. Four marks are lit near the corners; lay a tape cross under each, then tape all six distances between the crosses.");
+        part(ui, "Not aimed yet");
+        ui.label(
+            "Begin, and four marks are lit near the corners of the picture. Lay a cross of tape under each, measure \
+             all six distances between the crosses, and write them down here.",
+        );
         begin(ui, session, wishes);
+        part(ui, "Take care");
+        ui.label(CAUTIONS);
         return;
     };
-    let lit = session.floor.is_aiming();
+    let lit = session.marks_are_lit();
     if ui
         .selectable_label(lit, "light the marks on the cloth (key M)")
         .clicked()
@@ -36,7 +47,12 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         wishes.push(Wish::Act(Action::Aiming));
     }
     match (&session.open.aim().trouble, &session.open.aim().good) {
-        (Some(trouble), _) => drop(ui.colored_label(theme::STOP, trouble.to_string())),
+        (Some(trouble), good) => {
+            ui.colored_label(theme::STOP, trouble.to_string());
+            if good.is_some() {
+                ui.label("The last aim that could be solved stays lit.");
+            }
+        }
         (None, Some(aim)) => {
             let report = aim.report();
             let corners = report
@@ -48,6 +64,24 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
                 "One pixel lights {:.2} mm in the middle, {corners:.2} mm in the worst corner.",
                 report.pixel_pitch_mm.centre
             ));
+            if let Some(error) = &report.error {
+                ui.label(format!(
+                    "Lines fall within ±{:.1} mm in the worst corner and ±{:.1} mm in the middle, two times out of \
+                     three (1σ, from how finely tapes and pixels are read).",
+                    error.worst_corner_mm, error.centre_mm
+                ));
+            }
+            for suspect in &report.suspects {
+                ui.colored_label(
+                    theme::WARNING,
+                    format!(
+                        "The tape {}–{} may be wrong: by the others it should read {:.0} mm.",
+                        suspect.from + 1,
+                        suspect.to + 1,
+                        suspect.should_read_mm
+                    ),
+                );
+            }
         }
         (None, None) => {}
     }
@@ -68,7 +102,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
             {
                 session.floor.active_mark = index;
             }
-            ui.label(format!("({:.1}, {:.1}) px", mark.picture.0, mark.picture.1));
+            ui.label(format!("{:.1}, {:.1} px", mark.picture.0, mark.picture.1));
             if let Some(solved) = solved.get(index) {
                 ui.label(format!("off {:.2} mm", solved.residual_mm));
             }
@@ -98,6 +132,26 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     ui.label(CAUTIONS);
 }
 
+/// On which screen the floor window is.
+fn screens(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
+    part(ui, "The floor window");
+    let projector = &session.projector;
+    let (width, height) = session.floor.window_size;
+    ui.label(format!("It is {width} × {height} px."));
+    let mut choice = |ui: &mut Ui, words: &str, screen: Option<&ScreenName>| {
+        let here = projector.on.as_ref() == screen;
+        if ui.selectable_label(here, words).clicked() && !here {
+            wishes.push(Wish::ShowFloorOn(screen.cloned()));
+        }
+    };
+    ui.horizontal_wrapped(|ui| {
+        choice(ui, "in a window", None);
+        for screen in &projector.screens {
+            choice(ui, &format!("all of {}", screen.words()), Some(screen));
+        }
+    });
+}
+
 fn tape(
     ui: &mut Ui,
     session: &mut Session,
@@ -122,7 +176,7 @@ fn tape(
         wishes.push(Wish::of(Command::ReadTape { from, to, reading }));
     }
     if let Some(fit) = solved.iter().find(|tape| joins(tape.from, tape.to)) {
-        ui.label(format!("{:+.1} mm", fit.residual_mm));
+        ui.label(signed(fit.residual_mm));
     }
 }
 

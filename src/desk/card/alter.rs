@@ -1,8 +1,9 @@
 //! The card at the stop Alter: the list of alterations, and sentences to add one.
 
+use super::edge::{change, facts};
 use super::{choose_piece, offers, part};
 use crate::alter::{Alteration, DartsAcross, Hem, Lengthen, LengthenAt, Outcome, Pieces, Record};
-use crate::desk::{Selected, Session, Wish, theme};
+use crate::desk::{Held, Session, Wish, theme};
 use crate::garment::Command;
 use crate::geometry::Length;
 use crate::pattern::{BalanceLineId, EdgeRole, Piece};
@@ -12,6 +13,8 @@ use std::sync::Arc;
 
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     choose_piece(ui, session);
+    facts(ui, session);
+    with_held(ui, session, wishes);
     part(ui, "Changed edges of this piece");
     let changed = session.open.evaluated().pieces.get(session.desk.piece).cloned();
     if let Some(piece) = changed {
@@ -19,14 +22,16 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         if edges.is_empty() {
             ui.label("as printed");
         }
-        Grid::new("changed").num_columns(4).striped(true).show(ui, |ui| {
+        Grid::new("changed").num_columns(2).striped(true).show(ui, |ui| {
             for (number, id) in edges.iter().enumerate() {
                 let length = |of: &Piece| of.edge(id).map_or(0.0, |edge| edge.curve.length());
                 let (before, after) = (length(&piece.printed), length(&piece.altered));
-                ui.label((number + 1).to_string());
-                ui.label(id.as_str());
-                ui.label(format!("{before:.1} → {after:.1} mm"));
-                ui.label(format!("{:+.1}", after - before));
+                let held = Some(Held::Edge(id.clone()));
+                let name = format!("{} {id}", number + 1);
+                if ui.selectable_label(session.desk.held == held, name).clicked() {
+                    session.desk.held = held;
+                }
+                ui.label(change(before, after));
                 ui.end_row();
             }
         });
@@ -42,55 +47,6 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     }
     part(ui, "Add");
     add(ui, session, wishes);
-    part(ui, "With what is selected, and the piece");
-    with_selected(ui, session, wishes);
-}
-
-/// The sentences for the selected edge or dart.
-fn with_selected(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
-    let pieces: Vec<_> = session
-        .open
-        .evaluated()
-        .pieces
-        .iter()
-        .map(|piece| Arc::clone(&piece.altered))
-        .collect();
-    let pieces: Vec<&Piece> = pieces.iter().map(AsRef::as_ref).collect();
-    let Some(piece) = pieces.get(session.desk.piece) else {
-        return;
-    };
-    let pattern = Arc::clone(&session.open.garment().pattern);
-    let mut offers = Vec::new();
-    match session.desk.selected.clone() {
-        Some(Selected::Edge(id)) if piece.edge(&id).is_some() => {
-            let Some(edge) = piece.edge(&id) else { return };
-            ui.label(format!("edge “{id}”, {:.1} mm", edge.curve.length()));
-            offers = offers::for_edge(&pattern, &pieces, piece, edge);
-            let size = &session.open.plan().size;
-            for other in pattern.sizes.iter().filter(|other| *other != size) {
-                offers.extend(offers::blends(piece, edge, other));
-            }
-        }
-        Some(Selected::Dart(id)) if piece.dart(&id).is_some() => {
-            let Some(dart) = piece.dart(&id) else { return };
-            ui.label(format!("dart “{id}”"));
-            offers = offers::for_dart(piece, dart);
-        }
-        _ => drop(ui.label("Click an edge or a dart of the piece on the board.")),
-    }
-    offers.extend(offers::for_piece(&pattern, piece));
-    let nothing = Length::from_mm(0.0);
-    for offer in offers {
-        if offer.takes_amount {
-            let label = ui.label(&offer.words).id;
-            let field = format!("offer {} {}", piece.id, offer.words);
-            if let Some(amount) = session.desk.typing.length(ui, &field, label, &nothing) {
-                wishes.push(Wish::of(Command::AddAlteration(offer.filled(&amount))));
-            }
-        } else if ui.add(egui::Button::new(&offer.words).wrap()).clicked() {
-            wishes.push(Wish::of(Command::AddAlteration(offer.record)));
-        }
-    }
 }
 
 fn one(
@@ -103,15 +59,37 @@ fn one(
 ) {
     let id = alteration.id;
     ui.separator();
-    ui.horizontal_wrapped(|ui| {
-        let mut on = alteration.on;
-        let name = format!("{}. {}", index + 1, alteration.record.words());
-        let ticked = ui.checkbox(&mut on, name);
-        if ticked.changed() {
-            wishes.push(Wish::of(Command::SwitchAlteration(id, on)));
+    let label = ui
+        .horizontal_wrapped(|ui| {
+            let mut on = alteration.on;
+            let name = format!("{}. {}", index + 1, alteration.record.words());
+            let ticked = ui.checkbox(&mut on, name);
+            if ticked.changed() {
+                wishes.push(Wish::of(Command::SwitchAlteration(id, on)));
+            }
+            ticked.id
+        })
+        .inner;
+    let amounts = alteration.record.amounts();
+    let mut amount_field = |ui: &mut Ui, session: &mut Session, label, place: usize, length: &Length| {
+        let field = format!("alteration {id} {place}");
+        if let Some(typed) = session.desk.typing.length(ui, &field, label, length) {
+            let record = alteration.record.with_amount(place, typed);
+            wishes.push(Wish::of(Command::ChangeAlteration(id, record)));
         }
-    });
-    ui.horizontal(|ui| {
+    };
+    // One amount is told by the sentence above it; of several each has its own words.
+    if let [only] = amounts.as_slice() {
+        amount_field(ui, session, label, 0, &only.length);
+    } else {
+        for (place, amount) in amounts.iter().enumerate() {
+            ui.horizontal_wrapped(|ui| {
+                let label = ui.label(&amount.words).id;
+                amount_field(ui, session, label, place, &amount.length);
+            });
+        }
+    }
+    ui.horizontal_wrapped(|ui| {
         if ui.add_enabled(index > 0, egui::Button::new("earlier")).clicked() {
             wishes.push(Wish::of(Command::MoveAlteration(id, index - 1)));
         }
@@ -119,19 +97,10 @@ fn one(
             wishes.push(Wish::of(Command::MoveAlteration(id, index + 1)));
         }
         if ui.button("take out").clicked() {
+            session.desk.typing.forget(&format!("alteration {id} "));
             wishes.push(Wish::of(Command::RemoveAlteration(id)));
         }
     });
-    for (place, amount) in alteration.record.amounts().into_iter().enumerate() {
-        ui.horizontal(|ui| {
-            let label = ui.label(&amount.words).id;
-            let field = format!("alteration {id} {place}");
-            if let Some(typed) = session.desk.typing.length(ui, &field, label, &amount.length) {
-                let record = alteration.record.with_amount(place, typed);
-                wishes.push(Wish::of(Command::ChangeAlteration(id, record)));
-            }
-        });
-    }
     let step = session.open.evaluated().replay.steps.get(index);
     match step.map(|step| &step.outcome) {
         Some(Outcome::Failed(error)) => drop(ui.colored_label(theme::STOP, error.to_string())),
@@ -153,6 +122,51 @@ fn one(
             }
         }
         Some(Outcome::Off) | None => {}
+    }
+}
+
+/// What can be done with the edge or dart that was taken hold of, and with the piece.
+fn with_held(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
+    let pieces: Vec<_> = session
+        .open
+        .evaluated()
+        .pieces
+        .iter()
+        .map(|piece| Arc::clone(&piece.altered))
+        .collect();
+    let pieces: Vec<&Piece> = pieces.iter().map(AsRef::as_ref).collect();
+    let Some(piece) = pieces.get(session.desk.piece) else {
+        return;
+    };
+    let pattern = Arc::clone(&session.open.garment().pattern);
+    let mut offers = Vec::new();
+    match session.desk.held.clone() {
+        Some(Held::Edge(id)) if piece.edge(&id).is_some() => {
+            let Some(edge) = piece.edge(&id) else { return };
+            offers = offers::for_edge(&pattern, &pieces, piece, edge);
+            let size = &session.open.plan().size;
+            for other in pattern.sizes.iter().filter(|other| *other != size) {
+                offers.extend(offers::blends(piece, edge, other));
+            }
+        }
+        Some(Held::Dart(id)) if piece.dart(&id).is_some() => {
+            let Some(dart) = piece.dart(&id) else { return };
+            offers = offers::for_dart(piece, dart);
+        }
+        _ => {}
+    }
+    offers.extend(offers::for_piece(&pattern, piece));
+    let nothing = Length::from_mm(0.0);
+    for offer in offers {
+        if offer.takes_amount {
+            let label = ui.label(&offer.words).id;
+            let field = format!("offer {} {}", piece.id, offer.words);
+            if let Some(amount) = session.desk.typing.length(ui, &field, label, &nothing) {
+                wishes.push(Wish::of(Command::AddAlteration(offer.filled(&amount))));
+            }
+        } else if ui.add(egui::Button::new(&offer.words).wrap()).clicked() {
+            wishes.push(Wish::of(Command::AddAlteration(offer.record)));
+        }
     }
 }
 

@@ -17,9 +17,13 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         }
         return;
     };
-    ui.label(format!("“{}”", cloth.name));
     let mut changed = cloth.clone();
     Grid::new("cloth").num_columns(3).show(ui, |ui| {
+        let label = ui.label("called").id;
+        if let Some(name) = session.desk.typing.words(ui, "cloth name", label, &cloth.name) {
+            changed.name = name;
+        }
+        ui.end_row();
         let label = ui.label("usable width").id;
         if let Some(width) = session.desk.typing.length(ui, "cloth width", label, &cloth.width) {
             changed.width = width;
@@ -35,6 +39,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         }
         ui.end_row();
     });
+    colour(ui, &mut changed);
     ui.checkbox(&mut changed.nap, "it has a nap: every piece the same way up");
     part(ui, "Print");
     match &cloth.print {
@@ -63,6 +68,37 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     }
     if changed != cloth {
         wishes.push(Wish::of(Command::SetCloth(ClothKind::Cloth, changed)));
+    }
+}
+
+/// The cloth's own colour: the lamp colour is chosen against it.
+fn colour(ui: &mut Ui, cloth: &mut Cloth) {
+    ui.horizontal_wrapped(|ui| {
+        let label = ui.label("its main colour").id;
+        let mut rgb = cloth.colour.0;
+        if ui.color_edit_button_srgb(&mut rgb).labelled_by(label).changed() {
+            cloth.colour = crate::cloth::Colour(rgb);
+        }
+        let lamp = crate::scene::lamp_colour_for(rgb);
+        ui.label(format!(
+            "lines are lit in {}, what must not be cut yet in {}",
+            lamp_words(lamp.lamp),
+            lamp_words(lamp.caution)
+        ));
+    });
+}
+
+/// A lamp colour's name, by the channels that it has.
+fn lamp_words(lamp: [f32; 3]) -> &'static str {
+    match lamp.map(|channel| channel > 0.5) {
+        [true, true, true] => "white",
+        [true, true, false] => "yellow",
+        [false, true, true] => "cyan",
+        [false, true, false] => "green",
+        [true, false, true] => "magenta",
+        [true, false, false] => "red",
+        [false, false, true] => "blue",
+        [false, false, false] => "nothing",
     }
 }
 

@@ -1,11 +1,11 @@
 //! The card at the stop Lay: where each copy lies.
 
 use super::part;
-use crate::desk::{Session, Wish, way};
+use crate::desk::{Held, Session, Wish, way};
 use crate::garment::Command;
 use crate::geometry::Point;
 use crate::lay::Place;
-use crate::pattern::{ClothKind, HowCut};
+use crate::pattern::{ClothKind, HowCut, Piece};
 use egui::{Grid, Ui};
 
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
@@ -16,10 +16,21 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         lay.len(),
         way::copies_wanted(open)
     ));
+    if !open.plan().cloths.contains_key(&ClothKind::Cloth) {
+        ui.label("There is no cloth yet; the stop Cloth writes one down.");
+    }
+    let mut chosen = None;
     part(ui, "On the cloth");
+    if lay.is_empty() {
+        ui.label("nothing yet");
+    }
     Grid::new("places").num_columns(4).striped(true).show(ui, |ui| {
         for place in lay {
-            ui.label(format!("{} {}", place.piece, place.copy));
+            let held = Some(Held::Place(place.piece.clone(), place.copy));
+            let name = format!("{} {}", place.piece, place.copy);
+            if ui.selectable_label(session.desk.held == held, name).clicked() {
+                chosen = held;
+            }
             ui.label(format!("({:.0}, {:.0})", place.at.x, place.at.y));
             let turn = ui.button("turn").on_hover_text("by half a turn");
             if turn.clicked() {
@@ -35,6 +46,11 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
             ui.end_row();
         }
     });
+    if chosen.is_some() {
+        session.desk.held = chosen;
+    }
+    let open = &session.open;
+    let lay = &open.plan().lay;
     part(ui, "Not laid yet");
     let mut none = true;
     for piece in &open.evaluated().pieces {
@@ -54,7 +70,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
                 none = false;
                 let mirrored = cutting.how == HowCut::MirroredPair && copy % 2 == 0;
                 if ui.button(format!("lay {} {copy}", piece.altered.id)).clicked() {
-                    let at = Point::new(600.0, 600.0);
+                    let at = near_the_start(&piece.altered);
                     let place = Place {
                         piece: piece.altered.id.clone(),
                         copy,
@@ -70,4 +86,21 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     if none {
         ui.label("every copy has its place");
     }
+}
+
+/// A first place for a piece: its outline's corner a hand from the cloth's corner.
+fn near_the_start(piece: &Piece) -> Point {
+    /// Distance from both edges of the cloth, in mm.
+    const IN_MM: f64 = 100.0;
+    let lying = Place {
+        piece: piece.id.clone(),
+        copy: 1,
+        at: Point::ORIGIN,
+        turn_degrees: 0.0,
+        mirrored: false,
+    };
+    let bounds = lying
+        .cloth_from_piece(piece)
+        .transform_rect_bbox(piece.bounding_box());
+    Point::new(IN_MM - bounds.x0, IN_MM - bounds.y0)
 }

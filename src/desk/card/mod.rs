@@ -5,30 +5,56 @@ mod alter;
 mod body;
 mod cloth;
 mod cut;
+mod edge;
 mod lay;
 mod offers;
 mod pattern;
 mod sheet;
 
-use super::{Session, Stop, Wish};
+use super::{Session, Stop, Wish, theme};
+use crate::floor::Action;
 use egui::{RichText, ScrollArea, Ui};
 
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     ui.add_space(8.0);
+    darkness(ui, session, wishes);
     ui.label(RichText::new(session.desk.stop.words()).heading());
     ui.add_space(4.0);
     ScrollArea::vertical()
+        .id_salt(session.desk.stop.words())
         .auto_shrink([false, false])
-        .show(ui, |ui| match session.desk.stop {
-            Stop::Pattern => pattern::ui(ui, session, wishes),
-            Stop::Body => body::ui(ui, session, wishes),
-            Stop::Alter => alter::ui(ui, session, wishes),
-            Stop::Cloth => cloth::ui(ui, session, wishes),
-            Stop::Lay => lay::ui(ui, session, wishes),
-            Stop::Aim => aim::ui(ui, session, wishes),
-            Stop::Cut => cut::ui(ui, session, wishes),
-            Stop::Sheet => sheet::ui(ui, session),
+        .show(ui, |ui| {
+            match session.desk.stop {
+                Stop::Pattern => pattern::ui(ui, session, wishes),
+                Stop::Body => body::ui(ui, session, wishes),
+                Stop::Alter => alter::ui(ui, session, wishes),
+                Stop::Cloth => cloth::ui(ui, session, wishes),
+                Stop::Lay => lay::ui(ui, session, wishes),
+                Stop::Aim => aim::ui(ui, session, wishes),
+                Stop::Cut => cut::ui(ui, session, wishes),
+                Stop::Sheet => sheet::ui(ui, session),
+            }
+            ui.add_space(12.0);
         });
+}
+
+/// Whoever finds the floor dark looks here first.
+fn darkness(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
+    let (words, action) = if session.floor.dark {
+        ("The floor is dark (Esc lights it again)", Action::Dark)
+    } else if session.floor.only_cutting_lines {
+        (
+            "Only cutting lines are lit (Space shows all again)",
+            Action::OnlyCuttingLines,
+        )
+    } else {
+        return;
+    };
+    let words = RichText::new(words).strong().color(theme::WARNING);
+    if ui.add(egui::Button::new(words).wrap()).clicked() {
+        wishes.push(Wish::Act(action));
+    }
+    ui.add_space(4.0);
 }
 
 /// A heading inside the card.
@@ -50,6 +76,7 @@ fn choose_piece(ui: &mut Ui, session: &mut Session) {
         for (index, name) in names.iter().enumerate() {
             if ui.selectable_label(session.desk.piece == index, name).clicked() {
                 session.desk.piece = index;
+                session.desk.held = None;
             }
         }
     });

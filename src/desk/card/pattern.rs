@@ -1,13 +1,15 @@
 //! The card at the stop Pattern: sizes, pieces, the cutting list, the edges.
 
+use super::edge::role_words;
 use super::{choose_piece, part};
 use crate::desk::{Session, Wish};
 use crate::garment::Command;
-use crate::pattern::{ClothKind, Cutting, EdgeRole, HowCut};
+use crate::pattern::{ClothKind, Cutting, HowCut};
 use egui::{Grid, Ui};
 
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     let pattern = session.open.garment().pattern.clone();
+    ui.label(format!("“{}”", pattern.name));
     let chosen = session.open.plan().size.clone();
     let looked_at = session.desk.size.clone().unwrap_or_else(|| chosen.clone());
     part(ui, "Size");
@@ -68,15 +70,4 @@ fn cutting_words(cutting: &Cutting) -> String {
         HowCut::OpenedOut => "opened out",
     };
     format!("{} of {cloth}, {how}", cutting.count)
-}
-
-fn role_words(role: &EdgeRole) -> &'static str {
-    match role {
-        EdgeRole::Seam => "seam",
-        EdgeRole::Fold => "fold",
-        EdgeRole::Hem => "hem",
-        EdgeRole::Opening => "opening",
-        EdgeRole::FacingEdge => "facing edge",
-        EdgeRole::DartMouth(_) => "dart",
-    }
 }

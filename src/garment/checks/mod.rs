@@ -22,6 +22,7 @@ mod stale;
 
 use super::{EvaluatedPiece, Found, Garment};
 use crate::alter::Replay;
+use crate::finding::Subject;
 use crate::geometry::tolerance::FLATTEN_COARSE_MM;
 use crate::lay::Parts;
 use crate::pattern::{CornerId, EdgeRole, Piece, PieceId, Run, Seam, SeamSide};
@@ -71,26 +72,33 @@ pub(super) fn all(
     };
     let seams = mates::troubles(&looked);
     let by_seam = [seams::check, stale::check, facings::check];
-    let by_piece = [
-        alterations::check,
-        outlines::check,
-        cutting::check,
-        allowances::check,
-        corners::check,
-        darts::check,
-        hems::check,
-        grain::check,
-        blends::check,
-        ease::check,
-        pairs::check,
-        cloth::check,
-        lay::check,
+    type Check = fn(&Looked<'_>) -> Vec<Found>;
+    let by_piece: [(Check, Subject); 12] = [
+        (alterations::check, Subject::Alterations),
+        (outlines::check, Subject::Alterations),
+        (cutting::check, Subject::Alterations),
+        (allowances::check, Subject::Alterations),
+        (corners::check, Subject::Alterations),
+        (darts::check, Subject::Alterations),
+        (hems::check, Subject::Alterations),
+        (grain::check, Subject::Alterations),
+        (blends::check, Subject::Alterations),
+        (ease::check, Subject::Alterations),
+        (pairs::check, Subject::Lay),
+        (cloth::check, Subject::Lay),
     ];
+    let about = |found: Found, subject| Found {
+        finding: found.finding.about(subject),
+        ..found
+    };
     let mut findings: Vec<Found> = by_seam
         .into_iter()
         .flat_map(|check| check(&looked, &seams))
+        .map(|found| about(found, Subject::Alterations))
         .collect();
-    findings.extend(by_piece.into_iter().flat_map(|check| check(&looked)));
+    for (check, subject) in by_piece.into_iter().chain([(lay::check as Check, Subject::Lay)]) {
+        findings.extend(check(&looked).into_iter().map(|found| about(found, subject)));
+    }
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     let stale = seams
         .iter()

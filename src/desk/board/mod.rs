@@ -1,0 +1,177 @@
+//! The board: the piece, the lay or the surface, drawn by the renderer that also lights the cloth.
+//!
+//! The panel does not draw. It says what is to be seen ([`BoardRequest`]) and turns the pointer into wishes; the
+//! window's owner has the renderer fill the texture that is shown here.
+//!
+//! Where the board shows the surface small, words, signs and the rhythms of lines would be too small to read. The
+//! scene is then drawn in units larger than a millimetre ([`unit_mm`]): places keep their proportion, signs their
+//! size on the screen.
+
+mod hold;
+mod scenes;
+
+pub use hold::Held;
+
+use super::{Look, Session, Wish, theme};
+use crate::aim::Homography;
+use crate::geometry::Vec2;
+use crate::scene::Scene;
+use egui::{Color32, Sense, Ui};
+use std::sync::Arc;
+
+/// What the board is to show.
+#[derive(Debug, Clone)]
+pub struct BoardRequest {
+    /// The things, in units of the board.
+    pub scene: Arc<Scene>,
+    /// Counts the scenes that were made: the same number is the same scene.
+    pub number: u64,
+    /// From the board's units to px of the board.
+    pub picture_from_plane: Option<Homography>,
+    /// Size of the board in px.
+    pub size: (u32, u32),
+}
+
+impl BoardRequest {
+    /// Whether a picture of `other` shows the same.
+    #[must_use]
+    pub fn is_same_as(&self, other: &Self) -> bool {
+        self.number == other.number
+            && self.size == other.size
+            && self.picture_from_plane == other.picture_from_plane
+    }
+}
+
+/// The scene that was made last and what it was made for, kept while nothing of that changes.
+#[derive(Debug, Clone, Default)]
+pub struct BoardMemory {
+    made: Option<(scenes::Shown, Arc<Scene>)>,
+    number: u64,
+}
+
+/// Px of the screen (at 100 %) that a millimetre of a sign has at least: words of 12 mm then stand like 13 px type.
+const LEAST_PX: f64 = 0.8;
+
+/// The board's unit in mm: one at true size and nearer, larger where the surface is shown small.
+fn unit_mm(px_per_mm: f64, px_per_point: f64) -> f64 {
+    (LEAST_PX * px_per_point / px_per_mm).max(1.0)
+}
+
+pub(super) fn ui(
+    ui: &mut Ui,
+    session: &mut Session,
+    texture: egui::TextureId,
+    wishes: &mut Vec<Wish>,
+) -> BoardRequest {
+    let scale = f64::from(ui.ctx().pixels_per_point());
+    let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "board"));
+    let size = Vec2::new(f64::from(rect.width()) * scale, f64::from(rect.height()) * scale);
+    let stop = session.desk.stop;
+    let bounds = scenes::bounds_of(session);
+    let mut look = session.desk.looks.of(stop, bounds, size);
+    let board = hold::Board { rect, scale, size };
+
+    if let Some(pointer) = response.hover_pos() {
+        let scroll = ui.input(|input| f64::from(input.smooth_scroll_delta.y));
+        if scroll != 0.0 {
+            look.zoom((scroll * 0.003).exp(), board.px_of(pointer), size);
+            session.desk.looks.keep(stop, look);
+        }
+    }
+    if response.double_clicked() {
+        session.desk.looks.fit(stop);
+        look = session.desk.looks.of(stop, bounds, size);
+    }
+    hold::take(ui, &response, session, &mut look, &board, wishes);
+
+    let unit = unit_mm(look.px_per_mm, scale);
+    let shown = scenes::Shown::now(session, unit);
+    if session
+        .desk
+        .board
+        .made
+        .as_ref()
+        .is_none_or(|(made, _)| *made != shown)
+    {
+        let scene = scenes::scene_of(session, unit).scaled(1.0 / unit);
+        let memory = &mut session.desk.board;
+        memory.made = Some((shown, Arc::new(scene)));
+        memory.number += 1;
+    }
+    let memory = &session.desk.board;
+
+    ui.painter().rect_filled(rect, 0.0, Color32::BLACK);
+    let whole = egui::Rect::from_min_max(egui::Pos2::ZERO, egui::Pos2::new(1.0, 1.0));
+    ui.painter().image(texture, rect, whole, Color32::WHITE);
+    caption(ui, session, rect);
+    let in_units = Look {
+        centre: (look.centre.to_vec2() / unit).to_point(),
+        px_per_mm: look.px_per_mm * unit,
+    };
+    BoardRequest {
+        scene: memory
+            .made
+            .as_ref()
+            .map(|(_, scene)| Arc::clone(scene))
+            .unwrap_or_default(),
+        number: memory.number,
+        picture_from_plane: in_units.homography(size),
+        size: (whole_px(size.x), whole_px(size.y)),
+    }
+}
+
+/// The words along the board's foot, and in its middle where there is nothing to see.
+fn caption(ui: &Ui, session: &Session, rect: egui::Rect) {
+    let small = egui::TextStyle::Small.resolve(ui.style());
+    let words = scenes::caption(session);
+    let galley = ui
+        .painter()
+        .layout(words.to_owned(), small, theme::CHALK, rect.width() - 20.0);
+    let corner = rect.left_bottom() + egui::vec2(10.0, -8.0 - galley.size().y);
+    let ground = egui::Rect::from_min_size(corner, galley.size()).expand(3.0);
+    ui.painter()
+        .rect_filled(ground, 2.0, Color32::from_black_alpha(200));
+    ui.painter().galley(corner, galley, theme::CHALK);
+    if let Some(missing) = scenes::missing(session) {
+        let body = egui::TextStyle::Body.resolve(ui.style());
+        let galley = ui
+            .painter()
+            .layout(missing, body, theme::CHALK, 0.8 * rect.width());
+        let corner = rect.center() - 0.5 * galley.size();
+        ui.painter().galley(corner, galley, theme::CHALK);
+    }
+}
+
+/// A side in whole px, at least one.
+fn whole_px(side: f64) -> u32 {
+    /// Wider than any screen.
+    const WIDEST: f64 = 16_384.0;
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "clamped to 1..=16384 before"
+    )]
+    let px = side.round().clamp(1.0, WIDEST) as u32;
+    px
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_never_stand_smaller_than_13_px_type() {
+        // Capitals of DejaVu and of the desk's face are 0.73 of the type's size.
+        for px_per_mm in [0.05, 0.3, 0.4, 0.8, 1.0, 4.0] {
+            for px_per_point in [1.0, 1.5, 2.0] {
+                let capital_px = 12.0 * unit_mm(px_per_mm, px_per_point) * px_per_mm;
+                assert!(capital_px / 0.73 >= 13.0 * px_per_point || px_per_mm > px_per_point);
+            }
+        }
+        assert!(
+            (unit_mm(4.0, 1.0) - 1.0).abs() < 1e-12,
+            "true size and nearer is as on the cloth"
+        );
+    }
+}

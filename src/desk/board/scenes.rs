@@ -1,0 +1,243 @@
+//! What the board shows at each stop.
+
+use super::Held;
+use crate::alter::{Allowances, cutting_line};
+use crate::desk::{Session, Stop};
+use crate::floor::{FloorView, floor_scene};
+use crate::geometry::{BezPath, Rect};
+use crate::pattern::{ClothKind, Piece, SizeId};
+use crate::scene::{
+    Layer, Scene, Show, View, add_held, add_light, add_pointed, add_tapes, all_pieces, all_pieces_extent,
+    before_and_after, lit_on_surface, overlay, printed_piece,
+};
+use kurbo::Shape as _;
+
+/// Everything that a scene of the board depends on.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Shown {
+    revision: u64,
+    stop: Stop,
+    piece: usize,
+    size: Option<SizeId>,
+    held: Option<Held>,
+    floor: FloorView,
+    unit_mm: f64,
+}
+
+impl Shown {
+    pub(super) fn now(session: &Session, unit_mm: f64) -> Self {
+        Self {
+            revision: session.open.revision(),
+            stop: session.desk.stop,
+            piece: session.desk.piece,
+            size: session.desk.size.clone(),
+            held: session.desk.held.clone(),
+            floor: session.floor.clone(),
+            unit_mm,
+        }
+    }
+}
+
+/// What is to be seen at the stop, in mm, with signs for a board whose unit is `unit_mm`.
+pub(super) fn scene_of(session: &Session, unit_mm: f64) -> Scene {
+    let open = &session.open;
+    let show = board_show(unit_mm);
+    match session.desk.stop {
+        Stop::Pattern => printed_scene(session, &show),
+        Stop::Body | Stop::Alter => {
+            let Some(piece) = open.evaluated().pieces.get(session.desk.piece) else {
+                return Scene::default();
+            };
+            let amounts = open.evaluated().balance_line_amounts(open.plan());
+            let mut scene = before_and_after(piece, &amounts, &format!("size {}", open.plan().size), &show);
+            if let Some(path) = session
+                .desk
+                .held
+                .as_ref()
+                .and_then(|held| path_of(held, &piece.altered))
+            {
+                add_held(&mut scene, &piece.altered, path);
+            }
+            if let Some(pointed) = &session.floor.pointed {
+                add_pointed(&mut scene, &piece.altered, pointed, &show);
+            }
+            scene
+        }
+        Stop::Cloth | Stop::Lay => {
+            let view = View {
+                pointed: session.floor.pointed.as_ref(),
+                whole_cloth: true,
+                ..View::of(&show)
+            };
+            overlay(open, &view)
+        }
+        Stop::Aim => {
+            let Some(aim) = &open.aim().good else {
+                return unaimed(session, unit_mm);
+            };
+            let mut scene = Scene::default();
+            let mut aiming = Show {
+                sign_scale: unit_mm,
+                ..Show::only_cutting_lines()
+            };
+            aiming.layers.extend([Layer::AimMarks, Layer::Proof]);
+            add_light(&mut scene, aim);
+            add_tapes(&mut scene, aim, &aiming);
+            let view = View {
+                active_mark: Some(session.floor.active_mark),
+                ..View::of(&aiming)
+            };
+            scene.items.extend(overlay(open, &view).items);
+            scene
+        }
+        Stop::Cut => {
+            let Some(aim) = &open.aim().good else {
+                return unaimed(session, unit_mm);
+            };
+            let mut view = session.floor.clone();
+            view.show.sign_scale = unit_mm;
+            view.show.layers.remove(&Layer::Legend);
+            let mut scene = floor_scene(open, &view, aim.picture_size());
+            add_light(&mut scene, aim);
+            scene
+        }
+        Stop::Sheet => all_pieces(open.evaluated(), &show),
+    }
+}
+
+/// Without an aim the board shows the picture itself, with the marks to be moved.
+fn unaimed(session: &Session, unit_mm: f64) -> Scene {
+    let mut view = session.floor.clone();
+    view.show.sign_scale = unit_mm;
+    floor_scene(&session.open, &view, picture_size(session))
+}
+
+fn picture_size(session: &Session) -> (u32, u32) {
+    let measured = session.open.measured();
+    measured.map_or(session.floor.window_size, |measured| measured.picture_size)
+}
+
+/// On the board the lines that only help on cloth are left out.
+fn board_show(unit_mm: f64) -> Show {
+    let mut show = Show {
+        sign_scale: unit_mm,
+        ..Show::for_cutting()
+    };
+    for layer in [Layer::Legend, Layer::MirroredHalf] {
+        show.layers.remove(&layer);
+    }
+    show
+}
+
+/// The piece of the stop Pattern, in the size that is looked at.
+fn printed(session: &Session) -> Option<&Piece> {
+    let pattern = &session.open.garment().pattern;
+    let size = session.desk.size.as_ref().unwrap_or(&session.open.plan().size);
+    let index = pattern.size_index(size)?;
+    pattern
+        .pieces
+        .get(session.desk.piece)?
+        .by_size
+        .get(index)
+        .map(AsRef::as_ref)
+}
+
+fn printed_scene(session: &Session, show: &Show) -> Scene {
+    let Some(piece) = printed(session) else {
+        return Scene::default();
+    };
+    let size = session.desk.size.as_ref().unwrap_or(&session.open.plan().size);
+    let allowances = Allowances::of(&session.open.garment().pattern);
+    let cutting = cutting_line(piece, &allowances).ok().map(|line| line.outline());
+    printed_piece(piece, cutting.as_ref(), &format!("size {size}"), show)
+}
+
+/// The line of what is held.
+fn path_of(held: &Held, piece: &Piece) -> Option<BezPath> {
+    match held {
+        Held::Edge(id) => piece.edge(id).map(|edge| edge.curve.to_bezpath()),
+        Held::Dart(id) => {
+            let (dart, mouth) = (piece.dart(id)?, piece.dart_mouth(id)?);
+            let mut path = BezPath::new();
+            path.move_to(mouth.curve.start());
+            path.line_to(dart.apex);
+            path.line_to(mouth.curve.end());
+            Some(path)
+        }
+        Held::BalanceLine(id) => {
+            let balance = piece.balance_lines.iter().find(|line| &line.id == id)?;
+            Some(balance.line.to_path(1e-3))
+        }
+        Held::Mark(_) | Held::Place(..) | Held::Stand | Held::Board => None,
+    }
+}
+
+/// What the board is fitted to, in mm.
+pub(super) fn bounds_of(session: &Session) -> Rect {
+    let open = &session.open;
+    let lit = open.aim().good.as_ref().map(lit_on_surface);
+    let cloth = open.plan().cloths.get(&ClothKind::Cloth).map(|cloth| {
+        open.plan()
+            .stand
+            .surface_from_cloth()
+            .transform_rect_bbox(cloth.extent())
+    });
+    let anywhere = Rect::new(0.0, 0.0, 1000.0, 1000.0);
+    match session.desk.stop {
+        Stop::Aim | Stop::Cut => lit.unwrap_or_else(|| {
+            let (width, height) = picture_size(session);
+            Rect::new(0.0, 0.0, f64::from(width), f64::from(height))
+        }),
+        Stop::Cloth | Stop::Lay => cloth.unwrap_or(anywhere),
+        Stop::Pattern => printed(session).map_or(anywhere, Piece::bounding_box),
+        Stop::Body | Stop::Alter => {
+            let piece = open.evaluated().pieces.get(session.desk.piece);
+            piece.map_or(anywhere, |piece| {
+                let cutting = piece.cutting_path.as_ref().map(BezPath::bounding_box);
+                let altered = cutting.unwrap_or_else(|| piece.altered.bounding_box());
+                altered.union(piece.printed.bounding_box())
+            })
+        }
+        Stop::Sheet => all_pieces_extent(open.evaluated()).unwrap_or(anywhere),
+    }
+}
+
+/// What is missing before there is anything to see.
+pub(super) fn missing(session: &Session) -> Option<String> {
+    let open = &session.open;
+    let has_cloth = open.plan().cloths.contains_key(&ClothKind::Cloth);
+    match session.desk.stop {
+        Stop::Cloth if !has_cloth => Some("No cloth is written down yet: begin one on the right.".to_owned()),
+        Stop::Lay if !has_cloth => Some("There is no cloth to lay the pieces on: see the stop Cloth.".to_owned()),
+        Stop::Aim if open.measured().is_none() => {
+            Some("Nothing is aimed yet: begin on the right, and four marks are lit.".to_owned())
+        }
+        Stop::Cut if open.aim().good.is_none() => Some(
+            "Without an aim nothing has a place on the cloth, and nothing is lit but marks: see the stop Aim."
+                .to_owned(),
+        ),
+        Stop::Cut if open.plan().lay.is_empty() => {
+            Some("Nothing is laid yet, so there is nothing to cut: see the stop Lay.".to_owned())
+        }
+        _ if open.evaluated().pieces.is_empty() => Some("The pattern has no pieces in this size.".to_owned()),
+        _ => None,
+    }
+}
+
+/// How the board is used at the stop.
+pub(super) fn caption(session: &Session) -> &'static str {
+    match session.desk.stop {
+        Stop::Aim => {
+            "Drag a mark, or light them (M) and press Tab and the arrows. Wheel: nearer. Double click: all of it."
+        }
+        Stop::Lay => "Drag a piece. Wheel: nearer. Double click: all of it.",
+        Stop::Cut => {
+            "Drag a piece to move the whole lay under the light. Wheel: nearer. Double click: all of it."
+        }
+        Stop::Body | Stop::Alter => {
+            "Dashed and faint: before. Numbered: changed. Click an edge, a dart or a line for its facts; drag the hem or \
+             a lengthen/shorten line to change it. Wheel: nearer. Double click: all of it."
+        }
+        _ => "Drag to move, wheel: nearer. Double click: all of it.",
+    }
+}

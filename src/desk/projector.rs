@@ -1,0 +1,180 @@
+//! Which screen the floor window belongs on.
+//!
+//! Screens are remembered by name and size, never by number or place: window systems renumber them when one is
+//! plugged in or goes to sleep. A projector that goes leaves the desk as it is; one that comes back gets the floor
+//! window again, and the aim has to be checked, for nobody knows whether it was touched.
+
+/// A screen as it is remembered.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ScreenName {
+    /// Its name, that of its socket.
+    pub name: String,
+    /// Width and height in physical px.
+    pub size: (u32, u32),
+}
+
+impl ScreenName {
+    /// The screen in a few words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        format!("{}, {} × {} px", self.name, self.size.0, self.size.1)
+    }
+}
+
+/// What has to be done about the floor window.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum FloorMove {
+    /// Fullscreen, on the screen at this place of the list.
+    Onto(usize),
+    /// An ordinary window.
+    IntoWindow,
+}
+
+/// The screens, and which of them is the projector's.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Projector {
+    /// All screens, as they were seen last.
+    pub screens: Vec<ScreenName>,
+    /// The screen that the floor window is on; `None` while it is an ordinary window.
+    pub on: Option<ScreenName>,
+    /// The screen that it was on last, or was sent to.
+    remembered: Option<ScreenName>,
+    /// Whether she wants an ordinary window although there is a second screen.
+    wants_window: bool,
+    /// What has to be said about it.
+    pub notice: Option<String>,
+}
+
+impl Projector {
+    /// Takes note of the screens there are; `first` is the one that the desk is on. Answers what to do about the
+    /// floor window, if anything.
+    pub(super) fn look(&mut self, screens: Vec<ScreenName>, first: Option<usize>) -> Option<FloorMove> {
+        if screens == self.screens {
+            return None;
+        }
+        self.screens = screens;
+        let wanted = self.wanted(first);
+        let target = wanted.and_then(|place| self.screens.get(place)).cloned();
+        if target == self.on {
+            // Going fullscreen is the window system's to undo when other screens come and go: asked for again.
+            return wanted.map(FloorMove::Onto);
+        }
+        let (was, remembered) = (self.on.take(), self.remembered.is_some());
+        self.on = target;
+        match (&self.on, was) {
+            (Some(screen), _) => {
+                self.notice = remembered.then(|| {
+                    format!(
+                        "The projector is back ({}). Check the aim: light the marks (M) and see whether they fall on \
+                         their crosses.",
+                        screen.words()
+                    )
+                });
+                self.remembered = Some(screen.clone());
+                wanted.map(FloorMove::Onto)
+            }
+            (None, Some(gone)) => {
+                self.notice = Some(format!(
+                    "The projector's screen is gone ({}). Nothing is lost; when it comes back, check the aim.",
+                    gone.words()
+                ));
+                Some(FloorMove::IntoWindow)
+            }
+            (None, None) => None,
+        }
+    }
+
+    /// Sends the floor window to a screen, or makes it an ordinary window.
+    pub(super) fn send(&mut self, screen: Option<&ScreenName>) -> Option<FloorMove> {
+        self.notice = None;
+        self.wants_window = screen.is_none();
+        self.on = screen.cloned();
+        match screen {
+            None => Some(FloorMove::IntoWindow),
+            Some(screen) => {
+                self.remembered = Some(screen.clone());
+                let place = self.screens.iter().position(|known| known == screen)?;
+                Some(FloorMove::Onto(place))
+            }
+        }
+    }
+
+    fn wanted(&self, first: Option<usize>) -> Option<usize> {
+        if self.wants_window {
+            return None;
+        }
+        let find = |is: &dyn Fn(&ScreenName) -> bool| self.screens.iter().position(is);
+        match &self.remembered {
+            Some(known) => {
+                find(&|screen| screen == known).or_else(|| find(&|screen| screen.name == known.name))
+            }
+            None => (0..self.screens.len()).find(|place| Some(*place) != first),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn screen(name: &str, width: u32) -> ScreenName {
+        ScreenName {
+            name: name.into(),
+            size: (width, 1080),
+        }
+    }
+
+    #[test]
+    fn with_one_screen_the_floor_is_an_ordinary_window() {
+        let mut projector = Projector::default();
+        assert_eq!(projector.look(vec![screen("eDP-1", 1366)], Some(0)), None);
+        assert_eq!((&projector.on, &projector.notice), (&None, &None));
+    }
+
+    #[test]
+    fn the_floor_goes_to_the_second_screen_and_says_nothing_the_first_time() {
+        let mut projector = Projector::default();
+        let screens = vec![screen("HDMI-1", 1920), screen("eDP-1", 1366)];
+        assert_eq!(projector.look(screens, Some(1)), Some(FloorMove::Onto(0)));
+        assert_eq!(projector.on, Some(screen("HDMI-1", 1920)));
+        assert_eq!(projector.notice, None);
+    }
+
+    #[test]
+    fn a_projector_that_sleeps_and_wakes_gets_the_floor_back_with_a_warning() {
+        let mut projector = Projector::default();
+        let (laptop, beamer) = (screen("eDP-1", 1366), screen("HDMI-1", 1920));
+        projector.look(vec![laptop.clone(), beamer.clone()], Some(0));
+        assert_eq!(
+            projector.look(vec![laptop.clone()], Some(0)),
+            Some(FloorMove::IntoWindow)
+        );
+        assert!(projector.notice.as_ref().unwrap().contains("gone"));
+        // Another screen is not taken for the projector; the projector is found whatever its number.
+        let other = screen("DP-2", 2560);
+        assert_eq!(projector.look(vec![laptop.clone(), other.clone()], Some(0)), None);
+        assert_eq!(
+            projector.look(vec![beamer.clone(), laptop, other], Some(1)),
+            Some(FloorMove::Onto(0))
+        );
+        assert!(projector.notice.as_ref().unwrap().contains("Check the aim"));
+        assert_eq!(projector.on, Some(beamer));
+    }
+
+    #[test]
+    fn what_she_chose_holds() {
+        let mut projector = Projector::default();
+        let screens = vec![
+            screen("eDP-1", 1366),
+            screen("HDMI-1", 1920),
+            screen("DP-2", 2560),
+        ];
+        projector.look(screens.clone(), Some(0));
+        assert_eq!(projector.send(Some(&screens[2])), Some(FloorMove::Onto(2)));
+        assert_eq!(projector.send(None), Some(FloorMove::IntoWindow));
+        assert_eq!(
+            projector.look(vec![screens[1].clone(), screens[0].clone()], Some(1)),
+            None
+        );
+    }
+}

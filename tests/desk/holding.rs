@@ -1,0 +1,120 @@
+//! Taking hold of things on the board.
+
+use crate::seat::{Seat, demo, empty};
+use chalkbeam::desk::{Held, Stop};
+use chalkbeam::pattern::{Edge, EdgeRole, Piece};
+use chalkbeam::scene::{Meaning, Shape};
+use egui::accesskit::Role;
+
+/// Millimetres a unit of the board, from a line whose place is known.
+fn unit_mm(seat: &Seat, piece: &Piece) -> f64 {
+    let fold = piece.fold().unwrap();
+    let scene = &seat.board().scene;
+    let drawn = scene.items.iter().find_map(|item| match &item.shape {
+        Shape::Stroke(path) if item.meaning == Meaning::Grainline => path.elements()[1].end_point(),
+        _ => None,
+    });
+    assert!(fold.curve.length() > 0.0);
+    piece.grainline.to.y / drawn.unwrap().y
+}
+
+fn first_piece(seat: &Seat) -> Piece {
+    seat.session().open.evaluated().pieces[0].altered.as_ref().clone()
+}
+
+fn hem(piece: &Piece) -> Edge {
+    piece
+        .edges
+        .iter()
+        .find(|edge| edge.role == EdgeRole::Hem)
+        .unwrap()
+        .clone()
+}
+
+fn hem_mm(seat: &Seat) -> f64 {
+    let last = seat.session().open.plan().alterations.last().unwrap();
+    last.record.amounts().first().unwrap().length.mm()
+}
+
+#[test]
+fn a_click_on_an_edge_shows_its_facts() {
+    let mut seat = Seat::at(demo());
+    let piece = first_piece(&seat);
+    let unit = unit_mm(&seat, &piece);
+    let edge = hem(&piece);
+    let middle = edge.curve.point_at(0.4 * edge.curve.length());
+    seat.click_at(seat.on_board((middle.x / unit, middle.y / unit)));
+    assert_eq!(seat.session().desk.held, Some(Held::Edge(edge.id.clone())));
+    assert!(seat.says("Edge “hem”, hem"));
+    assert!(seat.says("allowance 25.0 mm"));
+}
+
+#[test]
+fn dragging_the_hem_changes_its_alteration_in_one_step() {
+    let mut seat = Seat::at(demo());
+    let piece = first_piece(&seat);
+    let unit = unit_mm(&seat, &piece);
+    let edge = hem(&piece);
+    let middle = edge.curve.point_at(0.5 * edge.curve.length());
+    let outwards = edge.curve.tangent_at(0.5 * edge.curve.length());
+    let to = (middle.x + 30.0 * outwards.y, middle.y - 30.0 * outwards.x);
+    seat.drag(
+        seat.on_board((middle.x / unit, middle.y / unit)),
+        seat.on_board((to.0 / unit, to.1 / unit)),
+    );
+    let changed = hem_mm(&seat);
+    assert!(
+        (changed + 50.0).abs() <= 2.0,
+        "−80 mm dragged 30 mm outwards is {changed} mm"
+    );
+    seat.click(Role::Button, "Take back");
+    assert!((hem_mm(&seat) + 80.0).abs() < 1e-9, "one drag is one step");
+}
+
+#[test]
+fn dragging_a_balance_line_of_an_unaltered_piece_adds_an_alteration() {
+    let mut seat = Seat::at(empty());
+    let piece = first_piece(&seat);
+    let unit = unit_mm(&seat, &piece);
+    let line = piece.balance_lines[0].line;
+    let at = line.p0.lerp(line.p1, 0.3);
+    let down = at - 25.0 * piece.grainline.direction();
+    seat.drag(
+        seat.on_board((at.x / unit, at.y / unit)),
+        seat.on_board((down.x / unit, down.y / unit)),
+    );
+    assert_eq!(seat.session().open.plan().alterations.len(), 1);
+    assert!((hem_mm(&seat) - 25.0).abs() <= 2.0, "{}", hem_mm(&seat));
+    seat.click(Role::Button, "Take back");
+    assert!(seat.session().open.plan().alterations.is_empty());
+}
+
+#[test]
+fn a_piece_is_dragged_on_the_cloth_and_lies_where_it_was_let_go() {
+    let mut seat = Seat::at(demo());
+    seat.go_to(Stop::Lay);
+    let at = seat.session().open.plan().lay[0].at;
+    let middle = seat.find(Role::Image, "board").rect().center();
+    // The lay is fitted to the board: take a place inside the left front.
+    let board = seat.board().clone();
+    let unit = {
+        let stand = seat.session().open.plan().stand;
+        let edge = board.scene.items.iter().find_map(|item| match &item.shape {
+            Shape::Stroke(path) if item.meaning == Meaning::ClothEdge => path.elements()[0].end_point(),
+            _ => None,
+        });
+        stand.at.x / edge.unwrap().x
+    };
+    let piece = seat.session().open.plan().lay[0].at + seat.session().open.plan().stand.at.to_vec2();
+    let from = seat.on_board((piece.x / unit, (piece.y - 100.0) / unit));
+    assert!(from.distance(middle) < 2000.0);
+    let to = seat.on_board(((piece.x + 60.0) / unit, (piece.y - 140.0) / unit));
+    seat.drag(from, to);
+    let moved = seat.session().open.plan().lay[0].at;
+    assert!(
+        ((moved - at).x - 60.0).abs() <= 3.0 && ((moved - at).y + 40.0).abs() <= 3.0,
+        "{at} {moved}"
+    );
+    seat.click(Role::Button, "Take back");
+    assert_eq!(seat.session().open.plan().lay[0].at, at);
+}
