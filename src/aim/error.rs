@@ -294,6 +294,17 @@ pub enum AimError {
         /// Height given, in mm.
         lens_height_mm: f64,
     },
+    /// A lens whose distortion can't be.
+    #[error(
+        "a lens that displaces light by {radial} of its distance from the centre at {reach_px} px would fold the \
+         picture; leave `lens` out, and it is found from nine marks or more"
+    )]
+    Lens {
+        /// The radial coefficient.
+        radial: f64,
+        /// The distance that it is for, in px.
+        reach_px: f64,
+    },
     /// Part of the picture would never reach the surface.
     #[error(
         "by these marks the {corner} corner of the picture never lands on the surface; use marks nearer the \

@@ -1,12 +1,12 @@
 //! How far off the light may be, place by place.
 //!
-//! Errors of picks and tapes go through the linearised survey into the map's eight numbers: with the inner
+//! Errors of picks and tapes go through the linearised survey into the map's eight numbers (and a fitted lens's two): with the inner
 //! constraints in the normal matrix N = JᵀJ + GᵀG, their covariance is N⁻¹·JᵀJ·N⁻¹ (equal to N⁻¹ when places are
 //! given and nothing needs holding). An error δh of the map shifts the light at a surface place by
 //! e = (∂H/∂P)⁻¹·(∂H/∂h)·δh. A shift or turn of all the light together does no harm to cutting, so the rigid part
 //! of e over the whole picture is taken out, which also makes the result independent of the gauge.
 //!
-//! Limits: first order, and what the model does not know is not in it: a bent lens, a wavy surface, a stretched
+//! Limits: first order, and what the model does not know is not in it: a wavy surface, a stretched
 //! tape.
 //!
 //! Source: covariance propagation after Criminisi, Reid & Zisserman, "A plane measuring device" (1997).
@@ -15,6 +15,8 @@ use super::refine::{Guess, Survey};
 use crate::geometry::{Point, Vec2};
 use nalgebra::{DMatrix, Matrix2x3, Matrix3, SMatrix};
 
+/// Numbers of the map and of the lens.
+const UNKNOWNS: usize = 10;
 /// Places along each side of the picture; odd, so that the middle is one.
 const SIDE: u16 = 9;
 
@@ -37,8 +39,8 @@ pub struct ErrorPlace {
     pub sigma_mm: f64,
 }
 
-/// Shift of the light by the map's eight numbers, or their covariance.
-type Shift = SMatrix<f64, 2, 8>;
+/// Shift of the light by the numbers of map and lens.
+type Shift = SMatrix<f64, 2, UNKNOWNS>;
 
 impl ErrorMap {
     /// The uncertainty of a solved survey; `None` when some of the picture does not land or the readings leave
@@ -53,7 +55,8 @@ impl ErrorMap {
         for row in 0..SIDE {
             for column in 0..SIDE {
                 let pick = Point::new(step(column, width), step(row, height));
-                let lifted = back * glam::DVec3::new(pick.x, pick.y, 1.0);
+                let ideal = guess.lens.map_or(pick, |lens| lens.undistort(pick));
+                let lifted = back * glam::DVec3::new(ideal.x, ideal.y, 1.0);
                 if lifted.z == 0.0 {
                     return None;
                 }
@@ -130,16 +133,26 @@ impl ErrorMap {
     }
 }
 
-/// Covariance of the map's eight numbers.
-fn map_covariance(survey: &Survey, guess: &Guess) -> Option<SMatrix<f64, 8, 8>> {
+/// Covariance of the map's eight numbers and the lens's two; of a lens that is not sought, zero.
+fn map_covariance(survey: &Survey, guess: &Guess) -> Option<SMatrix<f64, UNKNOWNS, UNKNOWNS>> {
     let linear = survey.linearise(guess)?;
     let inverse = linear.normal().cholesky()?.inverse();
     let information: DMatrix<f64> = linear.jacobian.tr_mul(&linear.jacobian);
     let full = &inverse * information * &inverse;
-    Some(full.fixed_view::<8, 8>(0, 0).into_owned())
+    let mut own: Vec<usize> = (0..8).collect();
+    if survey.lens_prior.is_some() {
+        own.extend([full.ncols() - 2, full.ncols() - 1]);
+    }
+    let mut covariance = SMatrix::zeros();
+    for (row, &from_row) in own.iter().enumerate() {
+        for (column, &from_column) in own.iter().enumerate() {
+            covariance[(row, column)] = full[(from_row, from_column)];
+        }
+    }
+    Some(covariance)
 }
 
-/// How far the light at a surface place moves (mm) by the map's numbers; `None` on the horizon.
+/// How far the light at a surface place moves (mm) by the numbers of map and lens; `None` on the horizon.
 fn shift(survey: &Survey, guess: &Guess, place: Point) -> Option<Shift> {
     let s = survey.surface.enter(place);
     let [a, b, c, d, e, f, g, h] = guess.map;
@@ -148,26 +161,28 @@ fn shift(survey: &Survey, guess: &Guess, place: Point) -> Option<Shift> {
         return None;
     }
     let (u, v) = ((a * s.x + b * s.y + c) / w, (d * s.x + e * s.y + f) / w);
-    let by_map = Shift::from_row_slice(&[
-        s.x,
-        s.y,
-        1.0,
-        0.0,
-        0.0,
-        0.0,
-        -u * s.x,
-        -u * s.y, //
-        0.0,
-        0.0,
-        0.0,
-        s.x,
-        s.y,
-        1.0,
-        -v * s.x,
-        -v * s.y,
-    ]) / w;
+    let mut by_numbers = Shift::zeros();
+    for (column, value) in [s.x, s.y, 1.0].into_iter().enumerate() {
+        by_numbers[(0, column)] = value / w;
+        by_numbers[(1, 3 + column)] = value / w;
+    }
+    for (column, value) in [s.x, s.y].into_iter().enumerate() {
+        by_numbers[(0, 6 + column)] = -u * value / w;
+        by_numbers[(1, 6 + column)] = -v * value / w;
+    }
+    if let Some(lens) = guess.lens {
+        // The lens bends what the map moved and what its own numbers move; unbent, only the latter is new.
+        let lens = lens.framed(survey.picture);
+        let ideal = Point::new(u, v);
+        let back = lens.jacobian(ideal).inverse();
+        for (column, change) in lens.changes(ideal).into_iter().enumerate() {
+            let change = back * change;
+            by_numbers[(0, 8 + column)] = change.x;
+            by_numbers[(1, 8 + column)] = change.y;
+        }
+    }
     let by_place = nalgebra::Matrix2::new(a - u * g, b - u * h, d - v * g, e - v * h) / w;
-    Some(by_place.try_inverse()? * by_map / survey.surface.scale)
+    Some(by_place.try_inverse()? * by_numbers / survey.surface.scale)
 }
 
 /// Takes from every shift the rigid motion that fits all of them best.
@@ -182,7 +197,7 @@ fn take_out_rigid(surface: &[Point], shifts: &mut [Shift]) -> Option<()> {
         Matrix2x3::new(1.0, 0.0, -arm.y, 0.0, 1.0, arm.x)
     };
     let mut square = Matrix3::zeros();
-    let mut along = SMatrix::<f64, 3, 8>::zeros();
+    let mut along = SMatrix::<f64, 3, UNKNOWNS>::zeros();
     for (&place, shift) in surface.iter().zip(shifts.iter()) {
         let motion = motion(place);
         square += motion.transpose() * motion;

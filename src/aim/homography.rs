@@ -102,11 +102,7 @@ impl Homography {
     /// singular values of the [jacobian](Self::jacobian)). `None` on or behind the horizon.
     #[must_use]
     pub fn stretch(&self, at: Point) -> Option<(f64, f64)> {
-        let j = self.jacobian(at)?;
-        // The half sums of a 2×2 matrix: its turning part has length (σ₁+σ₂)/2, its mirroring part (σ₁−σ₂)/2.
-        let turning = (j.x_axis.x + j.y_axis.y).hypot(j.x_axis.y - j.y_axis.x) / 2.0;
-        let mirroring = (j.x_axis.x - j.y_axis.y).hypot(j.x_axis.y + j.y_axis.x) / 2.0;
-        Some((turning + mirroring, (turning - mirroring).abs()))
+        self.jacobian(at).map(stretch)
     }
 
     /// The map the other way, positive at the image of `in_front`.
@@ -128,6 +124,14 @@ impl Homography {
         let m = (self.matrix * corner.recip()).transpose();
         Some([m.x_axis, m.y_axis, m.z_axis].map(|row| row.to_array()))
     }
+}
+
+/// The singular values of a matrix, the larger first.
+pub(super) fn stretch(j: DMat2) -> (f64, f64) {
+    // The half sums of a 2×2 matrix: its turning part has length (σ₁+σ₂)/2, its mirroring part (σ₁−σ₂)/2.
+    let turning = (j.x_axis.x + j.y_axis.y).hypot(j.x_axis.y - j.y_axis.x) / 2.0;
+    let mirroring = (j.x_axis.x - j.y_axis.y).hypot(j.x_axis.y + j.y_axis.x) / 2.0;
+    (turning + mirroring, (turning - mirroring).abs())
 }
 
 #[cfg(test)]

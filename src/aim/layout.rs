@@ -118,6 +118,7 @@ fn tape_survey(places: &[Point], given: &[Option<Point>], tapes: &[Reading]) -> 
     let survey = Survey {
         picks: Vec::new(),
         pick_sigma_px: 1.0,
+        lens_prior: None,
         counted: Vec::new(),
         sought: given.iter().map(Option::is_none).collect(),
         tapes: tapes.to_vec(),
@@ -126,6 +127,7 @@ fn tape_survey(places: &[Point], given: &[Option<Point>], tapes: &[Reading]) -> 
     };
     let guess = Guess {
         map: [0.0; 8],
+        lens: None,
         places: places.to_vec(),
     };
     (survey, guess)

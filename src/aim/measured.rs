@@ -7,6 +7,7 @@
 
 use super::AimError;
 use super::error::Plane;
+use super::lens::Lens;
 use super::parallax::ClothRise;
 use crate::geometry::Point;
 use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
@@ -39,6 +40,10 @@ pub struct Measured {
     /// The cloth on the surface, when its thickness is to be allowed for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cloth: Option<ClothRise>,
+    /// The lens's distortion where it is known, from an earlier aim of this projector; left out, it is fitted when
+    /// there are enough marks and it pays.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lens: Option<Lens>,
 }
 
 /// Half a pixel: what nudging a mark by whole pixels reaches.
@@ -130,6 +135,7 @@ impl Measured {
             pick_sigma_px: pick_sigma_px(),
             tape_sigma_mm: tape_sigma_mm(),
             cloth: None,
+            lens: None,
         }
     }
 
@@ -168,6 +174,7 @@ impl Measured {
     pub(super) fn check(&self) -> Result<(), AimError> {
         check_picture_size(self.picture_size)?;
         self.cloth.as_ref().map_or(Ok(()), ClothRise::check)?;
+        self.lens.map_or(Ok(()), |lens| lens.check(self.picture_size))?;
         for (what, sigma, unit) in [
             ("pick", self.pick_sigma_px, "px"),
             ("tape reading", self.tape_sigma_mm, "mm"),

@@ -6,6 +6,7 @@
 //!
 //! - [`Measured`]: what was picked and taped, as in `MEASURED.ron`.
 //! - [`Aim`]: the solved position; [`AimError`]: why there is none, and what to do.
+//! - [`Lens`]: how the lens bends, where it does; [`Outlier`]: a mark that does not fit the others.
 //! - [`ErrorMap`]: how far the light may be off, place by place.
 //! - [`Suspect`]: a tape reading that may be wrong.
 //! - [`ClothRise`]: the cloth's thickness, allowed for.
@@ -17,7 +18,8 @@
 //! - [`Stands`], [`Cross`], [`Registration`]: a piece larger than the picture, and the cloth found again after a move.
 //!
 //! Surface: mm, x right and y up as seen from the lens. Picture: px from the outer corner of the top left pixel,
-//! x right and y down. Limits: no lens distortion; a flat surface; a tape's own scale can't be checked.
+//! x right and y down. Limits: a flat surface; of a lens's
+//! distortion one radial term; a tape's own scale can't be checked.
 //!
 //! Source of the method: Hartley & Zisserman, Multiple View Geometry, 2nd ed. (2004), chapter 4.
 
@@ -32,11 +34,13 @@ mod homography;
 mod hull;
 mod layout;
 mod least_squares;
+mod lens;
 mod lit;
 mod measured;
 mod motion;
 mod nudge;
 mod order;
+mod outliers;
 mod parallax;
 mod planner;
 mod proof;
@@ -57,9 +61,11 @@ pub use crosses::APART_MM as CROSSES_APART_MM;
 pub use error::{AimError, Corner, Plane};
 pub use error_map::{ErrorMap, ErrorPlace};
 pub use homography::{Homography, HomographyError};
+pub use lens::Lens;
 pub use measured::{Measured, MeasuredMark, Tape};
 pub use motion::Motion;
 pub use nudge::Nudger;
+pub use outliers::Outlier;
 pub use parallax::ClothRise;
 pub use planner::{Accuracy, Hanging, PlanError, Prospect, ShiftCount};
 pub use proof::{
@@ -67,7 +73,7 @@ pub use proof::{
 };
 pub use reaim::Reaim;
 pub use register::{Cross, Registration, STRETCH_MM, drift_sigma_mm};
-pub use report::{AimReport, ErrorReport, MarkReport, PitchReport, SuspectReport, TapeReport};
+pub use report::{AimReport, ErrorReport, MarkReport, OutlierReport, PitchReport, SuspectReport, TapeReport};
 pub use solution::{Aim, Mark, PixelPitch, TapeFit};
 pub use stand_error::StandError;
 pub use stands::{Ground, Join, OVERLAP_MM, StandPlace, Stands, positions};

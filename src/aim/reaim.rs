@@ -142,16 +142,21 @@ impl Reaim {
             Some(aim) => aim.picture_from_surface(),
             None => Bump::of(&self.before).repaired(&self.found(), Shift::Small)?,
         };
-        let places = self.before.marks().iter().map(|mark| map.map(mark.surface));
+        let bend = |ideal| self.before.lens().map_or(ideal, |lens| lens.distort(ideal));
+        let places = self
+            .before
+            .marks()
+            .iter()
+            .map(|mark| map.map(mark.surface).map(bend));
         places.collect()
     }
 
-    /// The placed marks: place on the surface and pick.
+    /// The placed marks: place on the surface, and pick as a straight lens would have it.
     fn found(&self) -> Vec<(Point, Point)> {
         let marks = self.before.marks().iter().zip(&self.picks).zip(&self.placed);
         marks
             .filter(|(_, placed)| **placed)
-            .map(|((mark, pick), _)| (mark.surface, *pick))
+            .map(|((mark, pick), _)| (mark.surface, self.before.straightened(*pick)))
             .collect()
     }
 
@@ -164,6 +169,7 @@ impl Reaim {
         let marks = measured.marks.iter_mut().zip(self.before.marks());
         for (index, (mark, before)) in marks.enumerate() {
             let guess = turned.and_then(|map| map.map(before.surface));
+            let guess = guess.map(|ideal| self.before.lens().map_or(ideal, |lens| lens.distort(ideal)));
             let placed = self.placed[index];
             *mark = MeasuredMark {
                 picture: if placed {

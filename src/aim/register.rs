@@ -182,6 +182,7 @@ impl Aim {
 
     /// The place on the top of the cloth that a pick (px) lights, and the standard deviation of a pick there in mm.
     fn top_of_cloth(&self, pick: Point) -> Option<(Point, f64)> {
+        let pick = self.straightened(pick);
         let map = self.picture_from_cloth();
         let back = map.matrix().inverse();
         let lifted = back * glam::DVec3::new(pick.x, pick.y, 1.0);

@@ -17,6 +17,12 @@ pub struct AimReport {
     pub suspects: Vec<SuspectReport>,
     /// What a pixel covers.
     pub pixel_pitch_mm: PitchReport,
+    /// Marks that fit the others worse than chance lets them; left out where none does.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub outliers: Vec<OutlierReport>,
+    /// The lens's distortion; left out where it is straight.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lens: Option<super::Lens>,
     /// Whether it rests on predicted marks and is not to be cut by; left out where it does not.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub provisional: bool,
@@ -73,6 +79,17 @@ pub struct SuspectReport {
     pub should_read_mm: f64,
 }
 
+/// A mark that does not fit the others, in a report.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct OutlierReport {
+    /// The mark, from 0.
+    pub mark: usize,
+    /// How far it is from where the others put it, in mm.
+    pub off_mm: f64,
+    /// How far the worst of the others is off, in mm.
+    pub others_mm: f64,
+}
+
 /// Pixel pitch in a report, in mm along the direction in which a pixel covers most.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct PitchReport {
@@ -123,6 +140,16 @@ impl Aim {
                 centre: pitch.centre_mm,
                 corners: pitch.corners_mm,
             },
+            outliers: self
+                .outliers()
+                .iter()
+                .map(|outlier| OutlierReport {
+                    mark: outlier.mark,
+                    off_mm: outlier.off_mm,
+                    others_mm: outlier.others_mm,
+                })
+                .collect(),
+            lens: self.lens(),
             provisional: self.is_provisional(),
             error: self.error_map().map(|map| ErrorReport {
                 worst_corner_mm: map.worst_corner_mm(),

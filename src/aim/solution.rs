@@ -2,9 +2,12 @@
 
 use super::error::{AimError, Corner};
 use super::error_map::ErrorMap;
-use super::homography::Homography;
+use super::homography::{Homography, stretch};
+use super::hull::{area, hull, shared};
+use super::lens::Lens;
 use super::measured::{Measured, MeasuredMark, Tape, check_picture_size, pick_sigma_px, tape_sigma_mm};
 use super::order::centroid;
+use super::outliers::Outlier;
 use super::parallax::ClothRise;
 use super::solve::{Solved, solve};
 use super::suspects::Suspect;
@@ -25,6 +28,8 @@ pub struct Aim {
     tape_sigma_mm: f64,
     error_map: Option<ErrorMap>,
     is_provisional: bool,
+    outliers: Vec<Outlier>,
+    lens: Option<Lens>,
     picture_from_surface: Homography,
     surface_from_picture: Homography,
     cloth: Option<ClothRise>,
@@ -80,10 +85,12 @@ impl Aim {
             survey,
             guess,
             suspects,
+            outliers,
             is_provisional,
         } = solve(measured)?;
         let map = Homography::new(survey.matrix(&guess), centroid(&guess.places))?;
-        let mut aim = Self::from_homography(measured.picture_size, map)?;
+        let mut aim = Self::with_lens(measured.picture_size, map, guess.lens)?;
+        aim.outliers = outliers;
         let marks = guess.places.iter().zip(&measured.marks);
         aim.marks = marks
             .map(|(&surface, mark)| aim.mark(surface, mark))
@@ -116,11 +123,21 @@ impl Aim {
         picture_size: (u32, u32),
         picture_from_surface: Homography,
     ) -> Result<Self, AimError> {
+        Self::with_lens(picture_size, picture_from_surface, None)
+    }
+
+    /// The same through a lens that bends.
+    fn with_lens(
+        picture_size: (u32, u32),
+        picture_from_surface: Homography,
+        lens: Option<Lens>,
+    ) -> Result<Self, AimError> {
         check_picture_size(picture_size)?;
         let picture_from_surface = at_origin(&picture_from_surface)?;
         let back = picture_from_surface.matrix().inverse();
         let centre = centre(picture_size);
         for (corner, place) in Corner::ALL.into_iter().zip(corners(picture_size)) {
+            let place = lens.map_or(place, |lens| lens.undistort(place));
             // w of the way back is 1/w of the way out: the same sign says that the corner's light goes forward.
             let lifted = back * glam::DVec3::new(place.x, place.y, 1.0);
             let lands = lifted.z > f64::EPSILON * lifted.truncate().length();
@@ -145,6 +162,8 @@ impl Aim {
             tape_sigma_mm: tape_sigma_mm(),
             error_map: None,
             is_provisional: false,
+            outliers: Vec::new(),
+            lens,
             picture_from_surface,
             surface_from_picture,
             cloth: None,
@@ -171,8 +190,8 @@ impl Aim {
 
     fn mark(&self, surface: Point, measured: &MeasuredMark) -> Result<Mark, AimError> {
         let picture = Point::from(measured.picture);
-        let out = self.picture_from_surface.map(surface);
-        let back = self.surface_from_picture.map(picture);
+        let out = self.picture_of(surface);
+        let back = self.surface_of(picture);
         let (Some(out), Some(back)) = (out, back) else {
             return Err(super::HomographyError::Degenerate.into());
         };
@@ -220,6 +239,7 @@ impl Aim {
             pick_sigma_px: self.pick_sigma_px,
             tape_sigma_mm: self.tape_sigma_mm,
             cloth: self.cloth,
+            lens: self.lens,
         }
     }
 
@@ -265,7 +285,57 @@ impl Aim {
         self.error_map.as_ref()
     }
 
-    /// Surface mm to picture px, scaled so that w = 1 at the surface's origin.
+    /// Marks that fit the others worse than chance lets them, the worst first. They count in the aim all the same.
+    #[must_use]
+    pub fn outliers(&self) -> &[Outlier] {
+        &self.outliers
+    }
+
+    /// The part of a work area (an outline on the surface, mm), or of the whole picture, that lies within the marks'
+    /// hull, as the picture shows it. Under [`Self::COVER_LEAST`] the light beyond the marks is a guess: with marks
+    /// at a quarter of the picture it is three times as far off.
+    #[must_use]
+    pub fn cover(&self, work: Option<&[Point]>) -> f64 {
+        let picks: Vec<Point> = self.marks.iter().map(|mark| mark.picture).collect();
+        let whole = hull(&corners(self.picture_size));
+        let seen: Vec<Point> = work
+            .unwrap_or_default()
+            .iter()
+            .filter_map(|&at| self.picture_of(at))
+            .collect();
+        let wanted = if work.is_some() { hull(&seen) } else { whole };
+        let part = area(&shared(&wanted, &hull(&picks))) / area(&wanted);
+        if part.is_finite() { part } else { 0.0 }
+    }
+
+    /// The least cover that needs no warning.
+    pub const COVER_LEAST: f64 = 0.8;
+
+    /// The lens's distortion, where it bends: drawn is [`Self::picture_from_cloth`], then [`Lens::distort`].
+    #[must_use]
+    pub const fn lens(&self) -> Option<Lens> {
+        self.lens
+    }
+
+    /// Where a place of the surface (mm) is lit in the picture (px), lens and all; `None` behind the horizon.
+    #[must_use]
+    pub fn picture_of(&self, surface: Point) -> Option<Point> {
+        let ideal = self.picture_from_surface.map(surface)?;
+        Some(self.lens.map_or(ideal, |lens| lens.distort(ideal)))
+    }
+
+    /// Which place of the surface (mm) a place of the picture (px) lights, lens and all.
+    #[must_use]
+    pub fn surface_of(&self, picture: Point) -> Option<Point> {
+        self.surface_from_picture.map(self.straightened(picture))
+    }
+
+    /// Where the same light would be with a straight lens, in px: what the maps are for.
+    pub(super) fn straightened(&self, picture: Point) -> Point {
+        self.lens.map_or(picture, |lens| lens.undistort(picture))
+    }
+
+    /// Surface mm to picture px of a straight lens, scaled so that w = 1 at the surface's origin.
     #[must_use]
     pub const fn picture_from_surface(&self) -> Homography {
         self.picture_from_surface
@@ -293,15 +363,19 @@ impl Aim {
     #[must_use]
     pub fn lit_quad(&self) -> [Point; 4] {
         // Corners were proved to land when the aim was made.
-        corners(self.picture_size)
-            .map(|corner| self.surface_from_picture.map(corner).unwrap_or(Point::ORIGIN))
+        corners(self.picture_size).map(|corner| self.surface_of(corner).unwrap_or(Point::ORIGIN))
     }
 
     /// What one pixel covers on the surface around a place of the picture (px), along the direction in which it
     /// covers most, in mm; `None` where the light goes past the surface.
     #[must_use]
     pub fn pixel_pitch_at(&self, picture: Point) -> Option<f64> {
-        self.surface_from_picture.stretch(picture).map(|(most, _)| most)
+        let ideal = self.straightened(picture);
+        let jacobian = self.surface_from_picture.jacobian(ideal)?;
+        let unbent = self
+            .lens
+            .map_or(jacobian, |lens| jacobian * lens.jacobian(ideal).inverse());
+        Some(stretch(unbent).0)
     }
 
     /// Pixel pitch in the middle and at the corners of the picture.

@@ -7,10 +7,12 @@
 use super::error::{AimError, Plane};
 use super::frame::Frame;
 use super::layout::{check_readings, lay_out};
+use super::lens::bent;
 use super::measured::Measured;
 use super::order::{check_order, check_spread, extent, upright};
+use super::outliers::{Outlier, find_outliers, leaving_out};
 use super::readings::decide;
-use super::refine::{Guess, Survey};
+use super::refine::{Guess, LensPrior, Survey};
 use super::rigid::check_rigid;
 use super::suspects::{Suspect, suspects};
 use super::{HomographyError, dlt};
@@ -27,6 +29,8 @@ pub(super) struct Solved {
     pub(super) guess: Guess,
     /// Tape readings that may be wrong, the likeliest first.
     pub(super) suspects: Vec<Suspect>,
+    /// Marks that fit the others worse than chance lets them, the worst first.
+    pub(super) outliers: Vec<Outlier>,
     /// Whether some of the marks it rests on are predicted, not picked.
     pub(super) is_provisional: bool,
 }
@@ -65,18 +69,42 @@ pub(super) fn solve(measured: &Measured) -> Result<Solved, AimError> {
         .map(|mark| is_provisional || !mark.is_predicted)
         .collect();
     let (picture, surface) = (Frame::around(&picks), Frame::around(&places));
-    let map = dlt::direct(&picks, &places, picture, surface).ok_or(HomographyError::Degenerate)?;
+    let ideal: Vec<Point> = picks
+        .iter()
+        .map(|&pick| measured.lens.map_or(pick, |lens| lens.undistort(pick)))
+        .collect();
+    let map = dlt::direct(&ideal, &places, picture, surface).ok_or(HomographyError::Degenerate)?;
     let mut survey = Survey {
         picks,
         pick_sigma_px: measured.pick_sigma_px,
         counted,
+        lens_prior: None,
         sought: given.iter().map(Option::is_none).collect(),
         tapes: readings,
         picture,
         surface,
     };
-    let start = Guess { map, places };
-    let (guess, linear) = survey.refined(start).ok_or(HomographyError::Degenerate)?;
+    let start = Guess {
+        map,
+        places,
+        lens: measured.lens,
+    };
+    let (mut guess, _) = survey.refined(start).ok_or(HomographyError::Degenerate)?;
+    let mut outliers = Vec::new();
+    if !is_provisional {
+        outliers = find_outliers(&survey, &guess);
+        let without = leaving_out(&survey, &outliers);
+        if let Some((_, bent)) = bent(&without, &guess, measured.picture_size) {
+            // Decided without the marks that are off; fitted to all, since none is dropped.
+            survey.lens_prior = Some(LensPrior::about(measured.picture_size));
+            (guess, _) = survey.refined(bent).ok_or(HomographyError::Degenerate)?;
+            outliers = find_outliers(&survey, &guess);
+        }
+    }
+    if let Some(lens) = guess.lens {
+        lens.check(measured.picture_size)?;
+    }
+    let linear = survey.linearise(&guess).ok_or(HomographyError::Degenerate)?;
     let off_px: Vec<f64> = (0..survey.picks.len())
         .map(|mark| linear.residuals.rows(2 * mark, 2).norm() * measured.pick_sigma_px)
         .collect();
@@ -106,6 +134,7 @@ pub(super) fn solve(measured: &Measured) -> Result<Solved, AimError> {
         survey,
         guess,
         suspects,
+        outliers,
         is_provisional,
     })
 }

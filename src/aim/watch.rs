@@ -109,7 +109,7 @@ impl Aim {
                 .ok_or(AimError::UnknownMark { mark, count })?;
             super::measured::check_pick(mark, pick)?;
             let px = pick - known.picture;
-            let lands = |place: Point| self.surface_from_picture().map(place);
+            let lands = |place: Point| self.surface_of(place);
             let mm = match (lands(pick), lands(known.picture)) {
                 (Some(now), Some(then)) => now.distance(then),
                 // So far out that it lights nothing: what a px covers near the mark tells the size.
