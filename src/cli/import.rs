@@ -2,7 +2,10 @@
 
 use super::{CliError, print_json, say};
 use crate::document;
+use crate::finding::Finding;
 use crate::import;
+use crate::import::dxf::LayerUse;
+use crate::pattern::SizeId;
 use clap::Args;
 use kurbo::Shape as _;
 use serde::Serialize;
@@ -11,26 +14,40 @@ use std::path::PathBuf;
 /// Arguments of `import`.
 #[derive(Debug, Args)]
 pub(super) struct Import {
-    /// File to read (SVG).
-    file: PathBuf,
+    /// Files to read (SVG, DXF or PDF, told by their content); several are sizes or parts of one pattern.
+    #[arg(required = true)]
+    files: Vec<PathBuf>,
     /// Pattern to write.
     #[arg(long, value_name = "X.pattern.ron")]
     out: PathBuf,
     /// Millimetres in one unit of a file that names none.
     #[arg(long, value_name = "MM")]
     millimetres_per_unit: Option<f64>,
-    /// Name of the size that is drawn.
+    /// Name of the size of what tells none.
     #[arg(long)]
     size: Option<String>,
+    /// What a layer of a DXF file holds, as in `20=notch`.
+    #[arg(long, value_name = "LAYER=USE", value_parser = layer_use)]
+    layer: Vec<(String, LayerUse)>,
+    /// In how many columns the pages of a tiled PDF lie.
+    #[arg(long)]
+    columns: Option<usize>,
     /// Print pieces and findings as JSON.
     #[arg(long)]
     json: bool,
 }
 
+fn layer_use(text: &str) -> Result<(String, LayerUse), String> {
+    let (layer, holds) = text
+        .split_once('=')
+        .ok_or_else(|| "say it as LAYER=USE, for example 20=notch".to_owned())?;
+    Ok((layer.to_owned(), holds.parse()?))
+}
+
 #[derive(Debug, Serialize)]
 struct ImportReport {
     pieces: Vec<PieceReport>,
-    findings: Vec<import::Finding>,
+    findings: Vec<Finding>,
 }
 
 #[derive(Debug, Serialize)]
@@ -51,15 +68,32 @@ impl Import {
     pub(super) fn perform(&self) -> Result<(), CliError> {
         let mut options = import::Options {
             millimetres_per_unit: self.millimetres_per_unit,
+            size: self.size.as_deref().map(SizeId::from),
+            columns: self.columns,
             ..Default::default()
         };
-        if let Some(size) = &self.size {
-            options.size = size.as_str().into();
+        for (layer, holds) in &self.layer {
+            options.layers.set(layer, *holds);
         }
-        let bytes = document::read_bytes(&self.file)?;
-        let imported = import::svg::read(&bytes, &options).map_err(|source| CliError::Import {
-            path: self.file.clone(),
-            source,
+        let mut read = Vec::new();
+        for path in &self.files {
+            let name = path
+                .file_stem()
+                .unwrap_or_default()
+                .to_string_lossy()
+                .into_owned();
+            read.push((name, document::read_bytes(path)?));
+        }
+        let files: Vec<import::File<'_>> = read
+            .iter()
+            .map(|(name, bytes)| import::File { name, bytes })
+            .collect();
+        let imported = import::read_files(&files, &options).map_err(|source| match &self.files[..] {
+            [path] => CliError::Import {
+                path: path.clone(),
+                source,
+            },
+            _ => CliError::ImportFiles(source),
         })?;
         imported.pattern.write(&self.out)?;
         if self.json {
@@ -69,9 +103,10 @@ impl Import {
             say(&format!("{} ({})", finding.what, finding.remedy));
         }
         say(&format!(
-            "{}: {} pieces",
+            "{}: {} pieces in {} size(s)",
             self.out.display(),
-            imported.pattern.pieces.len()
+            imported.pattern.pieces.len(),
+            imported.pattern.sizes.len()
         ));
         Ok(())
     }

@@ -45,7 +45,7 @@ enum Task {
     Aim(aim::AimTask),
     /// What a projector will light from where it may hang: picture, pixels, lux, accuracy.
     Plan(plan::Plan),
-    /// Make a pattern of another program's drawing (SVG).
+    /// Make a pattern of other programs' drawings (SVG, DXF, PDF).
     Import(import::Import),
     /// Every piece's edges with lengths, each alteration's report, and the findings.
     Check(check::Check),
@@ -81,8 +81,11 @@ pub enum CliError {
         /// The file.
         path: PathBuf,
         /// What is wrong.
-        source: crate::import::svg::ImportError,
+        source: crate::import::ImportError,
     },
+    /// Several files of other programs; the error names the one.
+    #[error(transparent)]
+    ImportFiles(crate::import::ImportError),
     /// The graphics driver.
     #[error(transparent)]
     Light(#[from] crate::light::LightError),

@@ -1,6 +1,7 @@
 //! What every format is turned into: strokes and words in their groups.
 
 use crate::geometry::{Curve, Point, Rect};
+use crate::pattern::Cutting;
 
 /// A drawing in millimetres, x to the right, y up, the lower left corner of its page at the origin.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -22,8 +23,16 @@ pub struct Group {
     pub tags: String,
     /// The group around it; none for the drawing itself.
     pub parent: Option<usize>,
+    /// The size that it shows, where the file tells.
+    pub size: Option<String>,
+    /// From what and how often it is cut, where the file tells.
+    pub cutting: Option<Cutting>,
+    /// Places where its outline turns, where the file tells them apart from the points of a curve.
+    pub turns: Vec<Point>,
     /// Its own lines.
     pub strokes: Vec<Stroke>,
+    /// Its own marks that have a place and no line.
+    pub spots: Vec<Spot>,
     /// Its own words.
     pub words: Vec<Words>,
 }
@@ -35,14 +44,71 @@ pub struct Stroke {
     pub name: Option<String>,
     /// Everything that the file calls it.
     pub tags: String,
+    /// What the file says that it is.
+    pub part: Option<Part>,
     /// Its shape.
     pub curve: Curve,
     /// Whether it returns to its start.
     pub closed: bool,
-    /// Whether it is dashed.
-    pub dashed: bool,
+    /// How it is drawn.
+    pub look: Look,
     /// Its arrowheads.
     pub arrows: Arrows,
+}
+
+/// A mark at a place: a notch or a drill hole.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Spot {
+    /// What it is.
+    pub part: Part,
+    /// Everything that the file calls it.
+    pub tags: String,
+    /// Where.
+    pub at: Point,
+}
+
+/// What a line or a mark is, in a format that tells.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Part {
+    /// Where the piece is cut.
+    Outline,
+    /// Where the piece is sewn.
+    SewLine,
+    /// Meets its like on the mate.
+    Notch,
+    /// The direction of the warp.
+    Grain,
+    /// Marked through the cloth.
+    Drill,
+    /// The mirror line of a piece that is drawn by half.
+    Fold,
+    /// Cut out of the inside.
+    CutOut,
+    /// A stripe of the cloth lies here.
+    Stripe,
+    /// A bar of a plaid lies here.
+    Plaid,
+    /// Marked and not cut.
+    Inner,
+}
+
+/// How a line is drawn. Two lines that look alike stand next to each other in a legend.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Look {
+    /// Red, green and blue.
+    pub colour: Option<[u8; 3]>,
+    /// Width of the pen, in hundredths of a millimetre; 0 where it is not told.
+    pub width: u32,
+    /// Dashes and gaps, in tenths of a millimetre; none for a whole line.
+    pub dashes: Vec<u32>,
+}
+
+impl Look {
+    /// Whether the line is dashed.
+    #[must_use]
+    pub fn is_dashed(&self) -> bool {
+        !self.dashes.is_empty()
+    }
 }
 
 /// Arrowheads of a stroke.

@@ -1,43 +1,65 @@
 //! Files of other programs become a pattern.
 //!
-//! Every format is read in two steps. A reader of the format ([`svg`]) turns the file into a [`Drawing`]:
-//! strokes and words in millimetres, y up, in their groups, with the names that the file gives them. Then
-//! [`recognise`] finds the pieces in it: outlines, corners, edges and marks. The second step knows no format.
+//! Every format is read in three steps. A reader of the format ([`svg`], [`dxf`], [`pdf`]) turns the file into
+//! a [`Drawing`]: strokes and words in millimetres, y up, in their groups, with the names that the file gives them;
+//! the pages of a tiled PDF become one sheet ([`tiles`]). [`recognise`] finds the pieces in it: outlines, corners,
+//! edges and marks. [`sizes`] puts the sizes of each piece together, corner on corner. The second and third step
+//! know no format.
 //!
-//! A drawing tells less than a pattern needs. What is missing or was left out comes back as [`Finding`]s beside
-//! the pattern, each with its place and what to do; a missing scale is an error, never a guess.
+//! A drawing tells less than a pattern needs. What is missing or was left out comes back as
+//! [`Finding`](crate::finding::Finding)s beside the pattern, each with its place and what to do; a missing scale is
+//! an error, never a guess.
 
+mod assemble;
 mod drawing;
-mod finding;
+pub mod dxf;
+mod error;
+pub mod pdf;
+mod placed;
 pub mod recognise;
+mod sizes;
 pub mod svg;
+mod tiles;
 
-pub use drawing::{Arrows, Drawing, Group, Stroke, Words};
-pub use finding::{Finding, FindingCode, Severity};
+pub use assemble::{File, Format, read, read_files};
+pub use drawing::{Arrows, Drawing, Group, Look, Part, Spot, Stroke, Words};
+pub use error::ImportError;
+pub use sizes::SizeMatch;
 
+use crate::finding::Finding;
 use crate::pattern::{Pattern, SizeId};
+use std::path::PathBuf;
 
 /// What a person says about a file before it is read.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Options {
     /// Title of the pattern; without one, the drawing's own title, or “Imported pattern”.
     pub name: Option<String>,
-    /// The size that the drawing shows.
-    pub size: SizeId,
+    /// The size of what tells none. Without one, several files are sizes by their names.
+    pub size: Option<SizeId>,
     /// Millimetres in one unit of the drawing, for a drawing that does not tell; told, it goes before what the
     /// drawing tells.
     pub millimetres_per_unit: Option<f64>,
     /// Ends of lines closer than this are joined, in mm.
     pub join_mm: f64,
+    /// What each layer of a DXF file holds.
+    pub layers: dxf::LayerMap,
+    /// In how many columns the pages of a tiled PDF lie; without it, the pages tell.
+    pub columns: Option<usize>,
+    /// The program that draws PDF files apart from this one; without it, this program itself.
+    pub reader: Option<PathBuf>,
 }
 
 impl Default for Options {
     fn default() -> Self {
         Self {
             name: None,
-            size: "as drawn".into(),
+            size: None,
             millimetres_per_unit: None,
             join_mm: recognise::JOIN_ENDS_MM,
+            layers: dxf::LayerMap::default(),
+            columns: None,
+            reader: None,
         }
     }
 }
@@ -47,6 +69,8 @@ impl Default for Options {
 pub struct Imported {
     /// The pattern; it has no faults.
     pub pattern: Pattern,
-    /// What was left out, assumed or is missing, the gravest first.
+    /// How the sizes of each piece were put on each other; empty when there is one size.
+    pub matches: Vec<SizeMatch>,
+    /// What was left out, assumed or is missing, the gravest first. Places are in mm on the drawing (y up).
     pub findings: Vec<Finding>,
 }

@@ -6,7 +6,7 @@
 //! start at the outline, or a grainline that touches it, split nothing.
 
 use super::super::drawing::Stroke;
-use super::super::finding::{Finding, FindingCode, Severity};
+use crate::finding::{Finding, Severity};
 use crate::geometry::tolerance::{FIT_MM, JOIN_MM};
 use crate::geometry::{Curve, Point, Segment, Vec2};
 use crate::pattern::signed_area;
@@ -272,7 +272,6 @@ impl<'a> Net<'a> {
         if let Some(node) = branch {
             findings.push(
                 Finding::new(
-                    FindingCode::Branches,
                     Severity::Note,
                     "More than two lines meet here; the outermost way round was taken as the outline",
                     "Look at the outline there",
@@ -306,13 +305,12 @@ impl<'a> Net<'a> {
         if widest.0 > JOIN_MM {
             findings.push(
                 Finding::new(
-                    FindingCode::Joined,
                     Severity::Note,
                     format!("Ends of lines were joined over a gap of up to {:.2} mm", widest.0),
                     "Nothing to do, unless they should not meet",
                 )
                 .at(widest.1)
-                .amounting_to(widest.0),
+                .by_mm(widest.0),
             );
         }
         let parts = walk
@@ -350,7 +348,8 @@ mod tests {
             tags: String::new(),
             curve: Curve::polyline(points).unwrap(),
             closed: false,
-            dashed: false,
+            part: None,
+            look: Default::default(),
             arrows: super::super::super::Arrows::default(),
         }
     }

@@ -1,9 +1,9 @@
 //! Lines inside a piece become marks by their names.
 
-use super::super::drawing::{Arrows, Drawing, Stroke};
-use super::super::finding::{Finding, FindingCode, Severity};
+use super::super::drawing::{Arrows, Drawing, Part, Spot, Stroke};
 use super::Names;
 use super::places::{Owned, Polygon};
+use crate::finding::{Finding, Severity};
 use crate::geometry::tolerance::JOIN_MM;
 use crate::geometry::{Point, Rect, Segment, crossings};
 use crate::pattern::{
@@ -25,23 +25,15 @@ const FOLD_REACH_MM: f64 = 1.0;
 /// Largest notch or drill hole drawn as a closed line, across, in mm.
 const LARGEST_MARK_MM: f64 = 60.0;
 
-/// What a name says that a line is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Kind {
-    Grain,
-    Notch,
-    Drill,
-    Fold,
-}
-
-const KINDS: [(&str, Kind); 4] = [
-    ("grain", Kind::Grain),
-    ("notch", Kind::Notch),
-    ("drill", Kind::Drill),
-    ("fold", Kind::Fold),
+/// Words in names that say what a line is.
+const KINDS: [(&str, Part); 4] = [
+    ("grain", Part::Grain),
+    ("notch", Part::Notch),
+    ("drill", Part::Drill),
+    ("fold", Part::Fold),
 ];
 
-fn kind_in(tags: &str) -> Option<Kind> {
+fn kind_in(tags: &str) -> Option<Part> {
     let tags = tags.to_lowercase();
     let mut said = KINDS.iter().filter(|(word, _)| tags.contains(word));
     match (said.next(), said.next()) {
@@ -52,11 +44,11 @@ fn kind_in(tags: &str) -> Option<Kind> {
 
 /// What the name of each group says that its lines are: its own name when it begins so, else that of the group
 /// around it. (A piece called “back on fold” makes no folds of its lines.)
-pub(super) struct GroupKinds(Vec<Option<Kind>>);
+pub(super) struct GroupKinds(Vec<Option<Part>>);
 
 impl GroupKinds {
     pub(super) fn of(drawing: &Drawing) -> Self {
-        let mut kinds: Vec<Option<Kind>> = Vec::new();
+        let mut kinds: Vec<Option<Part>> = Vec::new();
         for group in &drawing.groups {
             let tags = group.tags.to_lowercase();
             let own = KINDS
@@ -70,8 +62,8 @@ impl GroupKinds {
     }
 
     /// The kind of a stroke by its own name, else by its group's.
-    fn of_stroke(&self, group: usize, stroke: &Stroke) -> Option<Kind> {
-        kind_in(&stroke.tags).or(self.0[group])
+    fn of_stroke(&self, group: usize, stroke: &Stroke) -> Option<Part> {
+        stroke.part.or_else(|| kind_in(&stroke.tags)).or(self.0[group])
     }
 
     /// Whether a stroke may be part of an outline: not when its name makes it a mark. A fold is an edge, and a
@@ -81,12 +73,13 @@ impl GroupKinds {
             return false;
         }
         match self.of_stroke(group, stroke) {
-            None | Some(Kind::Fold) => true,
-            Some(Kind::Grain) => false,
-            Some(Kind::Notch | Kind::Drill) => {
+            None | Some(Part::Fold | Part::Outline) => true,
+            Some(Part::Notch | Part::Drill) if stroke.part.is_some() => false,
+            Some(Part::Notch | Part::Drill) => {
                 let bounds = stroke.curve.bounding_box();
                 stroke.closed && bounds.width().hypot(bounds.height()) > LARGEST_MARK_MM
             }
+            Some(_) => false,
         }
     }
 }
@@ -106,6 +99,7 @@ pub(super) fn put_on(
     drawing: &Drawing,
     kinds: &GroupKinds,
     owned: &Owned,
+    sewn: bool,
     findings: &mut Vec<Finding>,
 ) {
     let mut put = Putting {
@@ -117,13 +111,22 @@ pub(super) fn put_on(
     for &(group, index) in &owned.strokes {
         let stroke = &drawing.groups[group].strokes[index];
         match kinds.of_stroke(group, stroke) {
-            Some(Kind::Grain) => put.grain(stroke, true),
+            Some(Part::Grain) => put.grain(stroke, true),
             None if stroke.arrows != Arrows::default() && straight(stroke) => put.grain(stroke, false),
-            Some(Kind::Notch) => put.notch(stroke),
-            Some(Kind::Drill) => put.drill(stroke),
-            Some(Kind::Fold) => put.fold(stroke),
-            None => put.line(stroke),
+            Some(Part::Notch) => put.notch(stroke),
+            Some(Part::Drill) => put.drill(stroke),
+            Some(Part::Fold) => put.fold(stroke),
+            Some(Part::CutOut) => put.cut_out(stroke),
+            Some(Part::SewLine) => put.line_called("sew line", stroke),
+            Some(Part::Stripe) => put.line_called("stripe line", stroke),
+            Some(Part::Plaid) => put.line_called("plaid line", stroke),
+            // The line around a sew line became allowances.
+            Some(Part::Outline) if sewn => {}
+            Some(Part::Outline | Part::Inner) | None => put.line(stroke),
         }
+    }
+    for &(group, index) in &owned.spots {
+        put.spot(&drawing.groups[group].spots[index]);
     }
     put.finish_grain();
     for &(group, index) in &owned.words {
@@ -150,10 +153,9 @@ struct Putting<'a> {
 }
 
 impl Putting<'_> {
-    fn say(&mut self, code: FindingCode, severity: Severity, what: String, remedy: &str, at: Point) {
-        let piece = self.piece.id.to_string();
-        self.findings
-            .push(Finding::new(code, severity, what, remedy).of_piece(piece).at(at));
+    fn say(&mut self, severity: Severity, what: String, remedy: &str, at: Point) {
+        let finding = Finding::new(severity, what, remedy);
+        self.findings.push(finding.on(&self.piece.id).at(at));
     }
 
     fn grain(&mut self, stroke: &Stroke, named: bool) {
@@ -196,7 +198,6 @@ impl Putting<'_> {
                 self.piece.grainline = grain;
                 if !told {
                     self.say(
-                        FindingCode::Grain,
                         Severity::Note,
                         "The grainline does not tell which end is up; the upper end on the drawing was taken"
                             .to_owned(),
@@ -208,7 +209,6 @@ impl Putting<'_> {
             None => {
                 let at = self.piece.grainline.to;
                 self.say(
-                    FindingCode::Grain,
                     Severity::Warning,
                     "The piece has no grainline; one straight up the drawing was assumed".to_owned(),
                     "Draw a line named “grain” on the piece, or check that it stands upright on the drawing",
@@ -250,7 +250,6 @@ impl Putting<'_> {
             .filter(|(_, _, off)| *off <= NOTCH_REACH_MM);
         let Some((index, along, _)) = place else {
             self.say(
-                FindingCode::Mark,
                 Severity::Warning,
                 format!(
                     "A notch lies more than {NOTCH_REACH_MM} mm from the outline; it became an inner line"
@@ -262,6 +261,35 @@ impl Putting<'_> {
             return;
         };
         let name = self.mark_name(stroke, &["notch", "single", "double"], "notch");
+        self.put_notch(name, &stroke.tags, index, along);
+    }
+
+    /// A mark without a line.
+    fn spot(&mut self, spot: &Spot) {
+        if spot.part == Part::Drill {
+            let name = self.names.unique("drill hole".to_owned());
+            self.piece.drill_holes.push(DrillHole { name, at: spot.at });
+            return;
+        }
+        match self
+            .on_outline(spot.at)
+            .filter(|(_, _, off)| *off <= NOTCH_REACH_MM)
+        {
+            Some((index, along, _)) => {
+                let name = self.names.unique("notch".to_owned());
+                self.put_notch(name, &spot.tags, index, along);
+            }
+            None => self.say(
+                Severity::Warning,
+                format!("A notch lies more than {NOTCH_REACH_MM} mm from the outline and was left out"),
+                "Move it to the outline and import again",
+                spot.at,
+            ),
+        }
+    }
+
+    /// A notch at an arc length along an edge.
+    fn put_notch(&mut self, name: String, tags: &str, index: usize, along: f64) {
         let edge = &self.piece.edges[index];
         let left = edge.curve.length() - along;
         // Measured from the nearer corner, so that a change far away moves it less.
@@ -270,7 +298,7 @@ impl Putting<'_> {
         } else {
             (&edge.to, left)
         };
-        let tags = stroke.tags.to_lowercase();
+        let tags = tags.to_lowercase();
         let notch = Notch {
             id: name.into(),
             edge: edge.id.clone(),
@@ -302,13 +330,28 @@ impl Putting<'_> {
             return;
         }
         self.say(
-            FindingCode::Mark,
             Severity::Warning,
             "A fold line does not lie along a straight edge; it became an inner line".to_owned(),
             "Move it onto the edge and import again",
             ends[2],
         );
         self.line(stroke);
+    }
+
+    fn cut_out(&mut self, stroke: &Stroke) {
+        self.line_called("cut-out", stroke);
+        self.say(
+            Severity::Warning,
+            "The piece has an opening inside; it is shown as a line to be marked".to_owned(),
+            "Cut the opening by hand when the piece is cut",
+            super::middle(stroke),
+        );
+    }
+
+    fn line_called(&mut self, name: &str, stroke: &Stroke) {
+        let name = self.names.unique(name.to_owned());
+        let curve = stroke.curve.clone();
+        self.piece.inner_lines.push(InnerLine { name, curve });
     }
 
     fn line(&mut self, stroke: &Stroke) {
@@ -331,15 +374,17 @@ impl Putting<'_> {
         }
         let at = stroke.curve.start();
         let off = self.on_outline(at).map_or(0.0, |(_, _, off)| off);
-        let which = if stroke.dashed { "dashed" } else { "closed" };
+        let which = if stroke.look.is_dashed() {
+            "dashed"
+        } else {
+            "closed"
+        };
         let what = format!(
             "The piece shows a second outline, {which}, {off:.1} mm inside; the outer one was taken as the seam line"
         );
         let remedy = "If the outer one is the cutting line, hide it in the drawing and import again";
-        let piece = self.piece.id.to_string();
-        let finding = Finding::new(FindingCode::Allowance, Severity::Warning, what, remedy);
-        self.findings
-            .push(finding.of_piece(piece).at(at).amounting_to(off));
+        let finding = Finding::new(Severity::Warning, what, remedy);
+        self.findings.push(finding.on(&self.piece.id).at(at).by_mm(off));
     }
 
     /// What is left of a mark's name without the words that say what it is, and without the piece's own name.

@@ -10,16 +10,24 @@
 //!    rest is inner lines.
 //!
 //! Groups are trusted before geometry, because pieces may lie one on the other (sizes) and a person grouped them
-//! for a reason. Limits: an outline of lines that cross without meeting is not found; sizes come one at a time.
+//! for a reason; what a format tells ([`Part`]) is trusted before both. Where groups show sizes, each size is looked
+//! at by itself, together with what all sizes share ([`views`]). Limit: an outline of lines that cross without
+//! meeting is not found.
 
+mod allowance;
 mod chain;
+mod frame;
 mod marks;
+mod name;
 mod outline;
 mod places;
+mod views;
 
-use super::drawing::{Drawing, Group, Stroke};
-use super::finding::{Finding, FindingCode, Severity};
-use crate::geometry::{Point, Rect, Segment};
+pub(super) use views::LETTERS as SIZE_LETTERS;
+
+use super::drawing::{Drawing, Group, Part, Stroke};
+use crate::finding::{Finding, Severity};
+use crate::geometry::Point;
 use crate::pattern::{ClothKind, Cutting, HowCut, Piece};
 use chain::Loop;
 use marks::GroupKinds;
@@ -37,13 +45,21 @@ pub const CORNER_TURN: f64 = 0.349;
 /// Closed lines whose bounding box is smaller than this across are marks, in mm.
 pub const SMALLEST_PIECE_MM: f64 = 20.0;
 
-/// A frame lies this close to the page's edge at most, in mm.
-const FRAME_MM: f64 = 1.0;
-
 /// What was found in a drawing.
+#[derive(Debug, Default)]
 pub(super) struct Recognised {
-    pub(super) pieces: Vec<Piece>,
+    pub(super) pieces: Vec<Found>,
     pub(super) findings: Vec<Finding>,
+}
+
+/// A piece as one size of a drawing shows it.
+#[derive(Debug, Clone)]
+pub(super) struct Found {
+    pub(super) piece: Piece,
+    /// The size, where the drawing tells.
+    pub(super) size: Option<String>,
+    /// Whether the drawing gives it a name.
+    pub(super) named: bool,
 }
 
 /// A loop of the drawing and where it comes from.
@@ -51,48 +67,88 @@ struct Candidate {
     group: usize,
     ring: Loop,
     polygon: Polygon,
+    /// Whether it is a sew line inside a cutting line.
+    sewn: bool,
 }
 
-/// Finds the pieces of a drawing; ends closer than `join_mm` are joined.
+/// Finds the pieces of a drawing, each in every size that it shows; ends closer than `join_mm` are joined.
 pub(super) fn pieces_of(drawing: &Drawing, join_mm: f64) -> Recognised {
+    let mut all = Recognised::default();
+    for (size, view) in views::views_of(drawing) {
+        let found = pieces_in(&view, size.as_deref(), join_mm);
+        all.pieces.extend(found.pieces);
+        // What all sizes share is told once.
+        for finding in found.findings {
+            if !all.findings.contains(&finding) {
+                all.findings.push(finding);
+            }
+        }
+    }
+    all
+}
+
+/// Finds the pieces of one size.
+fn pieces_in(drawing: &Drawing, size: Option<&str>, join_mm: f64) -> Recognised {
     let mut findings = Vec::new();
     let kinds = GroupKinds::of(drawing);
     let mut candidates = Vec::new();
     // Strokes that are accounted for.
     let mut used: BTreeSet<(usize, usize)> = BTreeSet::new();
     for (group, content) in drawing.groups.iter().enumerate() {
-        let usable = |stroke: &Stroke| kinds.may_be_outline(group, stroke);
-        for ring in chain::loops(&content.strokes, usable, join_mm, &mut findings) {
+        let told = |part| move |stroke: &Stroke| stroke.part == Some(part);
+        let tells = |part| content.strokes.iter().any(told(part));
+        let mut sewn = false;
+        let mut rings = Vec::new();
+        if tells(Part::SewLine) && tells(Part::Outline) {
+            rings = chain::loops(&content.strokes, told(Part::SewLine), join_mm, &mut findings);
+            sewn = !rings.is_empty();
+        }
+        if rings.is_empty() {
+            let told_outline = tells(Part::Outline);
+            let usable = |stroke: &Stroke| {
+                let untold = told_outline && !matches!(stroke.part, Some(Part::Outline | Part::Fold));
+                !untold && kinds.may_be_outline(group, stroke)
+            };
+            rings = chain::loops(&content.strokes, usable, join_mm, &mut findings);
+        }
+        for ring in rings {
             let polygon = Polygon::of(&ring.segments());
             if let Some(stroke) = test_square(content, &ring) {
                 findings.push(tell_test_square(&polygon));
                 used.insert((group, stroke));
             } else if polygon.extent() >= SMALLEST_PIECE_MM {
-                candidates.push(Candidate { group, ring, polygon });
+                candidates.push(Candidate {
+                    group,
+                    ring,
+                    polygon,
+                    sewn,
+                });
             }
         }
     }
-    let outlines = outermost(drawing, candidates, &mut findings);
-    let mut pieces = Vec::new();
-    let mut names = Names::default();
+    let outlines = frame::outermost(drawing, candidates, &mut findings);
     for outline in &outlines {
         used.extend(outline.ring.strokes().map(|stroke| (outline.group, stroke)));
     }
     let census = Census::of(drawing, &outlines);
     let owners = owner_of(drawing, &outlines, &census, &used, &mut findings);
+    let mut names = Names::default();
+    let mut pieces = Vec::new();
     for (index, (outline, owned)) in outlines.iter().zip(&owners).enumerate() {
         let number = u32::try_from(index + 1).unwrap_or(u32::MAX);
-        let name = names.unique(piece_name(drawing, outline, &census, number));
-        let edges = outline::edges_of(drawing, outline.group, &outline.ring, &name);
+        let called = name::piece_name(drawing, outline, &census, size);
+        let named = called.is_some();
+        let name = names.unique(called.unwrap_or_else(|| format!("piece {number}")));
+        let group = &drawing.groups[outline.group];
         let mut piece = Piece {
             id: name.as_str().into(),
             number,
-            cuttings: vec![Cutting {
+            cuttings: vec![group.cutting.clone().unwrap_or(Cutting {
                 cloth: ClothKind::Cloth,
                 count: 1,
                 how: HowCut::Single,
-            }],
-            edges,
+            })],
+            edges: outline::edges_of(group, &outline.ring, &name),
             notches: Vec::new(),
             darts: Vec::new(),
             grainline: marks::upright_grain(outline.polygon.bounds),
@@ -102,18 +158,28 @@ pub(super) fn pieces_of(drawing: &Drawing, join_mm: f64) -> Recognised {
             texts: Vec::new(),
             traces: Vec::new(),
         };
-        marks::put_on(&mut piece, drawing, &kinds, owned, &mut findings);
-        let faults = piece.faults(None, true);
-        match faults.first() {
-            None => pieces.push(piece),
+        marks::put_on(&mut piece, drawing, &kinds, owned, outline.sewn, &mut findings);
+        if outline.sewn {
+            allowance::measure(&mut piece, group, &mut findings);
+        }
+        if piece.fold().is_some() {
+            for cutting in &mut piece.cuttings {
+                cutting.how = HowCut::OnFold;
+            }
+        }
+        match piece.faults(None, true).first() {
+            None => pieces.push(Found {
+                piece,
+                size: size.map(ToOwned::to_owned),
+                named,
+            }),
             Some(fault) => findings.push(
                 Finding::new(
-                    FindingCode::BadOutline,
-                    Severity::Stops,
+                    Severity::Stop,
                     format!("The piece was left out: {}", fault.kind),
                     "Mend the drawing where it was made, and import it again",
                 )
-                .of_piece(name)
+                .on(&name.into())
                 .at(outline.polygon.bounds.center()),
             ),
         }
@@ -132,131 +198,12 @@ fn test_square(content: &Group, ring: &Loop) -> Option<usize> {
 fn tell_test_square(polygon: &Polygon) -> Finding {
     let (width, height) = (polygon.bounds.width(), polygon.bounds.height());
     Finding::new(
-        FindingCode::Scale,
         Severity::Note,
         format!("The test square measures {width:.2} mm across and {height:.2} mm up"),
         "Compare with what the drawing says that it should measure",
     )
     .at(polygon.bounds.center())
-    .amounting_to(width)
-}
-
-/// The loops that are outlines of pieces, in the order of the drawing.
-fn outermost(drawing: &Drawing, candidates: Vec<Candidate>, findings: &mut Vec<Finding>) -> Vec<Candidate> {
-    let frames = frames(drawing, &candidates);
-    for &frame in &frames {
-        findings.push(
-            Finding::new(
-                FindingCode::Frame,
-                Severity::Note,
-                "A rectangle around pieces was taken for a frame and left out",
-                "Nothing to do, unless it is a piece: then put it into a group of its own",
-            )
-            .at(candidates[frame].polygon.bounds.center()),
-        );
-    }
-    let inner: Vec<bool> = (0..candidates.len())
-        .map(|index| {
-            let this = &candidates[index];
-            candidates.iter().enumerate().any(|(other, around)| {
-                other != index
-                    && !frames.contains(&other)
-                    && around.polygon.area() > this.polygon.area()
-                    && around.polygon.holds(&this.polygon)
-                    && encloses(drawing, around.group, this.group)
-            })
-        })
-        .collect();
-    candidates
-        .into_iter()
-        .enumerate()
-        .filter(|(index, _)| !inner[*index] && !frames.contains(index))
-        .map(|(_, candidate)| candidate)
-        .collect()
-}
-
-/// Whether a group is another or stands around it.
-fn encloses(drawing: &Drawing, outer: usize, inner: usize) -> bool {
-    let mut group = Some(inner);
-    while let Some(index) = group {
-        if index == outer {
-            return true;
-        }
-        // Parents stand before their children.
-        group = drawing.groups[index].parent.filter(|_| index > outer);
-    }
-    false
-}
-
-/// Rectangles that hold loops of several groups, or are the page.
-fn frames(drawing: &Drawing, candidates: &[Candidate]) -> BTreeSet<usize> {
-    let is_page = |bounds: Rect| {
-        drawing.page.is_some_and(|page| {
-            let sides = [
-                page.x0 - bounds.x0,
-                page.y0 - bounds.y0,
-                page.x1 - bounds.x1,
-                page.y1 - bounds.y1,
-            ];
-            sides.iter().all(|off| off.abs() <= FRAME_MM)
-        })
-    };
-    let is_frame = |index: usize| {
-        let frame = &candidates[index];
-        if !is_rectangle(&frame.ring.segments()) || candidates.len() < 2 {
-            return false;
-        }
-        let held: BTreeSet<usize> = candidates
-            .iter()
-            .enumerate()
-            .filter(|(other, held)| *other != index && frame.polygon.holds(&held.polygon))
-            .map(|(_, held)| held.group)
-            .collect();
-        held.iter().filter(|group| **group != frame.group).count() >= 2
-            || (is_page(frame.polygon.bounds) && !held.is_empty())
-    };
-    (0..candidates.len()).filter(|index| is_frame(*index)).collect()
-}
-
-/// Four straight sides along the axes.
-fn is_rectangle(segments: &[Segment]) -> bool {
-    let straight = |segment: &Segment| match segment {
-        Segment::Line(line) => {
-            let along = line.p1 - line.p0;
-            along.x.abs().min(along.y.abs()) <= FRAME_MM * 0.1
-        }
-        _ => false,
-    };
-    segments.len() == 4 && segments.iter().all(straight)
-}
-
-/// Names of groups that say what a line is and not which piece.
-const OUTLINE_WORDS: [&str; 7] = [
-    "outline",
-    "seam line",
-    "seamline",
-    "seam",
-    "cutting line",
-    "contour",
-    "stitching line",
-];
-
-fn piece_name(drawing: &Drawing, outline: &Candidate, census: &Census, number: u32) -> String {
-    let mut group = Some(outline.group);
-    while let Some(at) = group.filter(|at| *at != 0 && census.count[*at] == 1) {
-        if let Some(name) = &drawing.groups[at].name
-            && !OUTLINE_WORDS.contains(&name.to_lowercase().as_str())
-        {
-            return name.clone();
-        }
-        group = drawing.groups[at].parent;
-    }
-    let strokes: Vec<usize> = outline.ring.strokes().collect();
-    let own = match strokes[..] {
-        [only] => drawing.groups[outline.group].strokes[only].name.clone(),
-        _ => None,
-    };
-    own.unwrap_or_else(|| format!("piece {number}"))
+    .by_mm(width)
 }
 
 /// Names given so far.

@@ -1,12 +1,21 @@
 //! An outline is cut into edges at its corners.
 
-use super::super::drawing::Drawing;
+use super::super::drawing::Group;
 use super::chain::Loop;
 use super::{CORNER_TURN, Names};
 use crate::geometry::tolerance::JOIN_MM;
 use crate::geometry::{Curve, Segment};
 use crate::pattern::{Edge, EdgeRole};
 use std::collections::BTreeSet;
+
+/// A place that the file calls a corner lies this close to one at most, in mm.
+const TOLD_CORNER_MM: f64 = 0.05;
+
+/// An outline turns by more than this at a corner that the file tells, in radians (4°).
+const TOLD_CORNER_TURN: f64 = 0.07;
+
+/// A turn of more than this is a corner whatever the file tells, in radians (60°).
+const SURE_CORNER_TURN: f64 = 1.05;
 
 /// A segment of the outline, the stroke that it comes from, and whether that stroke begins with it.
 struct Piecemeal {
@@ -16,7 +25,7 @@ struct Piecemeal {
 }
 
 /// The edges of an outline, in order, beginning at its first corner.
-pub(super) fn edges_of(drawing: &Drawing, group: usize, ring: &Loop, piece: &str) -> Vec<Edge> {
+pub(super) fn edges_of(group: &Group, ring: &Loop, piece: &str) -> Vec<Edge> {
     let mut pieces: Vec<Piecemeal> = Vec::new();
     for (stroke, curve) in ring.parts() {
         let mut first = true;
@@ -35,13 +44,23 @@ pub(super) fn edges_of(drawing: &Drawing, group: usize, ring: &Loop, piece: &str
     if pieces.is_empty() {
         return Vec::new();
     }
-    let strokes = &drawing.groups[group].strokes;
+    let strokes = &group.strokes;
     let name_of = |stroke: usize| strokes[stroke].name.as_ref();
     let count = pieces.len();
     let is_corner = |index: usize| {
         let (before, after) = (&pieces[(index + count - 1) % count], &pieces[index]);
         let (t, u) = (before.segment.tangent(1.0), after.segment.tangent(0.0));
-        let turned = t.cross(u).atan2(t.dot(u)).abs() > CORNER_TURN;
+        let turn = t.cross(u).atan2(t.dot(u)).abs();
+        let at = after.segment.start();
+        let told = group
+            .turns
+            .iter()
+            .any(|corner| corner.distance(at) <= TOLD_CORNER_MM);
+        // A file that tells its corners has said so; a corner on a straight line is a notch or nothing.
+        let turned = match group.turns.is_empty() {
+            true => turn > CORNER_TURN,
+            false => (told && turn > TOLD_CORNER_TURN) || turn > SURE_CORNER_TURN,
+        };
         let renamed = after.first
             && before.stroke != after.stroke
             && name_of(before.stroke).is_some()

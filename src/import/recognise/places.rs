@@ -1,8 +1,8 @@
 //! Which piece a line or a word belongs to.
 
 use super::super::drawing::Drawing;
-use super::super::finding::{Finding, FindingCode, Severity};
 use super::{Candidate, middle};
+use crate::finding::{Finding, Severity};
 use crate::geometry::tolerance::FLATTEN_COARSE_MM;
 use crate::geometry::{Curve, Point, Rect, Segment};
 use crate::pattern::signed_area;
@@ -112,10 +112,11 @@ impl Census {
     }
 }
 
-/// For each outline the strokes (group, index) and the words (group, index) that belong to it.
+/// For each outline the strokes, the spots and the words (group, index) that belong to it.
 #[derive(Default)]
 pub(super) struct Owned {
     pub(super) strokes: Vec<(usize, usize)>,
+    pub(super) spots: Vec<(usize, usize)>,
     pub(super) words: Vec<(usize, usize)>,
 }
 
@@ -150,6 +151,11 @@ pub(super) fn owner_of(
                 None => outside.push(at),
             }
         }
+        for (index, spot) in content.spots.iter().enumerate() {
+            if let Some(owner) = home.or_else(|| by_place(spot.at)) {
+                owned[owner].spots.push((group, index));
+            }
+        }
         for (index, words) in content.words.iter().enumerate() {
             if let Some(owner) = home.or_else(|| by_place(words.at)) {
                 owned[owner].words.push((group, index));
@@ -163,7 +169,6 @@ pub(super) fn owner_of(
         );
         findings.push(
             Finding::new(
-                FindingCode::Outside,
                 Severity::Warning,
                 what,
                 "Look at the drawing there: if it is an outline, its ends do not meet",

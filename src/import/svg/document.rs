@@ -1,7 +1,7 @@
 //! Bytes to text, text to a document, names of its elements.
 
 use super::LARGEST_FILE;
-use super::error::{At, ImportError};
+use super::error::{At, SvgError};
 use roxmltree::{Document, Node, ParsingOptions};
 use std::borrow::Cow;
 
@@ -12,20 +12,20 @@ const LARGEST_GROWTH: usize = 16 * 1024 * 1024;
 const SVG: &str = "http://www.w3.org/2000/svg";
 
 /// The text of a file: UTF-8, or UTF-16 with its mark.
-pub(super) fn decode(bytes: &[u8]) -> Result<Cow<'_, str>, ImportError> {
+pub(super) fn decode(bytes: &[u8]) -> Result<Cow<'_, str>, SvgError> {
     if bytes.len() > LARGEST_FILE {
-        return Err(ImportError::TooLarge);
+        return Err(SvgError::TooLarge);
     }
-    let units = |rest: &[u8], unit: fn([u8; 2]) -> u16| -> Result<String, ImportError> {
+    let units = |rest: &[u8], unit: fn([u8; 2]) -> u16| -> Result<String, SvgError> {
         let (pairs, odd) = rest.as_chunks::<2>();
         let text = char::decode_utf16(pairs.iter().map(|pair| unit(*pair))).collect::<Result<String, _>>();
         match text {
             Ok(text) if odd.is_empty() => Ok(text),
-            _ => Err(ImportError::NotText),
+            _ => Err(SvgError::NotText),
         }
     };
     let text = match bytes {
-        [0x1f, 0x8b, ..] => return Err(ImportError::Compressed),
+        [0x1f, 0x8b, ..] => return Err(SvgError::Compressed),
         [0xff, 0xfe, rest @ ..] => Cow::Owned(units(rest, u16::from_le_bytes)?),
         [0xfe, 0xff, rest @ ..] => Cow::Owned(units(rest, u16::from_be_bytes)?),
         _ => {
@@ -34,18 +34,18 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Cow<'_, str>, ImportError> {
         }
     };
     if text.trim().is_empty() {
-        return Err(ImportError::Empty);
+        return Err(SvgError::Empty);
     }
     Ok(text)
 }
 
 /// Where the text stops being text is of no use to a person who sees a drawing.
-fn not_text(_: std::str::Utf8Error) -> ImportError {
-    ImportError::NotText
+fn not_text(_: std::str::Utf8Error) -> SvgError {
+    SvgError::NotText
 }
 
 /// The document of a text.
-pub(super) fn parse(text: &str) -> Result<Document<'_>, ImportError> {
+pub(super) fn parse(text: &str) -> Result<Document<'_>, SvgError> {
     check_entities(text)?;
     let options = ParsingOptions {
         allow_dtd: true,
@@ -56,7 +56,7 @@ pub(super) fn parse(text: &str) -> Result<Document<'_>, ImportError> {
         let what = error.to_string();
         // The place stands before the message already.
         let what = what.rsplit_once(" at ").map_or(what.as_str(), |(what, _)| what);
-        ImportError::Xml {
+        SvgError::Xml {
             at: At {
                 line: position.row,
                 column: position.col,
@@ -66,7 +66,7 @@ pub(super) fn parse(text: &str) -> Result<Document<'_>, ImportError> {
     })?;
     let root = document.root_element();
     if root.tag_name().name() != "svg" {
-        return Err(ImportError::NotSvg {
+        return Err(SvgError::NotSvg {
             found: root.tag_name().name().to_owned(),
         });
     }
@@ -75,7 +75,7 @@ pub(super) fn parse(text: &str) -> Result<Document<'_>, ImportError> {
 
 /// Lets pass what drawing programs write (a reference to the SVG standard, short names for namespaces), and nothing
 /// that grows: entities that hold others, come from elsewhere, or are long and used often.
-fn check_entities(text: &str) -> Result<(), ImportError> {
+fn check_entities(text: &str) -> Result<(), SvgError> {
     let Some(start) = text.find("<!DOCTYPE") else {
         return Ok(());
     };
@@ -91,7 +91,7 @@ fn check_entities(text: &str) -> Result<(), ImportError> {
     }
     let refuse = |what| {
         let at = place(text, start);
-        Err(ImportError::Entities { at, what })
+        Err(SvgError::Entities { at, what })
     };
     if subset.contains('&') || subset.contains('%') {
         return refuse("hold each other");

@@ -19,7 +19,7 @@ impl fmt::Display for At {
 
 /// Why an SVG file did not become a pattern. Nothing is half-loaded.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum ImportError {
+pub enum SvgError {
     /// Nothing in it.
     #[error("the file is empty. Choose another, or export the drawing again")]
     Empty,
@@ -104,13 +104,5 @@ pub enum ImportError {
         what: &'static str,
         /// The limit.
         most: usize,
-    },
-    /// Not one piece.
-    #[error(
-        "no piece was found: {what}. A piece is a closed line, or lines that meet end to end, in a group of its own"
-    )]
-    NoPiece {
-        /// What was there instead.
-        what: String,
     },
 }

@@ -1,9 +1,11 @@
 //! How an element is drawn, as far as a pattern asks: whether it shows, whether it is dashed, its arrowheads, the size
 //! of its letters.
 
+use super::super::drawing;
 use super::super::drawing::Arrows;
 use super::document::svg_name;
 use roxmltree::{Document, Node};
+use std::str::FromStr as _;
 
 /// Rules of the document's style sheets for an element, a class or an id. Of rules for the same thing the later one
 /// counts; which of them is more particular is not asked.
@@ -147,7 +149,9 @@ pub(super) struct Look {
     pub(super) visible: bool,
     pub(super) stroked: bool,
     pub(super) filled: bool,
-    pub(super) dashed: bool,
+    colour: Option<[u8; 3]>,
+    /// The first dashes and gaps, in tenths of a unit.
+    dashes: [u32; 6],
     pub(super) arrows: Arrows,
     /// Height of letters in units.
     pub(super) font_size: f64,
@@ -160,7 +164,8 @@ impl Default for Look {
             visible: true,
             stroked: false,
             filled: true,
-            dashed: false,
+            colour: None,
+            dashes: [0; 6],
             arrows: Arrows::default(),
             font_size: 16.0,
         }
@@ -176,16 +181,21 @@ impl Look {
         }
         if let Some(stroke) = value("stroke") {
             self.stroked = shows(&stroke);
+            let colour = svgtypes::Color::from_str(&stroke).ok();
+            self.colour = colour.map(|colour| [colour.red, colour.green, colour.blue]);
         }
         if let Some(fill) = value("fill") {
             self.filled = shows(&fill);
         }
         if let Some(dashes) = value("stroke-dasharray") {
-            self.dashed = dashes.split([' ', ',']).any(|dash| {
-                dash.trim_end_matches(char::is_alphabetic)
-                    .parse()
-                    .is_ok_and(|dash: f64| dash > 0.0)
+            let lengths = dashes.split([' ', ',']).filter_map(|dash| {
+                let length: f64 = dash.trim_end_matches(char::is_alphabetic).parse().ok()?;
+                (length > 0.0).then(|| tenths(length))
             });
+            self.dashes = [0; 6];
+            for (dash, length) in self.dashes.iter_mut().zip(lengths) {
+                *dash = length;
+            }
         }
         for name in ["marker-start", "marker-end", "marker"] {
             if let Some(marker) = value(name) {
@@ -203,6 +213,25 @@ impl Look {
         }
         self
     }
+
+    /// How a stroke with this look is drawn; how wide, does not tell lines apart.
+    pub(super) fn drawn(&self) -> drawing::Look {
+        drawing::Look {
+            colour: self.colour,
+            width: 0,
+            dashes: self.dashes.iter().copied().filter(|dash| *dash > 0).collect(),
+        }
+    }
+}
+
+/// At least one, so that a dash stays a dash.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "clamped to what fits before the cast"
+)]
+fn tenths(length: f64) -> u32 {
+    (length * 10.0).clamp(1.0, 1e6) as u32
 }
 
 fn shows(paint: &str) -> bool {
@@ -211,7 +240,6 @@ fn shows(paint: &str) -> bool {
 
 /// Letters' height in units; CSS pixels are units.
 fn font_size(text: &str, around: f64) -> Option<f64> {
-    use std::str::FromStr as _;
     use svgtypes::LengthUnit;
     let length = svgtypes::Length::from_str(text).ok()?;
     let factor = match length.unit {

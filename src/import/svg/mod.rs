@@ -31,83 +31,31 @@ mod shape;
 mod text;
 mod walk;
 
-pub use error::{At, ImportError};
+pub use error::{At, SvgError};
 
-use super::recognise;
-use super::{Drawing, Finding, FindingCode, Imported, Options, Severity};
-use crate::geometry::Length;
-use crate::pattern::{Pattern, SizedPiece};
-use std::sync::Arc;
+use super::{Drawing, ImportError, Imported, Options, assemble};
+use crate::finding::Finding;
 
 /// Largest file that is read, in bytes.
 const LARGEST_FILE: usize = 256 * 1024 * 1024;
 
-/// Reads an SVG drawing into a pattern of one size.
+/// Reads an SVG drawing into a pattern.
 ///
 /// # Errors
 /// [`ImportError`] when the file is no SVG, its size is not told, something in it cannot be read, or no piece is
 /// found. Nothing is half-loaded.
 pub fn read(bytes: &[u8], options: &Options) -> Result<Imported, ImportError> {
-    let text = document::decode(bytes)?;
     let mut findings = Vec::new();
-    let drawing = walk::drawing_of(&text, options, &mut findings)?;
-    let found = recognise::pieces_of(&drawing, options.join_mm);
-    findings.extend(found.findings);
-    if found.pieces.is_empty() {
-        let bad = findings
-            .iter()
-            .find(|finding| finding.severity == Severity::Stops);
-        return Err(ImportError::NoPiece {
-            what: bad.map_or_else(|| no_outline(&drawing), |finding| finding.what.clone()),
-        });
-    }
-    let warn = |code, what: &str, remedy: &str| Finding::new(code, Severity::Warning, what, remedy);
-    findings.push(warn(
-        FindingCode::Allowance,
-        "The outlines were taken for seam lines, and no allowance is added",
-        "If the drawing shows cutting lines, leave it so; if it shows seam lines, give the allowances",
-    ));
-    findings.push(warn(
-        FindingCode::Cutting,
-        "The drawing does not tell how often a piece is cut, whether mirrored, and what is sewn to what",
-        "Set cloth, count and pairs of each piece, and the seams, before the lay",
-    ));
-    findings.sort_by_key(|finding| finding.severity);
-    let name = options.name.clone().or_else(|| drawing.title.clone());
-    let pattern = Pattern {
-        bodies: Vec::new(),
-        measures: Vec::new(),
-        name: name.unwrap_or_else(|| "Imported pattern".to_owned()),
-        sizes: vec![options.size.clone()],
-        pieces: found
-            .pieces
-            .into_iter()
-            .map(|piece| SizedPiece {
-                id: piece.id.clone(),
-                by_size: vec![Arc::new(piece)],
-            })
-            .collect(),
-        seams: Vec::new(),
-        allowance: Length::from_mm(0.0),
-        hem_allowance: Length::from_mm(0.0),
-    };
-    Ok(Imported { pattern, findings })
+    let drawing = drawing(bytes, options, &mut findings)?;
+    assemble::pattern_of(vec![(None, drawing)], options, findings)
 }
 
-/// Why a drawing without outlines has none.
-fn no_outline(drawing: &Drawing) -> String {
-    let strokes = || drawing.groups.iter().flat_map(|group| &group.strokes);
-    let largest = strokes().filter(|stroke| stroke.closed).map(|stroke| {
-        let bounds = stroke.curve.bounding_box();
-        bounds.width().hypot(bounds.height())
-    });
-    match largest.max_by(f64::total_cmp) {
-        Some(across) if across < recognise::SMALLEST_PIECE_MM => {
-            format!("the largest closed line is {across:.1} mm across; check the scale")
-        }
-        _ => format!(
-            "the drawing has {} line(s), and none makes an outline",
-            strokes().count()
-        ),
-    }
+/// The strokes and words of an SVG drawing.
+pub(super) fn drawing(
+    bytes: &[u8],
+    options: &Options,
+    findings: &mut Vec<Finding>,
+) -> Result<Drawing, SvgError> {
+    let text = document::decode(bytes)?;
+    walk::drawing_of(&text, options, findings)
 }

@@ -1,8 +1,9 @@
 //! Millimetres of a drawing's unit.
 
-use super::super::{Finding, FindingCode, Options, Severity};
+use super::super::Options;
 use super::document::place_of;
-use super::error::ImportError;
+use super::error::SvgError;
+use crate::finding::{Finding, Severity};
 use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
 use crate::geometry::{Affine, Rect, Vec2};
 use roxmltree::Node;
@@ -36,7 +37,7 @@ enum Told {
     Mm(f64, bool),
 }
 
-fn told(root: Node<'_, '_>, attribute: &str) -> Result<Told, ImportError> {
+fn told(root: Node<'_, '_>, attribute: &str) -> Result<Told, SvgError> {
     let Some(text) = root
         .attribute(attribute)
         .map(str::trim)
@@ -66,13 +67,13 @@ fn told(root: Node<'_, '_>, attribute: &str) -> Result<Told, ImportError> {
 }
 
 /// An error for a value of an element.
-pub(super) fn bad_value(node: Node<'_, '_>, attribute: &str, value: &str, what: &str) -> ImportError {
+pub(super) fn bad_value(node: Node<'_, '_>, attribute: &str, value: &str, what: &str) -> SvgError {
     const SHOWN: usize = 40;
     let mut shown: String = value.chars().take(SHOWN).collect();
     if shown.len() < value.len() {
         shown.push('…');
     }
-    ImportError::BadValue {
+    SvgError::BadValue {
         at: place_of(node),
         element: node.tag_name().name().to_owned(),
         attribute: attribute.to_owned(),
@@ -86,12 +87,12 @@ pub(super) fn sheet_of(
     root: Node<'_, '_>,
     options: &Options,
     findings: &mut Vec<Finding>,
-) -> Result<Sheet, ImportError> {
+) -> Result<Sheet, SvgError> {
     let view = view_box(root)?;
     let (width, height) = (told(root, "width")?, told(root, "height")?);
     if let Some(mm_per_unit) = options.millimetres_per_unit {
         if !SCALES.contains(&mm_per_unit) {
-            return Err(ImportError::BadScale(mm_per_unit));
+            return Err(SvgError::BadScale(mm_per_unit));
         }
         // The scale that a person gave is that of the drawing's inner units, whatever its outside says.
         let bare = |told: &Told| match told {
@@ -116,7 +117,7 @@ pub(super) fn sheet_of(
         return Ok(sheet(flip, view, view.w * mm_per_unit, view.h * mm_per_unit));
     }
     let no_scale = |what: &str| {
-        Err(ImportError::NoScale {
+        Err(SvgError::NoScale {
             what: what.to_owned(),
         })
     };
@@ -142,11 +143,10 @@ pub(super) fn sheet_of(
     if width.max(height) > LARGEST_COORDINATE_MM {
         let at = place_of(root);
         let element = "svg".to_owned();
-        return Err(ImportError::TooFar { at, element });
+        return Err(SvgError::TooFar { at, element });
     }
     if px {
         findings.push(Finding::new(
-            FindingCode::Scale,
             Severity::Warning,
             "The drawing's size is given in pixels, and 96 to the inch was taken, as the standard says",
             "Measure the test square; if it is off, give the millimetres of a unit",
@@ -164,14 +164,13 @@ pub(super) fn sheet_of(
     if (sx / sy - 1.0).abs() > ASPECT_SLACK {
         findings.push(
             Finding::new(
-                FindingCode::Scale,
                 Severity::Warning,
                 format!(
                     "The drawing is stretched: {sx:.4} mm a unit across and {sy:.4} mm up, as the file says"
                 ),
                 "Measure the test square both ways before cutting",
             )
-            .amounting_to((sx - sy).abs() * view.w),
+            .by_mm((sx - sy).abs() * view.w),
         );
     }
     let flip = Affine::new([1.0, 0.0, 0.0, -1.0, 0.0, height]) * down;
@@ -187,7 +186,7 @@ fn sheet(mm_from_user: Affine, view: ViewBox, width: f64, height: f64) -> Sheet 
 }
 
 /// The part of the drawing that is shown.
-pub(super) fn view_box(node: Node<'_, '_>) -> Result<Option<ViewBox>, ImportError> {
+pub(super) fn view_box(node: Node<'_, '_>) -> Result<Option<ViewBox>, SvgError> {
     let Some(text) = node.attribute("viewBox") else {
         return Ok(None);
     };
@@ -209,7 +208,7 @@ pub(super) fn view_box(node: Node<'_, '_>) -> Result<Option<ViewBox>, ImportErro
 }
 
 /// How a drawing is fitted into its place.
-pub(super) fn aspect(node: Node<'_, '_>) -> Result<AspectRatio, ImportError> {
+pub(super) fn aspect(node: Node<'_, '_>) -> Result<AspectRatio, SvgError> {
     let Some(text) = node.attribute("preserveAspectRatio") else {
         return Ok(AspectRatio::default());
     };

@@ -1,6 +1,6 @@
 //! The basic shapes (SVG 2, §10) as runs, in their own units.
 
-use super::error::ImportError;
+use super::error::SvgError;
 use super::path::{Run, arc_segments, runs};
 use super::scale::bad_value;
 use crate::geometry::{CircularArc, Point, Segment, Vec2};
@@ -28,7 +28,7 @@ pub(super) struct Measures {
 
 impl Measures {
     /// A length in units (SVG 2, §8.9: units inside are CSS units, a pixel being one).
-    fn length(&self, node: Node<'_, '_>, attribute: &str, of: Of) -> Result<Option<f64>, ImportError> {
+    fn length(&self, node: Node<'_, '_>, attribute: &str, of: Of) -> Result<Option<f64>, SvgError> {
         let Some(text) = node.attribute(attribute).map(str::trim) else {
             return Ok(None);
         };
@@ -75,13 +75,13 @@ impl Measures {
     }
 
     /// Place of a clone or a nested drawing.
-    pub(super) fn place(&self, node: Node<'_, '_>) -> Result<Vec2, ImportError> {
+    pub(super) fn place(&self, node: Node<'_, '_>) -> Result<Vec2, SvgError> {
         let x = self.length(node, "x", Of::Width)?.unwrap_or(0.0);
         Ok(Vec2::new(x, self.length(node, "y", Of::Height)?.unwrap_or(0.0)))
     }
 
     /// Size of a clone or a nested drawing.
-    pub(super) fn size(&self, node: Node<'_, '_>) -> Result<[Option<f64>; 2], ImportError> {
+    pub(super) fn size(&self, node: Node<'_, '_>) -> Result<[Option<f64>; 2], SvgError> {
         Ok([
             self.length(node, "width", Of::Width)?,
             self.length(node, "height", Of::Height)?,
@@ -89,14 +89,14 @@ impl Measures {
     }
 
     /// The runs of a shape; `None` for elements that are no shapes.
-    pub(super) fn runs(&self, name: &str, node: Node<'_, '_>) -> Result<Option<Vec<Run>>, ImportError> {
+    pub(super) fn runs(&self, name: &str, node: Node<'_, '_>) -> Result<Option<Vec<Run>>, SvgError> {
         let runs = match name {
             "path" => {
                 let data = node.attribute("d").unwrap_or_default();
                 runs(data, self.accuracy).map_err(|what| bad_value(node, "d", data, &what))?
             }
             "line" => {
-                let end = |x, y| -> Result<Point, ImportError> {
+                let end = |x, y| -> Result<Point, SvgError> {
                     let x = self.length(node, x, Of::Width)?.unwrap_or(0.0);
                     Ok(Point::new(x, self.length(node, y, Of::Height)?.unwrap_or(0.0)))
                 };
@@ -119,7 +119,7 @@ impl Measures {
         Ok(Some(runs))
     }
 
-    fn rectangle(&self, node: Node<'_, '_>) -> Result<Vec<Run>, ImportError> {
+    fn rectangle(&self, node: Node<'_, '_>) -> Result<Vec<Run>, SvgError> {
         let at = self.place(node)?.to_point();
         let [width, height] = self.size(node)?.map(Option::unwrap_or_default);
         if width < 0.0 || height < 0.0 {
@@ -161,7 +161,7 @@ impl Measures {
         }])
     }
 
-    fn ellipse(&self, name: &str, node: Node<'_, '_>) -> Result<Vec<Run>, ImportError> {
+    fn ellipse(&self, name: &str, node: Node<'_, '_>) -> Result<Vec<Run>, SvgError> {
         let center = Point::new(
             self.length(node, "cx", Of::Width)?.unwrap_or(0.0),
             self.length(node, "cy", Of::Height)?.unwrap_or(0.0),
@@ -194,7 +194,7 @@ impl Measures {
     }
 }
 
-fn points_run(node: Node<'_, '_>, closed: bool) -> Result<Run, ImportError> {
+fn points_run(node: Node<'_, '_>, closed: bool) -> Result<Run, SvgError> {
     let text = node.attribute("points").unwrap_or_default();
     let bad = || bad_value(node, "points", text, "is not pairs of numbers");
     let mut numbers = Vec::new();

@@ -1,16 +1,18 @@
 //! The document from the outermost element inwards, without recursion.
 
+use super::super::Options;
 use super::super::drawing::{Drawing, Group, Stroke};
-use super::super::{Finding, FindingCode, Options, Severity};
+use super::super::placed::{Unplaced, on_cloth, placed};
 use super::document::{name_of, parse, place_of, svg_name, tags_of};
-use super::error::ImportError;
+use super::error::SvgError;
 use super::look::{Look, Sheets, property};
-use super::path::{FINEST, Run};
+use super::path::Run;
 use super::scale::{Sheet, aspect, bad_value, sheet_of, view_box, viewport};
 use super::shape::Measures;
 use super::text::words_of;
-use crate::geometry::tolerance::{FIT_MM, JOIN_MM, LARGEST_COORDINATE_MM};
-use crate::geometry::{Affine, Curve, Point, Segment, Vec2};
+use crate::finding::{Finding, Severity};
+use crate::geometry::tolerance::FIT_MM;
+use crate::geometry::{Affine, Curve, Vec2};
 use roxmltree::Node;
 use std::collections::BTreeMap;
 use std::str::FromStr as _;
@@ -61,7 +63,7 @@ pub(super) fn drawing_of(
     text: &str,
     options: &Options,
     findings: &mut Vec<Finding>,
-) -> Result<Drawing, ImportError> {
+) -> Result<Drawing, SvgError> {
     let document = parse(text)?;
     let root = document.root_element();
     let Sheet {
@@ -129,7 +131,7 @@ impl<'a, 'input> Walk<'a, 'input> {
         self.todo[from..].reverse();
     }
 
-    fn element(&mut self, todo: Todo<'a, 'input>) -> Result<(), ImportError> {
+    fn element(&mut self, todo: Todo<'a, 'input>) -> Result<(), SvgError> {
         let node = todo.node;
         let Some(name) = svg_name(node) else { return Ok(()) };
         match name {
@@ -143,7 +145,7 @@ impl<'a, 'input> Walk<'a, 'input> {
         }
         self.elements += 1;
         if self.elements > MOST_ELEMENTS {
-            return Err(ImportError::TooMany {
+            return Err(SvgError::TooMany {
                 what: "shapes and groups",
                 most: MOST_ELEMENTS,
             });
@@ -172,7 +174,9 @@ impl<'a, 'input> Walk<'a, 'input> {
             "text" => {
                 let words = words_of(node, look, mm_from_user, &self.sheets);
                 for words in words {
-                    check_point(node, words.at)?;
+                    if !on_cloth(words.at) {
+                        return Err(too_far(node));
+                    }
                     self.drawing.groups[todo.group].words.push(words);
                 }
             }
@@ -181,7 +185,7 @@ impl<'a, 'input> Walk<'a, 'input> {
         Ok(())
     }
 
-    fn pass(&mut self, what: &'static str) -> Result<(), ImportError> {
+    fn pass(&mut self, what: &'static str) -> Result<(), SvgError> {
         *self.passed.others.entry(what).or_default() += 1;
         Ok(())
     }
@@ -198,7 +202,7 @@ impl<'a, 'input> Walk<'a, 'input> {
         self.drawing.groups.len() - 1
     }
 
-    fn transform(&self, node: Node<'_, '_>) -> Result<Affine, ImportError> {
+    fn transform(&self, node: Node<'_, '_>) -> Result<Affine, SvgError> {
         let Some(text) = property(node, &self.sheets, "transform").filter(|text| text != "none") else {
             return Ok(Affine::IDENTITY);
         };
@@ -218,7 +222,7 @@ impl<'a, 'input> Walk<'a, 'input> {
     }
 
     /// Where a drawing inside the drawing lies (SVG 2, §8.2 and §5.5).
-    fn nested(&self, node: Node<'_, '_>, given: [Option<f64>; 2]) -> Result<Affine, ImportError> {
+    fn nested(&self, node: Node<'_, '_>, given: [Option<f64>; 2]) -> Result<Affine, SvgError> {
         let place = if svg_name(node) == Some("svg") {
             self.measures.place(node)?
         } else {
@@ -240,7 +244,7 @@ impl<'a, 'input> Walk<'a, 'input> {
         todo: &Todo<'a, 'input>,
         mm_from_user: Affine,
         look: Look,
-    ) -> Result<(), ImportError> {
+    ) -> Result<(), SvgError> {
         let node = todo.node;
         let link = node.attribute("href").or_else(|| {
             let linked = node.attributes().find(|attribute| attribute.name() == "href");
@@ -254,7 +258,7 @@ impl<'a, 'input> Walk<'a, 'input> {
         };
         self.clones += 1;
         if self.clones > MOST_CLONES {
-            return Err(ImportError::TooMany {
+            return Err(SvgError::TooMany {
                 what: "clones",
                 most: MOST_CLONES,
             });
@@ -265,7 +269,7 @@ impl<'a, 'input> Walk<'a, 'input> {
                 .take(DEEPEST_CLONE)
                 .any(|around| around == target)
         {
-            return Err(ImportError::UseLoop {
+            return Err(SvgError::UseLoop {
                 at: place_of(node),
                 id: id.to_owned(),
             });
@@ -289,7 +293,7 @@ impl<'a, 'input> Walk<'a, 'input> {
         todo: &Todo<'a, 'input>,
         look: Look,
         mm_from_user: Affine,
-    ) -> Result<(), ImportError> {
+    ) -> Result<(), SvgError> {
         let node = todo.node;
         let Some(runs) = self.measures.runs(name, node)? else {
             return Ok(());
@@ -310,7 +314,8 @@ impl<'a, 'input> Walk<'a, 'input> {
                 tags: tags.clone(),
                 curve,
                 closed,
-                dashed: look.dashed,
+                part: None,
+                look: look.drawn(),
                 arrows: if matches!(name, "path" | "line" | "polyline") && !closed {
                     look.arrows
                 } else {
@@ -322,12 +327,11 @@ impl<'a, 'input> Walk<'a, 'input> {
     }
 
     fn tell(&self, findings: &mut Vec<Finding>) {
-        let mut note = |code, severity, what: String, remedy: &str| {
-            findings.push(Finding::new(code, severity, what, remedy));
+        let mut note = |severity, what: String, remedy: &str| {
+            findings.push(Finding::new(severity, what, remedy));
         };
         if self.passed.hidden > 0 {
             note(
-                FindingCode::Hidden,
                 Severity::Note,
                 format!(
                     "{} hidden part(s) of the drawing were left out",
@@ -338,7 +342,6 @@ impl<'a, 'input> Walk<'a, 'input> {
         }
         if self.passed.clips > 0 {
             note(
-                FindingCode::Clip,
                 Severity::Warning,
                 format!(
                     "{} clip(s) or mask(s) were not followed: lines show whole",
@@ -349,7 +352,6 @@ impl<'a, 'input> Walk<'a, 'input> {
         }
         for (what, count) in &self.passed.others {
             note(
-                FindingCode::LeftOut,
                 Severity::Warning,
                 format!("{count} {what} were left out"),
                 "If they show a piece, trace it or turn it into lines in the drawing",
@@ -357,7 +359,6 @@ impl<'a, 'input> Walk<'a, 'input> {
         }
         if self.sheets.passed_over > 0 {
             note(
-                FindingCode::Style,
                 Severity::Note,
                 format!("{} rule(s) of style were not understood", self.sheets.passed_over),
                 "If hidden lines show, hide them by layer or delete them",
@@ -367,61 +368,21 @@ impl<'a, 'input> Walk<'a, 'input> {
 }
 
 /// A run on the table: in mm, y up. `None` when nothing of it is left.
-fn curve_of(node: Node<'_, '_>, run: &Run, mm_from_user: Affine) -> Result<Option<Curve>, ImportError> {
-    let [a, b, c, d, ..] = mm_from_user.as_coeffs();
-    let scale = mm_from_user.determinant().abs().sqrt();
-    // The axes stay square and equally long: circles stay circles.
-    let similar =
-        (a * c + b * d).abs() <= 1e-9 * scale * scale && (a.hypot(b) - c.hypot(d)).abs() <= 1e-9 * scale;
-    let mut segments: Vec<Segment> = Vec::new();
-    for segment in &run.segments {
-        match segment {
-            // An arc so flat that its centre is off the cloth is as good as a cubic.
-            Segment::Arc(arc) if !similar || arc.radius * scale > 0.5 * LARGEST_COORDINATE_MM => {
-                let accuracy = FIT_MM / a.hypot(b).max(c.hypot(d)).max(f64::MIN_POSITIVE);
-                let cubics = segment.path_segments(accuracy.max(FINEST * arc.radius));
-                segments.extend(
-                    cubics
-                        .into_iter()
-                        .map(|cubic| Segment::from(cubic).transformed(mm_from_user)),
-                );
-            }
-            _ => segments.push(segment.transformed(mm_from_user)),
-        }
-    }
-    for segment in &segments {
-        let points = match segment {
-            Segment::Line(line) => vec![line.p0, line.p1],
-            Segment::Cubic(c) => vec![c.p0, c.p1, c.p2, c.p3],
-            Segment::Arc(arc) => vec![arc.center, arc.eval(0.0), arc.eval(1.0)],
-        };
-        for point in points {
-            check_point(node, point)?;
-        }
-    }
-    // Neighbours share their ends; only the joins of stretched arcs are rounded.
-    segments.retain(|segment| segment.length() > JOIN_MM * 1e-3);
-    if segments.is_empty() {
-        return Ok(None);
-    }
-    match Curve::new(segments) {
-        Ok(curve) => Ok(Some(curve)),
-        Err(error) => Err(bad_value(
+fn curve_of(node: Node<'_, '_>, run: &Run, mm_from_user: Affine) -> Result<Option<Curve>, SvgError> {
+    placed(&run.segments, mm_from_user).map_err(|unplaced| match unplaced {
+        Unplaced::TooFar => too_far(node),
+        Unplaced::NoCurve(error) => bad_value(
             node,
             "d",
             node.attribute("d").unwrap_or_default(),
             &format!("makes no line ({error})"),
-        )),
-    }
+        ),
+    })
 }
 
-fn check_point(node: Node<'_, '_>, point: Point) -> Result<(), ImportError> {
-    let far = |x: f64| !x.is_finite() || x.abs() > LARGEST_COORDINATE_MM;
-    if far(point.x) || far(point.y) {
-        return Err(ImportError::TooFar {
-            at: place_of(node),
-            element: node.tag_name().name().to_owned(),
-        });
+fn too_far(node: Node<'_, '_>) -> SvgError {
+    SvgError::TooFar {
+        at: place_of(node),
+        element: node.tag_name().name().to_owned(),
     }
-    Ok(())
 }

@@ -1,7 +1,7 @@
 //! What is refused, in one clear sentence each, and what must do no harm.
 
 use super::{read, sheet};
-use chalkbeam::import::{self, Options, svg::ImportError};
+use chalkbeam::import::{self, ImportError, Options, svg::SvgError as Svg};
 use proptest::prelude::*;
 
 const SQUARE: &str = "<path id=\"square\" d=\"M20 40H120V140H20Z\"/>";
@@ -77,9 +77,18 @@ fn each_bad_drawing_gets_one_clear_error_with_its_place() {
 #[test]
 fn bytes_that_are_no_text_are_refused_and_both_unicode_forms_are_read() {
     let read = |bytes: &[u8]| import::svg::read(bytes, &Options::default());
-    assert_eq!(read(&[0x1f, 0x8b, 8, 0]).unwrap_err(), ImportError::Compressed);
-    assert_eq!(read(&[0xff, 0x00, 0xfe, 0x80]).unwrap_err(), ImportError::NotText);
-    assert_eq!(read(&[0xff, 0xfe, 0x3c]).unwrap_err(), ImportError::NotText);
+    assert_eq!(
+        read(&[0x1f, 0x8b, 8, 0]).unwrap_err(),
+        ImportError::Svg(Svg::Compressed)
+    );
+    assert_eq!(
+        read(&[0xff, 0x00, 0xfe, 0x80]).unwrap_err(),
+        ImportError::Svg(Svg::NotText)
+    );
+    assert_eq!(
+        read(&[0xff, 0xfe, 0x3c]).unwrap_err(),
+        ImportError::Svg(Svg::NotText)
+    );
     let text = sheet(SQUARE);
     let marked = format!("\u{feff}{text}");
     assert!(read(marked.as_bytes()).is_ok());
@@ -114,14 +123,20 @@ fn a_doctype_is_read_and_a_bomb_of_entities_is_not() {
         ));
     }
     let laughs = doctype(&format!(" [{bomb}]"), "<text>&a11;</text>");
-    assert!(matches!(read(&laughs), Err(ImportError::Entities { .. })));
+    assert!(matches!(
+        read(&laughs),
+        Err(ImportError::Svg(Svg::Entities { .. }))
+    ));
     let long = doctype(
         &format!(" [<!ENTITY a \"{}\">]", "x".repeat(100_000)),
         &"&a;".repeat(10_000),
     );
-    assert!(matches!(read(&long), Err(ImportError::Entities { .. })));
+    assert!(matches!(read(&long), Err(ImportError::Svg(Svg::Entities { .. }))));
     let foreign = doctype(" [<!ENTITY a SYSTEM \"file:///etc/passwd\">]", "<text>&a;</text>");
-    assert!(matches!(read(&foreign), Err(ImportError::Entities { .. })));
+    assert!(matches!(
+        read(&foreign),
+        Err(ImportError::Svg(Svg::Entities { .. }))
+    ));
 }
 
 #[test]
@@ -168,7 +183,10 @@ fn deep_groups_and_many_clones_do_no_harm() {
         let uses = format!("<use href=\"#c{}\"/>", k - 1).repeat(10);
         fan.push_str(&format!("<g id=\"c{k}\">{uses}</g>"));
     }
-    assert!(matches!(read(&sheet(&fan)), Err(ImportError::TooMany { .. })));
+    assert!(matches!(
+        read(&sheet(&fan)),
+        Err(ImportError::Svg(Svg::TooMany { .. }))
+    ));
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use super::{read, says, sheet};
 use chalkbeam::geometry::Rect;
-use chalkbeam::import::{self, FindingCode, Imported, Options, svg::ImportError};
+use chalkbeam::import::{self, ImportError, Imported, Options, svg::SvgError as Svg};
 
 const SQUARE: &str = "<path id=\"square\" d=\"M10 10H60V60H10Z\"/>";
 
@@ -47,7 +47,7 @@ fn a_view_is_fitted_into_its_page_as_the_standard_says() {
         ));
         let imported = read(&text).unwrap();
         close(bounds(&imported), expected);
-        assert_eq!(says(&imported, FindingCode::Scale), fit.contains("none"), "{fit}");
+        assert_eq!(says(&imported, "is stretched"), fit.contains("none"), "{fit}");
     }
 }
 
@@ -93,7 +93,10 @@ fn a_drawing_without_a_unit_is_refused_and_the_scale_can_be_given() {
     for head in heads {
         let text = with_head(head);
         let error = read(&text).unwrap_err();
-        assert!(matches!(error, ImportError::NoScale { .. }), "{head}: {error}");
+        assert!(
+            matches!(error, ImportError::Svg(Svg::NoScale { .. })),
+            "{head}: {error}"
+        );
         assert!(error.to_string().contains("millimetres_per_unit"), "{error}");
         let options = Options {
             millimetres_per_unit: Some(2.0),
@@ -110,7 +113,7 @@ fn a_drawing_without_a_unit_is_refused_and_the_scale_can_be_given() {
             ..Options::default()
         };
         let error = import::svg::read(with_head(heads[0]).as_bytes(), &options).unwrap_err();
-        assert!(matches!(error, ImportError::BadScale(_)), "{error}");
+        assert!(matches!(error, ImportError::Svg(Svg::BadScale(_))), "{error}");
     }
 }
 

@@ -1,0 +1,8 @@
+//! PDF.
+mod error;
+use super::{Drawing, Options};
+use crate::finding::Finding;
+pub use error::PdfError;
+pub(super) fn drawing(_: &[u8], _: &Options, _: &mut Vec<Finding>) -> Result<Drawing, PdfError> {
+    Err(PdfError::Empty)
+}
