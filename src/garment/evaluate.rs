@@ -62,7 +62,7 @@ impl Evaluated {
         let outlined = pieces
             .iter()
             .map(|piece| (&piece.altered, piece.cutting_path.as_ref()));
-        let parts = Arc::new(Parts::of(outlined, &pattern.seams, ClothKind::Cloth));
+        let parts = Arc::new(Parts::of(outlined, &replay.seams, ClothKind::Cloth));
         let (findings, stale) = checks::all(garment, &pieces, &replay, &parts);
         Self {
             pieces,

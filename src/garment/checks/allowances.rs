@@ -32,7 +32,7 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
             }
         }
     }
-    let seams = looked.garment.pattern.seams.iter();
+    let seams = looked.replay.seams.iter();
     findings.extend(seams.filter_map(|seam| {
         let [first, second] = [&seam.sides[0], &seam.sides[1]].map(|run| width_of(looked, run));
         let (first, second) = (first?, second?);

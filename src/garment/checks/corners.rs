@@ -19,7 +19,7 @@ const TOLERANCE_DEGREES: f64 = 3.0;
 const AS_PRINTED_DEGREES: f64 = 0.5;
 
 pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
-    let seams = looked.garment.pattern.seams.iter();
+    let seams = looked.replay.seams.iter();
     let mut findings: Vec<Found> = seams
         .flat_map(|seam| [0, 1].map(|end| at_join(looked, seam, end)))
         .flatten()

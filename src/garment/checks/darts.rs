@@ -6,8 +6,9 @@
 //! brought back onto that seam and must lie on it.
 
 use super::Looked;
+use crate::alter::{AlterDart, DartChange, Record};
 use crate::finding::{Finding, Severity};
-use crate::garment::Found;
+use crate::garment::{Command, Found, Mend};
 use crate::geometry::{Affine, Curve, Point, Vec2};
 use crate::pattern::{Dart, Piece};
 
@@ -40,7 +41,11 @@ fn legs(piece: &Piece, dart: &Dart) -> Option<Found> {
         );
         let remedy = "move one end of its mouth along the seam until both legs are as long";
         let finding = Finding::new(Severity::Warning, what, remedy);
-        finding.on(&piece.id).at(dart.apex).by_mm(longer).into()
+        let finding = finding.on(&piece.id).at(dart.apex).by_mm(longer);
+        Found::mended_by(
+            finding,
+            Some(mend(piece, dart, DartChange::EqualiseLegs { slide: None })),
+        )
     })
 }
 
@@ -54,8 +59,21 @@ fn cap(piece: &Piece, dart: &Dart) -> Option<Found> {
         );
         let remedy = "true the dart: fold it, press it that way, and cut the cap along the seam";
         let finding = Finding::new(Severity::Warning, what, remedy);
-        finding.on(&piece.id).at(at).by_mm(off_mm).into()
+        let finding = finding.on(&piece.id).at(at).by_mm(off_mm);
+        Found::mended_by(finding, Some(mend(piece, dart, DartChange::True)))
     })
+}
+
+fn mend(piece: &Piece, dart: &Dart, change: DartChange) -> Mend {
+    let record = Record::Dart(AlterDart {
+        piece: piece.id.clone(),
+        dart: dart.id.clone(),
+        change,
+    });
+    Mend {
+        words: record.words(),
+        command: Command::AddAlteration(record),
+    }
 }
 
 /// Furthest that the folded cap leaves the seam, and where on the open piece.

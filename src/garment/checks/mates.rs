@@ -80,9 +80,13 @@ impl Off {
 
 /// All seams that do not meet.
 pub(super) fn troubles<'a>(looked: &Looked<'a>) -> Vec<Trouble<'a>> {
-    let garment: &'a crate::garment::Garment = looked.garment;
-    let seams = garment.pattern.seams.iter();
-    seams.filter_map(|seam| trouble(looked, seam)).collect()
+    // A dart turned into another edge cuts that edge in two: the replay knows the seams as they are now.
+    let replay: &'a crate::alter::Replay = looked.replay;
+    replay
+        .seams
+        .iter()
+        .filter_map(|seam| trouble(looked, seam))
+        .collect()
 }
 
 fn trouble<'a>(looked: &Looked<'a>, seam: &'a Seam) -> Option<Trouble<'a>> {

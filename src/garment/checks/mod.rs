@@ -51,7 +51,13 @@ impl<'a> Looked<'a> {
 
     /// Both sides of a seam on the pieces as printed.
     fn printed_sides(&self, seam: &Seam) -> Option<[SeamSide<'a>; 2]> {
-        let [first, second] = &seam.sides;
+        let printed = self
+            .garment
+            .pattern
+            .seams
+            .iter()
+            .find(|printed| printed.id == seam.id)?;
+        let [first, second] = &printed.sides;
         let side = |run: &Run| SeamSide::new(&self.piece(&run.piece)?.printed, run);
         Some([side(first)?, side(second)?])
     }
