@@ -121,10 +121,6 @@ fn nine_marks_see_through_an_offset_lens() {
                 .sum::<f64>();
         }
         let mean = errors.iter().sum::<f64>() / 200.0;
-        println!(
-            "shift {shift}: {mean:.3} mm; corners {:.3}",
-            (seen / predicted).sqrt()
-        );
         assert!(mean < limit, "{mean}");
         // The error map knows the lens is fitted; its priors make it a little too careful.
         assert!(
@@ -146,7 +142,6 @@ fn of_a_good_lens_nothing_is_made() {
                 fitted += 1;
             }
         }
-        println!("{side}: {fitted} of {days}");
         assert!(f64::from(fitted) <= 0.03 * f64::from(days), "{fitted} of {days}");
     }
 }

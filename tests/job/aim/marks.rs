@@ -61,7 +61,6 @@ fn the_one_mark_that_is_off_is_named_and_still_counts() {
             }
         }
     }
-    println!("named of 90: {named:?}");
     assert!(named[0] >= 75 && named[1] >= 85, "{named:?}");
     let mut measured = exact;
     measured.marks[2].surface.as_mut().unwrap().0 += 6.0;
