@@ -120,12 +120,6 @@ fn thirteen_photographed_chessboards_agree_with_opencv() {
             let squares = aim.marks().iter().map(|mark| mark.residual_px.powi(2));
             (squares.sum::<f64>() / 54.0).sqrt()
         };
-        println!(
-            "{name}: {:.3} px straight, {:.3} px with {:?}",
-            rms(&aim),
-            rms(&bent),
-            bent.lens()
-        );
         assert!(
             bent.lens().is_some_and(|lens| lens.radial < 0.0),
             "a barrel: {name}"

@@ -163,7 +163,7 @@ fn the_adjustment_reaches_the_cramer_rao_bound() {
     }
     ratios.sort_by(f64::total_cmp);
     let at = |part: usize| ratios[(ratios.len() - 1) * part / 100];
-    println!(
+    eprintln!(
         "{rooms} rooms: median {:.3}, 95th percentile {:.3}",
         at(50),
         at(95)
