@@ -5,7 +5,7 @@
 //! is sought with k, both under weak priors. A second coefficient made every simulated case worse.
 //!
 //! It is fitted only when it pays: k costs a good lens 0.63 → 0.80 mm with nine marks. The sums of squares without and
-//! with it are compared by an F-test at one chance in a hundred; for two numbers more that F's limit has a closed
+//! with it are compared by an F-test at one chance in five hundred; for two numbers more that F's limit has a closed
 //! form, ν/2·(α^(−2/ν) − 1). The standard deviations given count like ten further readings, so that few marks which
 //! happen to fit well decide nothing.
 //!
@@ -22,7 +22,7 @@ use serde::{Deserialize, Serialize};
 /// Least marks for a fit: with six there are two readings to spare.
 const MARKS_LEAST: usize = 6;
 /// Chance of taking a good lens for a bent one.
-const CHANCE: f64 = 0.01;
+const CHANCE: f64 = 0.002;
 /// Readings that the given standard deviations count for.
 const READINGS_GIVEN: f64 = 10.0;
 /// Largest k·r² of a lens that is believed, times 3: beyond 1 it would fold the picture over.

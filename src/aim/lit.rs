@@ -66,10 +66,11 @@ pub(super) fn borders(outline: &[Point], level: f64) -> (f64, f64) {
         if (a.y - level) * (b.y - level) > 0.0 {
             continue;
         }
-        let xs = if a.y == b.y {
+        let rise = b.y - a.y;
+        let xs = if rise == 0.0 {
             [a.x, b.x]
         } else {
-            [a.lerp(b, (level - a.y) / (b.y - a.y)).x; 2]
+            [a.lerp(b, (level - a.y) / rise).x; 2]
         };
         for x in xs {
             range = (range.0.min(x), range.1.max(x));

@@ -24,6 +24,7 @@
 //! Source of the method: Hartley & Zisserman, Multiple View Geometry, 2nd ed. (2004), chapter 4.
 
 mod bump;
+mod cover;
 mod crosses;
 mod dlt;
 mod error;

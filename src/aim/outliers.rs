@@ -2,7 +2,8 @@
 //!
 //! Each mark in doubt is left out once; if the sum of squares falls by more than chance allows (an F-test of two
 //! numbers, as for the lens, with one chance in a thousand shared among the marks), the mark is off by what the others
-//! then say. The worst is set aside and the rest are looked at again, so that two bad marks don't hide each other.
+//! then say. The worst is set aside and the rest are looked at again, up to a third of the marks; all that were set
+//! aside until the last significant fall are named, since of two bad marks neither stands out before one is gone.
 //! Five marks or fewer can't tell which of them is wrong: without any one of them the rest fit exactly or nearly.
 
 use super::lens::{f_limit, f_of_two};
@@ -62,40 +63,21 @@ pub(super) fn leaving_out(survey: &Survey, outliers: &[Outlier]) -> Survey {
 pub(super) fn find_outliers(survey: &Survey, guess: &Guess) -> Vec<Outlier> {
     let mut left = leaving_out(survey, &[]);
     let picked: Vec<usize> = (0..left.picks.len()).filter(|&mark| left.counted[mark]).collect();
+    let mut set_aside = Vec::new();
     let mut named = Vec::new();
     let mut best = guess.clone();
-    while left.count_picked() > OTHERS_LEAST && named.len() < picked.len() / 3 {
-        let Some(linear) = left.linearise(&best) else {
+    let mut at = guess.clone();
+    while left.count_picked() > OTHERS_LEAST && set_aside.len() < picked.len() / 3 {
+        let Some(worst) = worst_of(&left, &at, &picked) else {
             break;
         };
-        let without = left.misfit(&linear);
-        let mut tried: Vec<usize> = picked
-            .iter()
-            .copied()
-            .filter(|&mark| left.counted[mark])
-            .collect();
-        let off = |mark: usize| linear.residuals.rows(2 * mark, 2).norm_squared();
-        tried.sort_by(|&a, &b| off(b).total_cmp(&off(a)));
-        tried.truncate(TRIED);
-        let count = f64::from(u32::try_from(left.count_picked()).unwrap_or(u32::MAX));
-        let mut worst: Option<(f64, usize, Guess)> = None;
-        for mark in tried {
-            let mut others = left.clone();
-            others.counted[mark] = false;
-            let Some((found, linear)) = others.refined(best.clone()) else {
-                continue;
-            };
-            let spare = others.spare(&linear);
-            let (f, pooled) = f_of_two(without, others.misfit(&linear), spare);
-            let is_off = spare > 0.0 && f > f_limit(pooled, CHANCE / count);
-            if is_off && worst.as_ref().is_none_or(|(most, _, _)| f > *most) {
-                worst = Some((f, mark, found));
-            }
+        left.counted[worst.mark] = false;
+        set_aside.push(worst.mark);
+        at = worst.without;
+        if worst.is_off {
+            named.clone_from(&set_aside);
+            best.clone_from(&at);
         }
-        let Some((_, mark, found)) = worst else { break };
-        left.counted[mark] = false;
-        named.push(mark);
-        best = found;
     }
     let off_mm = |mark: usize| {
         let lands = landing(survey, &best, survey.picks[mark]);
@@ -111,6 +93,48 @@ pub(super) fn find_outliers(survey: &Survey, guess: &Guess) -> Vec<Outlier> {
         others_mm,
     };
     named.iter().map(outlier).collect()
+}
+
+/// The mark without which the others fit best.
+struct Worst {
+    mark: usize,
+    /// Whether they do so by more than chance.
+    is_off: bool,
+    without: Guess,
+}
+
+fn worst_of(left: &Survey, at: &Guess, picked: &[usize]) -> Option<Worst> {
+    let linear = left.linearise(at)?;
+    let with_all = left.misfit(&linear);
+    let mut tried: Vec<usize> = picked
+        .iter()
+        .copied()
+        .filter(|&mark| left.counted[mark])
+        .collect();
+    let off = |mark: usize| linear.residuals.rows(2 * mark, 2).norm_squared();
+    tried.sort_by(|&a, &b| off(b).total_cmp(&off(a)));
+    tried.truncate(TRIED);
+    let count = f64::from(u32::try_from(left.count_picked()).unwrap_or(u32::MAX));
+    let mut worst: Option<(f64, Worst)> = None;
+    for mark in tried {
+        let mut others = left.clone();
+        others.counted[mark] = false;
+        let Some((without, linear)) = others.refined(at.clone()) else {
+            continue;
+        };
+        let (misfit, spare) = (others.misfit(&linear), others.spare(&linear));
+        let (f, pooled) = f_of_two(with_all, misfit, spare);
+        let is_off = spare > 0.0 && f > f_limit(pooled, CHANCE / count);
+        if worst.as_ref().is_none_or(|(least, _)| misfit < *least) {
+            let found = Worst {
+                mark,
+                is_off,
+                without,
+            };
+            worst = Some((misfit, found));
+        }
+    }
+    worst.map(|(_, worst)| worst)
 }
 
 /// Where a pick lands on the surface by a guess.

@@ -3,7 +3,6 @@
 use super::error::{AimError, Corner};
 use super::error_map::ErrorMap;
 use super::homography::{Homography, stretch};
-use super::hull::{area, hull, shared};
 use super::lens::Lens;
 use super::measured::{Measured, MeasuredMark, Tape, check_picture_size, pick_sigma_px, tape_sigma_mm};
 use super::order::centroid;
@@ -291,26 +290,6 @@ impl Aim {
         &self.outliers
     }
 
-    /// The part of a work area (an outline on the surface, mm), or of the whole picture, that lies within the marks'
-    /// hull, as the picture shows it. Under [`Self::COVER_LEAST`] the light beyond the marks is a guess: with marks
-    /// at a quarter of the picture it is three times as far off.
-    #[must_use]
-    pub fn cover(&self, work: Option<&[Point]>) -> f64 {
-        let picks: Vec<Point> = self.marks.iter().map(|mark| mark.picture).collect();
-        let whole = hull(&corners(self.picture_size));
-        let seen: Vec<Point> = work
-            .unwrap_or_default()
-            .iter()
-            .filter_map(|&at| self.picture_of(at))
-            .collect();
-        let wanted = if work.is_some() { hull(&seen) } else { whole };
-        let part = area(&shared(&wanted, &hull(&picks))) / area(&wanted);
-        if part.is_finite() { part } else { 0.0 }
-    }
-
-    /// The least cover that needs no warning.
-    pub const COVER_LEAST: f64 = 0.8;
-
     /// The lens's distortion, where it bends: drawn is [`Self::picture_from_cloth`], then [`Lens::distort`].
     #[must_use]
     pub const fn lens(&self) -> Option<Lens> {
@@ -394,7 +373,7 @@ fn centre((width, height): (u32, u32)) -> Point {
 }
 
 /// Corners of the picture in px, in the order of [`Corner::ALL`].
-fn corners((width, height): (u32, u32)) -> [Point; 4] {
+pub(super) fn corners((width, height): (u32, u32)) -> [Point; 4] {
     let (w, h) = (f64::from(width), f64::from(height));
     [(0.0, 0.0), (w, 0.0), (w, h), (0.0, h)].map(Point::from)
 }

@@ -93,12 +93,8 @@ pub(super) fn solve(measured: &Measured) -> Result<Solved, AimError> {
     let mut outliers = Vec::new();
     if !is_provisional {
         outliers = find_outliers(&survey, &guess);
-        let without = leaving_out(&survey, &outliers);
-        if let Some((_, bent)) = bent(&without, &guess, measured.picture_size) {
-            // Decided without the marks that are off; fitted to all, since none is dropped.
-            survey.lens_prior = Some(LensPrior::about(measured.picture_size));
-            (guess, _) = survey.refined(bent).ok_or(HomographyError::Degenerate)?;
-            outliers = find_outliers(&survey, &guess);
+        if let Some((seeking, bent, off)) = with_lens(&survey, &guess, &outliers, measured.picture_size) {
+            (survey, guess, outliers) = (seeking, bent, off);
         }
     }
     if let Some(lens) = guess.lens {
@@ -137,4 +133,27 @@ pub(super) fn solve(measured: &Measured) -> Result<Solved, AimError> {
         outliers,
         is_provisional,
     })
+}
+
+/// The survey with a lens, where one pays. A bent lens looks like marks that are off, and a mark that is off like a
+/// bent lens: the lens is believed when it leaves fewer marks off than a straight one, or when it pays without those
+/// that are. Then it is fitted to all marks, since none is dropped.
+fn with_lens(
+    survey: &Survey,
+    straight: &Guess,
+    outliers: &[Outlier],
+    picture_size: (u32, u32),
+) -> Option<(Survey, Guess, Vec<Outlier>)> {
+    if let Some((seeking, found)) = bent(survey, straight, picture_size) {
+        let off = find_outliers(&seeking, &found);
+        if off.is_empty() || off.len() < outliers.len() {
+            return Some((seeking, found, off));
+        }
+    }
+    let (_, found) = bent(&leaving_out(survey, outliers), straight, picture_size)?;
+    let mut seeking = survey.clone();
+    seeking.lens_prior = Some(LensPrior::about(picture_size));
+    let (found, _) = seeking.refined(found)?;
+    let off = find_outliers(&seeking, &found);
+    Some((seeking, found, off))
 }

@@ -209,3 +209,22 @@ fn spoken(prospect: &Prospect) -> String {
     }
     words
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_read_as_data_sheets_write_them() {
+        let zoom = throw("1.2-1.5").unwrap();
+        assert!((zoom.least - 1.2).abs() < 1e-12 && (zoom.most - 1.5).abs() < 1e-12);
+        assert!(throw("1.13").is_ok_and(|throw| (throw.most - throw.least).abs() < 1e-12));
+        assert_eq!(size("1920×1080"), Ok((1920, 1080)));
+        assert_eq!((percent("105 %"), percent("-50%")), (Ok(105.0), Ok(-50.0)));
+        assert_eq!((length("2300"), length("90 in")), (Ok(2300.0), Ok(2286.0)));
+        for text in ["", "1.5-1.2", "-1", "nan", "1.2-"] {
+            assert!(throw(text).is_err(), "{text}");
+        }
+        assert!(size("1920").is_err() && size("x").is_err());
+    }
+}

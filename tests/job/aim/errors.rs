@@ -69,7 +69,7 @@ impl Noise {
 
 /// Where the light of an aim truly falls, at the places of the exact aim's error map, after the best shift and
 /// turn: offsets from where it should.
-fn offsets(exact: &Aim, shaken: &Aim) -> Vec<Vec2> {
+pub(super) fn offsets(exact: &Aim, shaken: &Aim) -> Vec<Vec2> {
     let wanted: Vec<Point> = exact
         .error_map()
         .unwrap()
@@ -80,7 +80,7 @@ fn offsets(exact: &Aim, shaken: &Aim) -> Vec<Vec2> {
     let lit: Vec<Point> = wanted
         .iter()
         .map(|&place| {
-            let pick = shaken.picture_from_surface().map(place).unwrap();
+            let pick = shaken.picture_of(place).unwrap();
             exact.surface_from_picture().map(pick).unwrap()
         })
         .collect();

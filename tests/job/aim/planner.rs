@@ -97,12 +97,10 @@ fn lux_is_lumens_over_the_true_area() {
 
 #[test]
 fn both_ways_of_counting_a_shift_put_the_axis_on_the_edge_at_a_hundred() {
-    assert_eq!(ShiftCount::AboveAxis.heights(50.0), 0.0);
-    assert_eq!(ShiftCount::HalfHeights.heights(0.0), 0.0);
-    assert_eq!(
-        ShiftCount::AboveAxis.heights(100.0),
-        ShiftCount::HalfHeights.heights(100.0)
-    );
+    for (above_axis, half_heights) in [(50.0, 0.0), (100.0, 100.0), (0.0, -100.0)] {
+        let gap = ShiftCount::AboveAxis.heights(above_axis) - ShiftCount::HalfHeights.heights(half_heights);
+        assert!(gap.abs() < 1e-12);
+    }
     let found = Hanging {
         tilt: 0.0,
         lens_height_mm: 1800.0,
