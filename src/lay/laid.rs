@@ -95,6 +95,7 @@ impl<'a> Laid<'a> {
             .places
             .iter()
             .enumerate()
+            .filter(|(_, place)| place.is_somewhere())
             .filter_map(|(index, place)| {
                 let part_index = self.parts.index(&place.piece)?;
                 let part = &self.parts.all()[part_index];

@@ -2,7 +2,7 @@
 
 use super::Looked;
 use crate::finding::Finding;
-use crate::lay::{self, Laid};
+use crate::lay::{self, Laid, Rule};
 use crate::pattern::ClothKind;
 
 pub(super) fn check(looked: &Looked<'_>) -> Vec<Finding> {
@@ -10,14 +10,16 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Finding> {
     let Some(cloth) = plan.cloths.get(&ClothKind::Cloth) else {
         return Vec::new();
     };
-    // A cloth is chosen before anything is laid; then only the cloth itself is looked at.
-    if plan.lay.is_empty() {
-        return Vec::new();
-    }
-    lay::check(&Laid {
+    let breaches = lay::breaches(&Laid {
         cloth,
         parts: looked.parts,
         places: &plan.lay,
         rules: &plan.lay_rules,
-    })
+    });
+    // Before anything is laid, only how the cloth lies is looked at.
+    breaches
+        .into_iter()
+        .filter(|breach| breach.rule == Rule::Plies || !plan.lay.is_empty())
+        .map(|breach| breach.finding)
+        .collect()
 }

@@ -1,7 +1,7 @@
 //! Folds: a fold edge on the cloth's fold, and whether the cloth may be cut folded at all.
 
 use super::{Breach, Only};
-use crate::cloth::FoldWay;
+use crate::cloth::{FoldWay, Repeat, RightSides};
 use crate::finding::{Finding, Severity};
 use crate::lay::Rule;
 use crate::lay::laid::{ON_EDGE_MM, Table, Under};
@@ -110,5 +110,17 @@ fn plies(table: &Table<'_>, found: &mut Vec<Breach>) {
         );
         let finding = Finding::new(Severity::Warning, what, remedy).by_mm(error.abs());
         found.push(Breach::new(Rule::Plies, finding));
+    }
+    let printed = !matches!(cloth.repeat(), Repeat::Plain);
+    if printed && cloth.plies.right_sides() == Some(RightSides::In) {
+        let what = format!(
+            "“{}” is folded with its print inside, where no light can show it",
+            cloth.name
+        );
+        let remedy = "fold it right sides out, so that bars can be pinned to bars";
+        found.push(Breach::new(
+            Rule::Plies,
+            Finding::new(Severity::Note, what, remedy),
+        ));
     }
 }

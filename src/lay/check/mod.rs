@@ -113,7 +113,7 @@ fn looked_at(laid: &Laid<'_>, only: Only) -> Vec<Breach> {
     found
 }
 
-/// Places that name a piece which is not cut from this cloth.
+/// Places that name a piece which is not cut from this cloth, and places that are nowhere.
 fn unknown_places(table: &Table<'_>, found: &mut Vec<Breach>) {
     for place in table.laid.places {
         if table.laid.parts.part(&place.piece).is_none() {
@@ -123,6 +123,13 @@ fn unknown_places(table: &Table<'_>, found: &mut Vec<Breach>) {
             );
             let finding = Finding::new(Severity::Warning, what, "take the place out of the lay");
             found.push(Breach::new(Rule::Copies, finding).of(&place.piece, place.copy));
+        } else if !place.is_somewhere() {
+            let what = format!(
+                "the place of “{}”, copy {}, is not on any cloth: ({:.0}, {:.0}) mm, turned by {:.0}°",
+                place.piece, place.copy, place.at.x, place.at.y, place.turn_degrees
+            );
+            let finding = Finding::new(Severity::Stop, what, "take it off the cloth and lay it anew");
+            found.push(Breach::new(Rule::Inside, finding).of(&place.piece, place.copy));
         }
     }
 }

@@ -9,7 +9,7 @@ use crate::lay::matching::{PRINT_TOLERANCE_MM, centre_bands};
 use crate::lay::{CentreOn, Grain, Rule};
 
 pub(super) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
-    let Some(print) = &table.laid.cloth.print else {
+    let Some(print) = table.laid.cloth.sound_print() else {
         return;
     };
     let bands = centre_bands(print, table.laid.rules.centre);
