@@ -102,3 +102,62 @@ fn repeats(start: f64, period: f64, from: f64, to: f64) -> Vec<f64> {
     }
     places
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cloth::{Bar, Bars, Colour, Motif, MotifWay, Plies, RightSides};
+
+    fn cloth(print: Print) -> Cloth {
+        let (width, length) = ("100 cm".parse().unwrap(), "1000 mm".parse().unwrap());
+        let mut cloth = Cloth::plain("cloth", width, length, Colour([0; 3]));
+        cloth.print = Some(print);
+        cloth
+    }
+
+    /// One node of a wide repeat lies at (300, 420) on the sheet. Folded along y = 500 right sides in, the ply on
+    /// top is the turned one, where it lies 80 mm from the fold; right sides out it lies below and is not seen.
+    #[test]
+    fn the_repeat_is_that_of_the_ply_that_is_seen() {
+        let mut cloth = cloth(Print {
+            motif: Some(Motif {
+                origin: Point::new(300.0, 420.0),
+                steps: [Vec2::new(2000.0, 0.0), Vec2::new(0.0, 2000.0)],
+                way: MotifWay::TwoWay,
+                mirrors: true,
+            }),
+            ..Print::default()
+        });
+        let seen = Rect::new(0.0, 0.0, 1000.0, 1000.0);
+        assert_eq!(nodes(&cloth, seen), [Point::new(300.0, 420.0)]);
+        for (right_sides, expected) in [
+            (RightSides::In, vec![Point::new(300.0, 80.0)]),
+            (RightSides::Out, Vec::new()),
+        ] {
+            cloth.plies = Plies::FoldedLengthwise { right_sides };
+            assert_eq!(nodes(&cloth, seen), expected);
+        }
+    }
+
+    #[test]
+    fn ticks_of_bars_at_an_angle_lie_on_the_bars() {
+        let print = Print {
+            lengthwise: Some(Bars::new(
+                20.0,
+                vec![Bar {
+                    width_mm: 10.0,
+                    gap_mm: 90.0,
+                    colour: Colour([9; 3]),
+                }],
+            )),
+            angle_degrees: 30.0,
+            ..Print::default()
+        };
+        let found = nodes(&cloth(print.clone()), Rect::new(0.0, 0.0, 1000.0, 1000.0));
+        assert!(found.len() > 20);
+        for node in found {
+            let off = (print.print_from_sheet() * node).y - 20.0;
+            assert!((off - (off / 100.0).round() * 100.0).abs() < 1e-6, "{node:?}");
+        }
+    }
+}

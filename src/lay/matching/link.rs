@@ -87,7 +87,15 @@ fn sewn_pairs<'a>(table: &'a Table<'a>, join: &Join) -> Vec<(Side<'a>, Side<'a>)
             .collect();
         firsts.sort_by_key(|side| side.number);
         seconds.sort_by_key(|side| side.number);
-        pairs.extend(firsts.into_iter().zip(seconds));
+        let in_order = |(first, second): (Side<'a>, Side<'a>)| {
+            // Two copies of one piece are alike at their seam; the one with the lower number is named first.
+            if join.own && second.number < first.number {
+                (second, first)
+            } else {
+                (first, second)
+            }
+        };
+        pairs.extend(firsts.into_iter().zip(seconds).map(in_order));
     }
     pairs
 }
