@@ -69,6 +69,14 @@ pub enum AimError {
         /// How many there are.
         count: usize,
     },
+    /// Too few marks found again after a bump.
+    #[error(
+        "{count} marks are on their crosses; place two for a provisional aim, and four for one to cut by"
+    )]
+    TooFewMarksFound {
+        /// How many are.
+        count: usize,
+    },
     /// More marks than are taken.
     #[error("{count} marks are more than the {most} an aim takes; leave some out, keeping the outermost")]
     TooManyMarks {

@@ -118,6 +118,7 @@ fn tape_survey(places: &[Point], given: &[Option<Point>], tapes: &[Reading]) -> 
     let survey = Survey {
         picks: Vec::new(),
         pick_sigma_px: 1.0,
+        counted: Vec::new(),
         sought: given.iter().map(Option::is_none).collect(),
         tapes: tapes.to_vec(),
         picture: frame,

@@ -64,6 +64,10 @@ pub struct MeasuredMark {
     /// than the tapes were.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub from_tapes: bool,
+    /// Whether the pick is predicted from the other marks, not made. Of such marks an aim is provisional while fewer
+    /// than four are picked; they count for nothing once there are four.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub is_predicted: bool,
 }
 
 impl MeasuredMark {
@@ -74,6 +78,7 @@ impl MeasuredMark {
             picture,
             surface,
             from_tapes: false,
+            is_predicted: false,
         }
     }
 
@@ -217,6 +222,11 @@ pub(super) fn check_picture_size((width, height): (u32, u32)) -> Result<(), AimE
     } else {
         Err(AimError::PictureSize { width, height })
     }
+}
+
+/// Refuses a pick that is no place of any picture.
+pub(super) fn check_pick(mark: usize, pick: Point) -> Result<(), AimError> {
+    check_place(mark, pick.into(), Plane::Picture, PICK_MAX_PX)
 }
 
 fn check_place(mark: usize, (x, y): (f64, f64), plane: Plane, limit: f64) -> Result<(), AimError> {

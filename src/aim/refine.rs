@@ -38,6 +38,8 @@ pub(super) struct Survey {
     pub(super) picks: Vec<Point>,
     /// Standard deviation of a pick in x and in y, in px.
     pub(super) pick_sigma_px: f64,
+    /// Whether a mark's pick counts; empty when all do.
+    pub(super) counted: Vec<bool>,
     /// Whether a mark's place is sought.
     pub(super) sought: Vec<bool>,
     /// Tape readings.
@@ -108,6 +110,10 @@ impl Survey {
         let mut jacobian = DMatrix::zeros(rows, unknowns);
         let px = 1.0 / (self.picture.scale * self.pick_sigma_px);
         for (mark, &pick) in self.picks.iter().enumerate() {
+            // A pick that doesn't count keeps its rows, at nought, so that the numbering stays.
+            if !self.counted.get(mark).copied().unwrap_or(true) {
+                continue;
+            }
             let (p, s) = (self.picture.enter(pick), self.surface.enter(guess.places[mark]));
             let [a, b, c, d, e, f, g, h] = guess.map;
             let w = g * s.x + h * s.y + 1.0;
@@ -237,6 +243,7 @@ mod tests {
         };
         let survey = Survey {
             pick_sigma_px: 0.5,
+            counted: Vec::new(),
             sought: vec![true, true, false, true, true],
             tapes: vec![tape(0, 1, 1499.0), tape(4, 2, 880.0), tape(3, 0, 881.0)],
             picture: Frame::around(&picks),

@@ -17,6 +17,9 @@ pub struct AimReport {
     pub suspects: Vec<SuspectReport>,
     /// What a pixel covers.
     pub pixel_pitch_mm: PitchReport,
+    /// Whether it rests on predicted marks and is not to be cut by; left out where it does not.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub provisional: bool,
     /// How uncertain the aim is; left out for an aim made from a map.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub error: Option<ErrorReport>,
@@ -120,6 +123,7 @@ impl Aim {
                 centre: pitch.centre_mm,
                 corners: pitch.corners_mm,
             },
+            provisional: self.is_provisional(),
             error: self.error_map().map(|map| ErrorReport {
                 worst_corner_mm: map.worst_corner_mm(),
                 centre_mm: map.centre_mm(),

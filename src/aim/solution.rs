@@ -24,6 +24,7 @@ pub struct Aim {
     pick_sigma_px: f64,
     tape_sigma_mm: f64,
     error_map: Option<ErrorMap>,
+    is_provisional: bool,
     picture_from_surface: Homography,
     surface_from_picture: Homography,
     cloth: Option<ClothRise>,
@@ -43,6 +44,8 @@ pub struct Mark {
     pub residual_mm: f64,
     /// Whether its place came from tapes, now or in an earlier aim.
     pub from_tapes: bool,
+    /// Whether its pick was predicted from the other marks.
+    pub is_predicted: bool,
 }
 
 /// A tape of a solved aim.
@@ -77,6 +80,7 @@ impl Aim {
             survey,
             guess,
             suspects,
+            is_provisional,
         } = solve(measured)?;
         let map = Homography::new(survey.matrix(&guess), centroid(&guess.places))?;
         let mut aim = Self::from_homography(measured.picture_size, map)?;
@@ -95,7 +99,11 @@ impl Aim {
         aim.suspects = suspects;
         aim.pick_sigma_px = measured.pick_sigma_px;
         aim.tape_sigma_mm = measured.tape_sigma_mm;
-        aim.error_map = ErrorMap::of(&survey, &guess, measured.picture_size);
+        aim.is_provisional = is_provisional;
+        // What a turn predicts has no error of a pick's kind: a shift would not show at all.
+        aim.error_map = (!is_provisional)
+            .then(|| ErrorMap::of(&survey, &guess, measured.picture_size))
+            .flatten();
         aim.with_cloth(measured.cloth)
     }
 
@@ -136,6 +144,7 @@ impl Aim {
             pick_sigma_px: pick_sigma_px(),
             tape_sigma_mm: tape_sigma_mm(),
             error_map: None,
+            is_provisional: false,
             picture_from_surface,
             surface_from_picture,
             cloth: None,
@@ -173,6 +182,7 @@ impl Aim {
             residual_px: out.distance(picture),
             residual_mm: back.distance(surface),
             from_tapes: !measured.is_certain(),
+            is_predicted: measured.is_predicted,
         })
     }
 
@@ -190,6 +200,7 @@ impl Aim {
             .ok_or(AimError::UnknownMark { mark, count })?;
         moved.picture.0 += dx_px;
         moved.picture.1 += dy_px;
+        moved.is_predicted = false;
         Self::solve(&measured)
     }
 
@@ -200,6 +211,7 @@ impl Aim {
             picture: mark.picture.into(),
             surface: Some(mark.surface.into()),
             from_tapes: mark.from_tapes,
+            is_predicted: mark.is_predicted,
         };
         Measured {
             picture_size: self.picture_size,
@@ -223,6 +235,12 @@ impl Aim {
         &self.marks
     }
 
+    /// Standard deviation of a pick in x and in y, in px.
+    #[must_use]
+    pub const fn pick_sigma_px(&self) -> f64 {
+        self.pick_sigma_px
+    }
+
     /// The tapes with their residuals, in the order in which they were read.
     #[must_use]
     pub fn tapes(&self) -> &[TapeFit] {
@@ -235,7 +253,13 @@ impl Aim {
         &self.suspects
     }
 
-    /// How uncertain the aim is; `None` for an aim made from a map.
+    /// Whether it rests on predicted marks: good for the look of things, not to cut by.
+    #[must_use]
+    pub const fn is_provisional(&self) -> bool {
+        self.is_provisional
+    }
+
+    /// How uncertain the aim is; `None` for an aim made from a map, and for a provisional one.
     #[must_use]
     pub const fn error_map(&self) -> Option<&ErrorMap> {
         self.error_map.as_ref()

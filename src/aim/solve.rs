@@ -27,6 +27,8 @@ pub(super) struct Solved {
     pub(super) guess: Guess,
     /// Tape readings that may be wrong, the likeliest first.
     pub(super) suspects: Vec<Suspect>,
+    /// Whether some of the marks it rests on are predicted, not picked.
+    pub(super) is_provisional: bool,
 }
 
 /// Solves a measurement.
@@ -50,11 +52,24 @@ pub(super) fn solve(measured: &Measured) -> Result<Solved, AimError> {
     };
     check_spread(&places, Plane::Surface)?;
     check_order(&seen, &places)?;
+    let picked: Vec<Point> = measured
+        .marks
+        .iter()
+        .filter(|mark| !mark.is_predicted)
+        .map(|mark| mark.picture.into())
+        .collect();
+    let is_provisional = check_spread(&picked, Plane::Picture).is_err();
+    let counted = measured
+        .marks
+        .iter()
+        .map(|mark| is_provisional || !mark.is_predicted)
+        .collect();
     let (picture, surface) = (Frame::around(&picks), Frame::around(&places));
     let map = dlt::direct(&picks, &places, picture, surface).ok_or(HomographyError::Degenerate)?;
     let mut survey = Survey {
         picks,
         pick_sigma_px: measured.pick_sigma_px,
+        counted,
         sought: given.iter().map(Option::is_none).collect(),
         tapes: readings,
         picture,
@@ -91,5 +106,6 @@ pub(super) fn solve(measured: &Measured) -> Result<Solved, AimError> {
         survey,
         guess,
         suspects,
+        is_provisional,
     })
 }

@@ -226,6 +226,24 @@ impl Spot<'_> {
         name(&self.place.piece, self.place.copy)
     }
 
+    /// The place, moved on the table.
+    pub(super) fn moved(&self, by: Vec2) -> Place {
+        Place {
+            at: self.place.at + by,
+            ..self.place.clone()
+        }
+    }
+
+    /// The place, turned about the middle of what is cut, counter-clockwise.
+    pub(super) fn turned(&self, degrees: f64) -> Place {
+        let about = Affine::rotate_about(degrees.to_radians(), self.outline.bounds().center());
+        Place {
+            at: about * self.place.at,
+            turn_degrees: (self.place.turn_degrees + degrees).rem_euclid(360.0),
+            ..self.place.clone()
+        }
+    }
+
     /// A place of the table on the piece.
     pub(super) fn on_piece(&self, table: Point) -> Point {
         self.table_from_piece.inverse() * table

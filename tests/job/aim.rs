@@ -1,8 +1,11 @@
 //! The aim: what was measured goes in, where the light falls comes out.
 
+mod bump;
 mod cloth;
-mod errors;
-mod laws;
+pub(crate) mod errors;
+pub(crate) mod laws;
+mod planner;
+mod proof;
 mod tapes;
 
 use chalkbeam::aim::{Aim, AimError, Homography, Measured, MeasuredMark, Plane, Tape};

@@ -9,7 +9,12 @@
 
 mod aim;
 mod alterations;
+mod checks;
 mod cloth;
 mod coat;
+mod fit;
+mod garment;
+mod garments;
 mod import;
 mod lay_rules;
+mod stands;

@@ -9,7 +9,7 @@ mod print;
 mod room;
 
 use super::laid::Table;
-use super::{Laid, LetPass, Rule, matching};
+use super::{Laid, LetPass, Place, Rule, matching};
 use crate::finding::{Finding, Severity};
 use crate::pattern::{PieceId, SeamId};
 
@@ -24,6 +24,17 @@ pub struct Breach {
     pub seam: Option<SeamId>,
     /// What is the matter and what to do. A place on it is in the first piece's coordinates.
     pub finding: Finding,
+    /// Where to lay a copy so that this rule is kept; others may then not be.
+    pub mended: Option<MendedPlace>,
+}
+
+/// A place that keeps a rule.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MendedPlace {
+    /// What is done, for a button: “move “back” by 3.0 mm across the cloth”.
+    pub words: String,
+    /// The place.
+    pub place: Place,
 }
 
 impl Breach {
@@ -33,6 +44,15 @@ impl Breach {
             copies: Vec::new(),
             seam: None,
             finding,
+            mended: None,
+        }
+    }
+
+    pub(super) fn mended(self, words: impl Into<String>, place: Place) -> Self {
+        let words = words.into();
+        Self {
+            mended: Some(MendedPlace { words, place }),
+            ..self
         }
     }
 

@@ -28,6 +28,16 @@ pub(in crate::lay) struct Link {
     /// Whether the second stands on its head against the first, on cloth that has no direction; it was then looked
     /// at as if the cloth were turned under it.
     pub(in crate::lay) turned: bool,
+    /// From a way on the unturned print to one on the table, for the second piece.
+    table_from_print: Affine,
+}
+
+impl Link {
+    /// By how much the second is to be moved on the table, where a way on the print is missing.
+    pub(super) fn move_of_second(&self, missing: Vec2) -> Vec2 {
+        let sign = if self.turned { -1.0 } else { 1.0 };
+        (self.table_from_print * (sign * missing).to_point()).to_vec2()
+    }
 }
 
 /// One side of a seam on one copy.
@@ -141,6 +151,7 @@ fn centre_links(table: &Table<'_>, phases: &Phases) -> Vec<Link> {
                 places: [first.spot.index, second.spot.index],
                 apart,
                 turned,
+                table_from_print: phases.print_from_sheet.inverse(),
             });
         }
     }
@@ -212,6 +223,7 @@ fn seam_link(phases: &Phases, join: &Join, first: Side<'_>, second: Side<'_>) ->
         places: [first.spot.index, second.spot.index],
         apart: level,
         turned,
+        table_from_print: phases.print_from_sheet.inverse(),
     })
 }
 

@@ -3,9 +3,10 @@
 use super::link::links;
 use super::{BarOrder, Failing, Match, MatchedAt, PRINT_TOLERANCE_MM};
 use crate::finding::{Finding, Severity};
+use crate::geometry::Vec2;
 use crate::lay::Rule;
 use crate::lay::check::{Breach, Only};
-use crate::lay::laid::{Table, name};
+use crate::lay::laid::{Table, Under, name};
 use std::collections::BTreeSet;
 
 pub(in crate::lay) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
@@ -53,8 +54,20 @@ pub(in crate::lay) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breac
                 matched.second.piece,
                 error.abs()
             );
-            let finding = Finding::new(Severity::Warning, what, remedy).by_mm(error.abs());
-            found.push(breach(place(finding)));
+            let finding = Finding::new(Severity::Warning, what, &remedy).by_mm(error.abs());
+            let missing = match (way, matched.order) {
+                ("along", _) => Vec2::new(error, 0.0),
+                // Twice the way of the middle between both from a mirror line.
+                (_, BarOrder::Mirrors) => Vec2::new(0.0, -error),
+                _ => Vec2::new(0.0, error),
+            };
+            let breach = breach(place(finding));
+            let second = table.spots.iter().find(|spot| spot.index == link.places[1]);
+            // Under two plies one copy can't be moved without the other.
+            found.push(match second.filter(|spot| spot.under == Under::Single) {
+                Some(spot) => breach.mended(remedy, spot.moved(link.move_of_second(missing))),
+                None => breach,
+            });
         }
         // What can't be mended is said once a seam, not once a side of the body.
         if only.is_none() && said.insert(matched.at.clone()) {

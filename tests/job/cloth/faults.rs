@@ -20,7 +20,7 @@ fn says_of(cloth: Cloth) -> Vec<(Severity, String)> {
         .filter(|finding| finding.what.starts_with("the cloth “cloth”"))
         .map(|finding| {
             assert!(!finding.remedy.is_empty());
-            (finding.severity, finding.what)
+            (finding.severity, finding.what.clone())
         })
         .collect()
 }
@@ -32,8 +32,7 @@ fn assert_written_and_read(open: &OpenGarment) {
     let pattern = Pattern::clone(&open.garment().pattern);
     match Garment::parse(path, &text, pattern) {
         Ok(read) => assert_eq!(*read.plan, *open.garment().plan),
-        // What no cloth can have is refused with its place, and the file stays as it is.
-        Err(error) => assert!(error.to_string().contains("“cloth”"), "{error}"),
+        Err(error) => panic!("{error}"),
     }
 }
 
@@ -187,20 +186,31 @@ fn cases() -> Vec<Case> {
             warning,
             &["-3.00"],
         ),
-        (
-            Cloth {
-                width: "0 mm".parse().unwrap(),
-                ..cloth()
-            },
-            stop,
-            &["usable width", "0 mm"],
-        ),
+    ]
+}
+
+/// What no cloth can have is refused before it is taken over; the garment stays as it was.
+#[test]
+fn a_cloth_of_no_size_and_a_number_that_is_none_are_refused() {
+    let nothing = Cloth {
+        width: "0 mm".parse().unwrap(),
+        ..cloth()
+    };
+    for (cloth, words) in [
+        (nothing, ["usable width", "0 mm"]),
         (
             lengthwise(&[(f64::NAN, 12.0, 1)]),
-            stop,
-            &["a measure of the print", "NaN"],
+            ["a measure of the print", "NaN"],
         ),
-    ]
+    ] {
+        let told = cloth.faults()[0].to_string();
+        assert!(words.iter().all(|word| told.contains(word)), "{told}");
+        let mut open = demo::garden_coat().unwrap();
+        let before = open.plan().clone();
+        let refused = open.perform(&Command::SetCloth(ClothKind::Cloth, cloth), None);
+        assert!(refused.unwrap_err().to_string().contains("“cloth”"));
+        assert_eq!(*open.plan(), before);
+    }
 }
 
 #[test]

@@ -123,6 +123,58 @@ fn one_place_is_checked_as_it_is_among_all() {
     });
 }
 
+/// Every offer to move or turn a piece keeps the rule that it was made for.
+#[test]
+fn what_is_offered_mends_the_rule_that_was_broken() {
+    let open = demo::garden_coat().unwrap();
+    let mut seen = std::collections::BTreeSet::new();
+    type Spoil = fn(&mut Place);
+    let wrong: [(usize, Spoil); 8] = [
+        (1, |place| place.at.y += 3.0),
+        (1, |place| place.at.x += 11.0),
+        (2, |place| place.turn_degrees = 180.0),
+        (2, |place| place.mirrored = false),
+        (0, |place| place.turn_degrees = 3.0),
+        (0, |place| place.at.y = 300.0),
+        (0, |place| place.at.x = 600.0),
+        (2, |place| place.at += Vec2::new(-33.0, 17.0)),
+    ];
+    for (index, spoil) in wrong {
+        let mut places = three(770.0, 700.0, 1960.0);
+        spoil(&mut places[index]);
+        let offers: Vec<_> = with(&open, &places, None, |laid| {
+            let all = lay::breaches(laid).into_iter();
+            all.filter_map(|breach| Some((breach.rule, breach.finding.what.clone(), breach.mended?)))
+                .collect()
+        });
+        assert!(!offers.is_empty(), "{index}");
+        for (rule, what, mended) in offers {
+            assert!(!mended.words.is_empty());
+            let mut places = places.clone();
+            let slot = places
+                .iter_mut()
+                .find(|place| place.piece == mended.place.piece && place.copy == mended.place.copy);
+            *slot.unwrap() = mended.place;
+            with(&open, &places, None, |laid| {
+                let still = lay::breaches(laid)
+                    .into_iter()
+                    .any(|breach| breach.finding.what == what);
+                assert!(!still, "{what}");
+            });
+            seen.insert(rule);
+        }
+    }
+    let expected = [
+        Rule::Inside,
+        Rule::Grain,
+        Rule::Direction,
+        Rule::Pair,
+        Rule::Centre,
+        Rule::Match,
+    ];
+    assert!(expected.iter().all(|rule| seen.contains(rule)), "{seen:?}");
+}
+
 #[test]
 fn folded_cloth_is_refused_before_anything_is_laid() {
     let mut open = demo::garden_coat().unwrap();

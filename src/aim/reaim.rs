@@ -1,0 +1,200 @@
+//! Aiming again after a bump, mark by mark: keys or the mouse bring each mark back onto its cross, and from the first
+//! one on the others are predicted, so that for the last two only a nudge is left.
+//!
+//! The marks keep their places on the surface: nothing is taped again. With two or three marks placed the aim is
+//! *provisional*: it holds if the projector was only turned, and is off by up to a centimetre if it was shifted too.
+
+use super::AimError;
+use super::bump::{Bump, Shift};
+use super::hull::{area, hull};
+use super::measured::{Measured, MeasuredMark};
+use super::nudge::Nudger;
+use super::order::extent;
+use super::solution::Aim;
+use crate::geometry::{Point, Vec2};
+
+/// Marks that make an aim by themselves.
+const MARKS_ENOUGH: usize = 4;
+/// Marks that make a provisional one.
+const MARKS_PROVISIONAL: usize = 2;
+
+/// The state of an aiming again.
+#[derive(Debug, Clone)]
+pub struct Reaim {
+    before: Aim,
+    picks: Vec<Point>,
+    placed: Vec<bool>,
+    nudgers: Vec<Nudger>,
+    active: usize,
+}
+
+impl Reaim {
+    /// Begins with the marks where the aim had them; the first of them is active.
+    ///
+    /// # Errors
+    /// [`AimError::TooFewMarks`] for an aim without marks.
+    pub fn of(aim: &Aim) -> Result<Self, AimError> {
+        let count = aim.marks().len();
+        if count < MARKS_ENOUGH {
+            return Err(AimError::TooFewMarks { count });
+        }
+        Ok(Self {
+            before: aim.clone(),
+            picks: aim.marks().iter().map(|mark| mark.picture).collect(),
+            placed: vec![false; count],
+            nudgers: vec![Nudger::coarse(); count],
+            active: 0,
+        })
+    }
+
+    /// Where each mark is lit, in px.
+    #[must_use]
+    pub fn picks(&self) -> &[Point] {
+        &self.picks
+    }
+
+    /// Number of the mark that keys move, from 0.
+    #[must_use]
+    pub const fn active(&self) -> usize {
+        self.active
+    }
+
+    /// Whether a mark is said to be on its cross.
+    #[must_use]
+    pub fn is_placed(&self, mark: usize) -> bool {
+        self.placed.get(mark).copied().unwrap_or(false)
+    }
+
+    /// How many marks are.
+    #[must_use]
+    pub fn count_placed(&self) -> usize {
+        self.placed.iter().filter(|placed| **placed).count()
+    }
+
+    /// Makes a mark the active one; a placed mark may be moved again.
+    ///
+    /// # Errors
+    /// [`AimError::UnknownMark`].
+    pub fn choose(&mut self, mark: usize) -> Result<(), AimError> {
+        let count = self.picks.len();
+        if mark >= count {
+            return Err(AimError::UnknownMark { mark, count });
+        }
+        self.active = mark;
+        Ok(())
+    }
+
+    /// An arrow key: moves the active mark one step; `way` is where the arrow points in the picture.
+    pub fn press(&mut self, way: (f64, f64)) {
+        let step = self.nudgers[self.active].press(way);
+        self.picks[self.active] += step;
+    }
+
+    /// The mouse: brings the active mark to a place of the picture (px) and places it.
+    pub fn drag(&mut self, to: Point) {
+        if to.is_finite() {
+            self.picks[self.active] = to;
+            self.place();
+        }
+    }
+
+    /// The active mark is on its cross: the others are predicted, and the one furthest from those placed is next.
+    pub fn place(&mut self) {
+        self.placed[self.active] = true;
+        if self.placed.iter().all(|placed| *placed) {
+            return;
+        }
+        if let Some(predicted) = self.predicted() {
+            for (mark, place) in predicted.into_iter().enumerate() {
+                if !self.placed[mark] {
+                    self.picks[mark] = place;
+                }
+            }
+        }
+        let near = self.count_placed() >= MARKS_PROVISIONAL;
+        let next = self.widest_next();
+        if let Some(next) = next {
+            self.active = next;
+            self.nudgers[next] = if near { Nudger::near() } else { Nudger::coarse() };
+        }
+    }
+
+    /// The mark that spans most together with the placed ones: four so chosen are never in line. Two span a length,
+    /// three or more an area, which is the larger number wherever marks make sense.
+    fn widest_next(&self) -> Option<usize> {
+        let placed: Vec<Point> = self.found().iter().map(|(_, pick)| *pick).collect();
+        let span = |mark: &usize| {
+            let mut points = placed.clone();
+            points.push(self.picks[*mark]);
+            area(&hull(&points)).max(extent(&points))
+        };
+        (0..self.picks.len())
+            .filter(|&mark| !self.placed[mark])
+            .max_by(|a, b| span(a).total_cmp(&span(b)))
+    }
+
+    /// Where the placed marks say that all of them are, in px.
+    fn predicted(&self) -> Option<Vec<Point>> {
+        let full = (self.count_placed() >= MARKS_ENOUGH)
+            .then(|| self.aim().ok())
+            .flatten();
+        let map = match full {
+            Some(aim) => aim.picture_from_surface(),
+            None => Bump::of(&self.before).repaired(&self.found(), Shift::Small)?,
+        };
+        let places = self.before.marks().iter().map(|mark| map.map(mark.surface));
+        places.collect()
+    }
+
+    /// The placed marks: place on the surface and pick.
+    fn found(&self) -> Vec<(Point, Point)> {
+        let marks = self.before.marks().iter().zip(&self.picks).zip(&self.placed);
+        marks
+            .filter(|(_, placed)| **placed)
+            .map(|((mark, pick), _)| (mark.surface, *pick))
+            .collect()
+    }
+
+    /// The measurement as it stands: placed marks with their picks, the others marked as predicted by a turn of the
+    /// projector alone.
+    #[must_use]
+    pub fn measured(&self) -> Measured {
+        let mut measured = self.before.measured();
+        let turned = Bump::of(&self.before).repaired(&self.found(), Shift::None);
+        let marks = measured.marks.iter_mut().zip(self.before.marks());
+        for (index, (mark, before)) in marks.enumerate() {
+            let guess = turned.and_then(|map| map.map(before.surface));
+            let placed = self.placed[index];
+            *mark = MeasuredMark {
+                picture: if placed {
+                    self.picks[index]
+                } else {
+                    guess.unwrap_or(self.picks[index])
+                }
+                .into(),
+                is_predicted: !placed,
+                ..*mark
+            };
+        }
+        measured
+    }
+
+    /// The aim as it stands: of four marks or more a full one, of two or three a provisional one
+    /// ([`Aim::is_provisional`]).
+    ///
+    /// # Errors
+    /// [`AimError::TooFewMarksFound`] before two marks are placed; what [`Aim::solve`] refuses.
+    pub fn aim(&self) -> Result<Aim, AimError> {
+        let count = self.count_placed();
+        if count < MARKS_PROVISIONAL {
+            return Err(AimError::TooFewMarksFound { count });
+        }
+        Aim::solve(&self.measured())
+    }
+
+    /// How far a mark was moved from where the aim had it, in px.
+    #[must_use]
+    pub fn travel(&self, mark: usize) -> Option<Vec2> {
+        Some(*self.picks.get(mark)? - self.before.marks().get(mark)?.picture)
+    }
+}
