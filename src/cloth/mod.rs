@@ -14,6 +14,7 @@ mod bars;
 mod colour;
 mod fault;
 mod lattice;
+mod look_over;
 mod plies;
 mod print;
 mod state;
@@ -126,6 +127,16 @@ impl Cloth {
         self.plies.of_sheet(self.sheet())
     }
 
+    /// The ply that is seen from above: with the right sides in, the turned one, which shows its wrong side.
+    #[must_use]
+    pub fn seen_ply(&self) -> Option<Ply> {
+        let plies = self.plies();
+        let turned = plies
+            .get(1)
+            .filter(|_| self.plies.right_sides() == Some(RightSides::In));
+        turned.or_else(|| plies.first()).copied()
+    }
+
     /// Where it is folded.
     #[must_use]
     pub fn fold(&self) -> Option<ClothFold> {
@@ -141,7 +152,7 @@ impl Cloth {
     /// Which ways up pieces may lie.
     #[must_use]
     pub fn direction(&self) -> Direction {
-        match self.print.as_ref().and_then(Print::has_direction) {
+        match self.sound_print().and_then(Print::has_direction) {
             Some(Unlike::MotifTop) => Direction::Top,
             _ if self.nap => Direction::OneWay(Unlike::Nap),
             Some(unlike) => Direction::OneWay(unlike),
@@ -163,7 +174,7 @@ impl Cloth {
             FoldWay::Lengthwise => sheet.y1,
             FoldWay::Crosswise => sheet.x1,
         };
-        match &self.print {
+        match self.sound_print() {
             _ if way == FoldWay::Crosswise && self.nap => MirrorLines::Nowhere(Unlike::Nap),
             Some(print) => print.mirror_lines(way, 0.0, to),
             None => MirrorLines::Anywhere,
@@ -173,7 +184,7 @@ impl Cloth {
     /// By which ways the print comes upon itself.
     #[must_use]
     pub fn repeat(&self) -> Repeat {
-        self.print.as_ref().map_or(Repeat::Plain, Print::repeat)
+        self.sound_print().map_or(Repeat::Plain, Print::repeat)
     }
 
     /// The cost of a length, where the cost of a metre is known.

@@ -72,6 +72,17 @@ pub struct ClothFold {
 }
 
 impl Plies {
+    /// Which sides of a folded cloth touch; `None` when it lies flat.
+    #[must_use]
+    pub const fn right_sides(&self) -> Option<RightSides> {
+        match self {
+            Self::Flat => None,
+            Self::FoldedLengthwise { right_sides }
+            | Self::FoldedCrosswise { right_sides }
+            | Self::PartFolded { right_sides, .. } => Some(*right_sides),
+        }
+    }
+
     /// The fold of a sheet of some size.
     pub(super) fn fold(&self, sheet: Rect) -> Option<ClothFold> {
         let (way, on_sheet_mm) = match self {

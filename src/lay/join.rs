@@ -1,7 +1,8 @@
 //! A seam between two parts, sampled once: where the print is to agree, and what happens along it.
 
 use super::part::Part;
-use super::run::{HemEnd, Walk, match_distances};
+use super::run::{HemEnd, Side, match_distances};
+use crate::geometry::tolerance::JOIN_MM;
 use crate::geometry::{Point, Vec2};
 use crate::pattern::{BalanceLineId, Seam, SeamId};
 
@@ -36,8 +37,9 @@ const SAMPLES: u32 = 12;
 /// Step along the seam in which its direction is taken, in mm.
 const DIRECTION_STEP_MM: f64 = 1.0;
 
-/// Where a dart is closed the seam line jumps from leg to leg; samples keep this far from it, in mm.
-const BESIDE_MM: f64 = 1e-6;
+/// Where a dart is closed the seam line jumps from leg to leg; samples keep this far from it, in mm: further than
+/// ends are brought together.
+const BESIDE_MM: f64 = 2.0 * JOIN_MM;
 
 /// The seams between parts that show print on both sides, those to be matched first in front.
 pub(super) fn joins(parts: &[Part], seams: &[Seam]) -> Vec<Join> {
@@ -53,27 +55,33 @@ fn join(parts: &[Part], seam: &Seam) -> Option<Join> {
         found.filter(|&index| !parts[index].is_facing())
     };
     let on = [index(0)?, index(1)?];
-    let walk = |side: usize| Walk::of(&parts[on[side]].piece, &seam.sides[side]);
-    let walks = [walk(0)?, walk(1)?];
+    let of = |side: usize| Side::of(&parts[on[side]].piece, &seam.sides[side]);
+    let sides = [of(0)?, of(1)?];
+    let lengths = [0, 1].map(|side| sides[side].walked.length());
     let levels: Vec<BalanceLineId> = parts[on[0]]
         .piece
         .balance_lines
         .iter()
         .map(|line| line.id.clone())
         .collect();
-    let matched = match_distances([&walks[0], &walks[1]], &levels);
-    let pair_at = |off: f64| [0, 1].map(|side| walks[side].point_at(matched[side] + off));
+    let matched = match_distances([&sides[0], &sides[1]], &levels);
+    let pair_at = |off: f64| {
+        [0, 1].map(|side| {
+            let point = sides[side].walked.point_at(matched[side] + off);
+            point.unwrap_or_default()
+        })
+    };
     let at = pair_at(0.0);
     let way = [0, 1].map(|side| {
-        let walk = &walks[side];
         let from = (matched[side] - DIRECTION_STEP_MM).max(0.0);
-        let to = (matched[side] + DIRECTION_STEP_MM).min(walk.length);
-        walk.point_at(to) - walk.point_at(from)
+        let to = (matched[side] + DIRECTION_STEP_MM).min(lengths[side]);
+        let ends = [from, to].map(|at| sides[side].walked.point_at(at).unwrap_or_default());
+        ends[1] - ends[0]
     });
     // How far both sides go on, and where the next dart of either is closed.
     let back = matched[0].min(matched[1]);
-    let on_by = (walks[0].length - matched[0]).min(walks[1].length - matched[1]);
-    let darts = |side: usize| walks[side].darts.iter().map(move |dart| dart - matched[side]);
+    let on_by = (lengths[0] - matched[0]).min(lengths[1] - matched[1]);
+    let darts = |side: usize| sides[side].darts.iter().map(move |dart| dart - matched[side]);
     let both = || darts(0).chain(darts(1));
     let next = both().filter(|&off| off >= 0.0).fold(on_by, f64::min);
     let before = both()
@@ -99,13 +107,13 @@ fn join(parts: &[Part], seam: &Seam) -> Option<Join> {
         seam: seam.id.clone(),
         parts: on,
         own,
-        inside_left: [walks[0].inside_left, walks[1].inside_left],
+        inside_left: [sides[0].inside_left, sides[1].inside_left],
         at,
         way,
         level: [0, 1].map(|side| parts[on[side]].centre_at_level(at[side])),
         stretch,
         beyond_darts,
-        priority: priority(seam, own, walks[0].hem),
+        priority: priority(seam, own, sides[0].hem),
     })
 }
 

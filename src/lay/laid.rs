@@ -95,6 +95,7 @@ impl<'a> Laid<'a> {
             .places
             .iter()
             .enumerate()
+            .filter(|(_, place)| place.is_somewhere())
             .filter_map(|(index, place)| {
                 let part_index = self.parts.index(&place.piece)?;
                 let part = &self.parts.all()[part_index];
@@ -223,6 +224,24 @@ impl Spot<'_> {
     /// `“front”, copy 2`
     pub(super) fn name(&self) -> String {
         name(&self.place.piece, self.place.copy)
+    }
+
+    /// The place, moved on the table.
+    pub(super) fn moved(&self, by: Vec2) -> Place {
+        Place {
+            at: self.place.at + by,
+            ..self.place.clone()
+        }
+    }
+
+    /// The place, turned about the middle of what is cut, counter-clockwise.
+    pub(super) fn turned(&self, degrees: f64) -> Place {
+        let about = Affine::rotate_about(degrees.to_radians(), self.outline.bounds().center());
+        Place {
+            at: about * self.place.at,
+            turn_degrees: (self.place.turn_degrees + degrees).rem_euclid(360.0),
+            ..self.place.clone()
+        }
     }
 
     /// A place of the table on the piece.

@@ -25,7 +25,7 @@ mod rules;
 mod run;
 mod snap;
 
-pub use check::{Breach, breaches, check, check_place};
+pub use check::{Breach, MendedPlace, breaches, check, check_place};
 pub use laid::Laid;
 pub use matching::{BarOrder, Failing, Match, MatchEnd, MatchedAt, PRINT_TOLERANCE_MM, matches};
 pub use outline::{OVERLAP_MM2, Outline, Overlap};

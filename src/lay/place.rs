@@ -1,5 +1,6 @@
 //! Where one copy of a piece lies on the cloth.
 
+use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
 use crate::geometry::{Affine, Point, Vec2, pair};
 use crate::pattern::{Piece, PieceId};
 use serde::{Deserialize, Serialize};
@@ -41,6 +42,15 @@ impl Place {
             * Affine::rotate(self.turn_degrees.to_radians())
             * along_cloth
             * mirror
+    }
+
+    /// Whether it can be on any cloth: numbers, and none beyond a hundred metres.
+    #[must_use]
+    pub fn is_somewhere(&self) -> bool {
+        let numbers = [self.at.x, self.at.y, self.turn_degrees];
+        numbers
+            .iter()
+            .all(|number| number.is_finite() && number.abs() <= LARGEST_COORDINATE_MM)
     }
 
     /// The direction on the cloth of the piece's upper end.

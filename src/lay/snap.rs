@@ -23,7 +23,7 @@ pub fn kept_in_phase(place: &Place, to: Point, cloth: &Cloth) -> Place {
 /// copy already; its place there is put aside.
 #[must_use]
 pub fn snapped(place: &Place, laid: &Laid<'_>) -> Place {
-    let Some(print) = &laid.cloth.print else {
+    let Some(print) = laid.cloth.sound_print() else {
         return place.clone();
     };
     let same = |known: &Place| known.piece == place.piece && known.copy == place.copy;
@@ -70,7 +70,7 @@ fn shift(table: &Table<'_>, index: usize, phases: &Phases, laid: &Laid<'_>) -> O
             return Some(phases.repeat.nearest_way(way) - way);
         }
     }
-    let bands = centre_bands(laid.cloth.print.as_ref()?, laid.rules.centre).ok()??;
+    let bands = centre_bands(laid.cloth.sound_print()?, laid.rules.centre).ok()??;
     let centre = spot.part.centre()?;
     let half = spot.copies.first()?.halves.first()?;
     let middle = phases.print_from_sheet * half.sheet_from_piece * centre.p0.midpoint(centre.p1);

@@ -2,7 +2,7 @@
 
 use super::signs;
 use super::{Item, Layer, Meaning, Scene, Shape, Show};
-use crate::cloth::Cloth;
+use crate::cloth::{Cloth, Print};
 use crate::geometry::{Affine, BezPath, Point, Rect, Vec2};
 use kurbo::Shape as _;
 
@@ -50,10 +50,21 @@ pub fn add_print(
     }
 }
 
+/// The nodes on the table: those of the ply that is seen, turned as the print is.
 fn nodes(cloth: &Cloth, seen: Rect) -> Vec<Point> {
-    let Some(print) = &cloth.print else {
+    let (Some(print), Some(ply)) = (cloth.sound_print(), cloth.seen_ply()) else {
         return Vec::new();
     };
+    let seen = seen.intersect(ply.area);
+    let print_from_table = print.print_from_sheet() * ply.sheet_from_table;
+    let on_print = nodes_on_print(print, print_from_table.transform_rect_bbox(seen));
+    // A node on the very edge counts, rounded as it may be by the way there and back.
+    let within = seen.inflate(1e-6, 1e-6);
+    let on_table = on_print.into_iter().map(|node| print_from_table.inverse() * node);
+    on_table.filter(|&node| within.contains(node)).collect()
+}
+
+fn nodes_on_print(print: &Print, seen: Rect) -> Vec<Point> {
     if let Some(motif) = &print.motif {
         return motif.nodes_in(seen);
     }
@@ -65,23 +76,28 @@ fn nodes(cloth: &Cloth, seen: Rect) -> Vec<Point> {
         .crosswise
         .as_ref()
         .map(|bars| repeats(bars.start_mm, bars.period_mm(), seen.x0, seen.x1));
-    match (lengthwise, crosswise) {
-        (Some(ys), Some(xs)) => xs
-            .iter()
-            .flat_map(|&x| ys.iter().map(move |&y| Point::new(x, y)))
-            .collect(),
-        // Bars one way only: ticks at both ends of what is seen, where the eye can follow the bar.
-        (Some(ys), None) => ys
-            .iter()
-            .flat_map(|&y| [seen.x0, seen.x1].map(|x| Point::new(x, y)))
-            .collect(),
-        (None, Some(xs)) => xs
-            .iter()
-            .flat_map(|&x| [seen.y0, seen.y1].map(|y| Point::new(x, y)))
-            .collect(),
-        (None, None) => Vec::new(),
-    }
+    // Bars one way only: ticks where the eye can follow the bar, at both ends of what is seen; of a print at an
+    // angle those lie beyond, and ticks come every so often.
+    let along = |from: f64, to: f64| {
+        if print.angle_degrees == 0.0 {
+            vec![from, to]
+        } else {
+            repeats(0.0, TICKS_EVERY_MM, from, to)
+        }
+    };
+    let (xs, ys) = match (lengthwise, crosswise) {
+        (Some(ys), Some(xs)) => (xs, ys),
+        (Some(ys), None) => (along(seen.x0, seen.x1), ys),
+        (None, Some(xs)) => (xs, along(seen.y0, seen.y1)),
+        (None, None) => return Vec::new(),
+    };
+    xs.iter()
+        .flat_map(|&x| ys.iter().map(move |&y| Point::new(x, y)))
+        .collect()
 }
+
+/// Distance of ticks along a bar that runs at an angle, in mm.
+const TICKS_EVERY_MM: f64 = 200.0;
 
 /// Starts of repeats between two places; none when the period is no positive number or absurdly small.
 fn repeats(start: f64, period: f64, from: f64, to: f64) -> Vec<f64> {
@@ -97,4 +113,63 @@ fn repeats(start: f64, period: f64, from: f64, to: f64) -> Vec<f64> {
         place += period;
     }
     places
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cloth::{Bar, Bars, Colour, Motif, MotifWay, Plies, RightSides};
+
+    fn cloth(print: Print) -> Cloth {
+        let (width, length) = ("100 cm".parse().unwrap(), "1000 mm".parse().unwrap());
+        let mut cloth = Cloth::plain("cloth", width, length, Colour([0; 3]));
+        cloth.print = Some(print);
+        cloth
+    }
+
+    /// One node of a wide repeat lies at (300, 420) on the sheet. Folded along y = 500 right sides in, the ply on
+    /// top is the turned one, where it lies 80 mm from the fold; right sides out it lies below and is not seen.
+    #[test]
+    fn the_repeat_is_that_of_the_ply_that_is_seen() {
+        let mut cloth = cloth(Print {
+            motif: Some(Motif {
+                origin: Point::new(300.0, 420.0),
+                steps: [Vec2::new(2000.0, 0.0), Vec2::new(0.0, 2000.0)],
+                way: MotifWay::TwoWay,
+                mirrors: true,
+            }),
+            ..Print::default()
+        });
+        let seen = Rect::new(0.0, 0.0, 1000.0, 1000.0);
+        assert_eq!(nodes(&cloth, seen), [Point::new(300.0, 420.0)]);
+        for (right_sides, expected) in [
+            (RightSides::In, vec![Point::new(300.0, 80.0)]),
+            (RightSides::Out, Vec::new()),
+        ] {
+            cloth.plies = Plies::FoldedLengthwise { right_sides };
+            assert_eq!(nodes(&cloth, seen), expected);
+        }
+    }
+
+    #[test]
+    fn ticks_of_bars_at_an_angle_lie_on_the_bars() {
+        let print = Print {
+            lengthwise: Some(Bars::new(
+                20.0,
+                vec![Bar {
+                    width_mm: 10.0,
+                    gap_mm: 90.0,
+                    colour: Colour([9; 3]),
+                }],
+            )),
+            angle_degrees: 30.0,
+            ..Print::default()
+        };
+        let found = nodes(&cloth(print.clone()), Rect::new(0.0, 0.0, 1000.0, 1000.0));
+        assert!(found.len() > 20);
+        for node in found {
+            let off = (print.print_from_sheet() * node).y - 20.0;
+            assert!((off - (off / 100.0).round() * 100.0).abs() < 1e-6, "{node:?}");
+        }
+    }
 }

@@ -1,6 +1,7 @@
 //! The rules of a lay, on the garden coat and on plain pieces made for one question each.
 
 mod coat;
+mod desk;
 mod even;
 mod plain;
 

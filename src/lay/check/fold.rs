@@ -1,8 +1,9 @@
 //! Folds: a fold edge on the cloth's fold, and whether the cloth may be cut folded at all.
 
 use super::{Breach, Only};
-use crate::cloth::FoldWay;
+use crate::cloth::{FoldWay, Repeat, RightSides};
 use crate::finding::{Finding, Severity};
+use crate::geometry::Vec2;
 use crate::lay::Rule;
 use crate::lay::laid::{ON_EDGE_MM, Table, Under};
 use crate::lay::matching::PRINT_TOLERANCE_MM;
@@ -55,7 +56,16 @@ pub(super) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
             let finding = Finding::new(Severity::Stop, what, remedy)
                 .at(edge.p0.midpoint(edge.p1))
                 .by_mm(furthest);
-            found.push(Breach::new(Rule::Fold, finding).of(spot.id(), spot.place.copy));
+            let onto = -0.5 * (off[0] + off[1]);
+            let by = match fold.way {
+                FoldWay::Lengthwise => Vec2::new(0.0, onto),
+                FoldWay::Crosswise => Vec2::new(onto, 0.0),
+            };
+            let breach = Breach::new(Rule::Fold, finding).of(spot.id(), spot.place.copy);
+            found.push(breach.mended(
+                format!("move it by {:.2} mm onto the fold", onto.abs()),
+                spot.moved(by),
+            ));
         }
     }
     no_fold(table, only, found);
@@ -110,5 +120,17 @@ fn plies(table: &Table<'_>, found: &mut Vec<Breach>) {
         );
         let finding = Finding::new(Severity::Warning, what, remedy).by_mm(error.abs());
         found.push(Breach::new(Rule::Plies, finding));
+    }
+    let printed = !matches!(cloth.repeat(), Repeat::Plain);
+    if printed && cloth.plies.right_sides() == Some(RightSides::In) {
+        let what = format!(
+            "“{}” is folded with its print inside, where no light can show it",
+            cloth.name
+        );
+        let remedy = "fold it right sides out, so that bars can be pinned to bars";
+        found.push(Breach::new(
+            Rule::Plies,
+            Finding::new(Severity::Note, what, remedy),
+        ));
     }
 }

@@ -9,7 +9,7 @@ mod print;
 mod room;
 
 use super::laid::Table;
-use super::{Laid, LetPass, Rule, matching};
+use super::{Laid, LetPass, Place, Rule, matching};
 use crate::finding::{Finding, Severity};
 use crate::pattern::{PieceId, SeamId};
 
@@ -24,6 +24,17 @@ pub struct Breach {
     pub seam: Option<SeamId>,
     /// What is the matter and what to do. A place on it is in the first piece's coordinates.
     pub finding: Finding,
+    /// Where to lay a copy so that this rule is kept; others may then not be.
+    pub mended: Option<MendedPlace>,
+}
+
+/// A place that keeps a rule.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MendedPlace {
+    /// What is done, for a button: “move “back” by 3.0 mm across the cloth”.
+    pub words: String,
+    /// The place.
+    pub place: Place,
 }
 
 impl Breach {
@@ -33,6 +44,15 @@ impl Breach {
             copies: Vec::new(),
             seam: None,
             finding,
+            mended: None,
+        }
+    }
+
+    pub(super) fn mended(self, words: impl Into<String>, place: Place) -> Self {
+        let words = words.into();
+        Self {
+            mended: Some(MendedPlace { words, place }),
+            ..self
         }
     }
 
@@ -113,7 +133,7 @@ fn looked_at(laid: &Laid<'_>, only: Only) -> Vec<Breach> {
     found
 }
 
-/// Places that name a piece which is not cut from this cloth.
+/// Places that name a piece which is not cut from this cloth, and places that are nowhere.
 fn unknown_places(table: &Table<'_>, found: &mut Vec<Breach>) {
     for place in table.laid.places {
         if table.laid.parts.part(&place.piece).is_none() {
@@ -123,6 +143,13 @@ fn unknown_places(table: &Table<'_>, found: &mut Vec<Breach>) {
             );
             let finding = Finding::new(Severity::Warning, what, "take the place out of the lay");
             found.push(Breach::new(Rule::Copies, finding).of(&place.piece, place.copy));
+        } else if !place.is_somewhere() {
+            let what = format!(
+                "the place of “{}”, copy {}, is not on any cloth: ({:.0}, {:.0}) mm, turned by {:.0}°",
+                place.piece, place.copy, place.at.x, place.at.y, place.turn_degrees
+            );
+            let finding = Finding::new(Severity::Stop, what, "take it off the cloth and lay it anew");
+            found.push(Breach::new(Rule::Inside, finding).of(&place.piece, place.copy));
         }
     }
 }

@@ -5,7 +5,7 @@ use crate::cloth::Direction;
 use crate::finding::{Finding, Severity};
 use crate::geometry::Vec2;
 use crate::lay::laid::{CopyOnSheet, Spot, Table, name};
-use crate::lay::{Grain, Rule};
+use crate::lay::{Grain, Place, Rule};
 use crate::pattern::HowCut;
 
 pub(super) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
@@ -55,7 +55,11 @@ fn grain(table: &Table<'_>, spot: &Spot<'_>, found: &mut Vec<Breach>) {
     let finding = Finding::new(Severity::Stop, what, remedy)
         .at(line.from.midpoint(line.to))
         .by_mm(by_mm);
-    found.push(Breach::new(Rule::Grain, finding).of(spot.id(), spot.place.copy));
+    let breach = Breach::new(Rule::Grain, finding).of(spot.id(), spot.place.copy);
+    found.push(breach.mended(
+        format!("turn it by {:.1}°, onto the grain", off.abs()),
+        spot.turned(-off),
+    ));
 }
 
 /// Cosine below which a piece lies sideways rather than up or down: 45°.
@@ -138,7 +142,22 @@ fn direction(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
         };
         let line = spot.part.piece.grainline;
         let finding = Finding::new(severity, what, remedy).at(line.to);
-        found.push(Breach::new(Rule::Direction, finding).of(spot.id(), copy.number));
+        let breach = Breach::new(Rule::Direction, finding).of(spot.id(), copy.number);
+        // What lies wrong on the turned ply only, lies right on the other.
+        let mendable = severity == Severity::Stop && spot.copies.len() == 1;
+        found.push(if mendable {
+            breach.mended("turn it by half a turn", spot.turned(180.0))
+        } else {
+            breach
+        });
+    }
+}
+
+/// Left for right about its origin, so that a centre on it stays where it is.
+fn turned_over(spot: &Spot<'_>) -> Place {
+    Place {
+        mirrored: !spot.place.mirrored,
+        ..spot.place.clone()
     }
 }
 
@@ -165,7 +184,12 @@ fn pairs(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
                     "lay it where the cloth lies in a single ply"
                 };
                 let finding = Finding::new(Severity::Stop, what, remedy);
-                found.push(Breach::new(Rule::Pair, finding).of(spot.id(), copy.number));
+                let breach = Breach::new(Rule::Pair, finding).of(spot.id(), copy.number);
+                found.push(if spot.place.mirrored && spot.copies.len() == 1 {
+                    breach.mended("turn it over, left for right", turned_over(spot))
+                } else {
+                    breach
+                });
             }
             HowCut::MirroredPair if copy.number % 2 == 1 => {
                 let mate = all.iter().find(|(other, mate)| {
@@ -185,7 +209,12 @@ fn pairs(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
                 );
                 let finding = Finding::new(Severity::Stop, what, "turn one of them over");
                 let breach = Breach::new(Rule::Pair, finding).of(spot.id(), copy.number);
-                found.push(breach.of(spot.id(), mate.number));
+                let words = format!("turn copy {} over, left for right", mate.number);
+                found.push(
+                    breach
+                        .of(spot.id(), mate.number)
+                        .mended(words, turned_over(other)),
+                );
             }
             _ => {}
         }

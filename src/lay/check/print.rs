@@ -3,13 +3,13 @@
 use super::{Breach, Only};
 use crate::cloth::{FoldWay, MirrorLines};
 use crate::finding::{Finding, Severity};
-use crate::geometry::Point;
+use crate::geometry::{Point, Vec2};
 use crate::lay::laid::{CopyOnSheet, Spot, Table, Under, name};
 use crate::lay::matching::{PRINT_TOLERANCE_MM, centre_bands};
 use crate::lay::{CentreOn, Grain, Rule};
 
 pub(super) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
-    let Some(print) = &table.laid.cloth.print else {
+    let Some(print) = table.laid.cloth.sound_print() else {
         return;
     };
     let bands = centre_bands(print, table.laid.rules.centre);
@@ -46,7 +46,16 @@ pub(super) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
                 let error = bands.error(print_from_sheet * on_sheet);
                 centred = error.abs() <= PRINT_TOLERANCE_MM;
                 if !centred {
-                    found.push(off_centre(table, spot, copy, middle, error));
+                    let breach = off_centre(table, spot, copy, middle, error);
+                    let on_print = Point::new(0.0, -error);
+                    let by = (print_from_sheet.inverse() * on_print).to_vec2();
+                    let words = format!("move it by {:.1} mm across the cloth", error.abs());
+                    // On two plies the fold decides, and one copy can't be moved without the other.
+                    found.push(if spot.under == Under::Double {
+                        breach
+                    } else {
+                        breach.mended(words, spot.moved(by))
+                    });
                 }
             }
             // On two plies the fold itself was looked at; on one, the piece is its own fold.
@@ -64,7 +73,10 @@ pub(super) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
                     let finding = Finding::new(Severity::Warning, what, remedy)
                         .at(middle)
                         .by_mm(error.abs());
-                    found.push(Breach::new(Rule::FoldPrint, finding).of(spot.id(), copy.number));
+                    let by = Vec2::new(0.0, -0.5 * error);
+                    let words = format!("move it by {:.1} mm across the cloth", by.y.abs());
+                    let breach = Breach::new(Rule::FoldPrint, finding).of(spot.id(), copy.number);
+                    found.push(breach.mended(words, spot.moved(by)));
                 }
                 None if !unlike_said => {
                     unlike_said = true;

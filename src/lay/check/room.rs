@@ -3,6 +3,7 @@
 use super::{Breach, Only};
 use crate::cloth::FoldWay;
 use crate::finding::{Finding, Severity};
+use crate::geometry::Vec2;
 use crate::lay::laid::{ON_EDGE_MM, Spot, Table, Under};
 use crate::lay::{Outline, Rule};
 use std::collections::BTreeMap;
@@ -99,9 +100,16 @@ fn copies(table: &Table<'_>, found: &mut Vec<Breach>) {
 fn inside(table: &Table<'_>, spot: &Spot<'_>, found: &mut Vec<Breach>) {
     let (extent, bounds) = (table.extent, spot.outline.bounds());
     let part = spot.part;
-    let mut say = |what: String, remedy: &str, amount: f64| {
+    let mut say = |what: String, remedy: &str, amount: f64, onto: Option<Vec2>| {
         let finding = Finding::new(Severity::Stop, what, remedy).by_mm(amount);
-        found.push(Breach::new(Rule::Inside, finding).of(spot.id(), spot.place.copy));
+        let breach = Breach::new(Rule::Inside, finding).of(spot.id(), spot.place.copy);
+        found.push(match onto {
+            Some(by) => breach.mended(
+                format!("move it by {amount:.1} mm onto the cloth"),
+                spot.moved(by),
+            ),
+            None => breach,
+        });
     };
     let opened = part.fold().is_some() && spot.under == Under::Single;
     let rules = table.laid.rules;
@@ -121,21 +129,30 @@ fn inside(table: &Table<'_>, spot: &Spot<'_>, found: &mut Vec<Breach>) {
             spot.name()
         );
         let remedy = "use wider cloth, lay it flat, or give the piece a seam";
-        say(what, remedy, least - room);
+        say(what, remedy, least - room, None);
     } else {
-        let across = (extent.y0 - bounds.y0).max(bounds.y1 - extent.y1);
+        let (low, high) = (extent.y0 - bounds.y0, bounds.y1 - extent.y1);
+        let across = low.max(high);
         if across > ON_EDGE_MM {
             let what = format!(
                 "{} lies {across:.2} mm over the edge of the usable width",
                 spot.name()
             );
-            say(what, "move it across the cloth", across);
+            let up = if low >= high { across } else { -across };
+            // Over both edges, as it lies, no move helps.
+            let onto = (low.min(high) <= -across).then_some(Vec2::new(0.0, up));
+            say(what, "move it across the cloth", across, onto);
         }
     }
     let before = extent.x0 - bounds.x0;
     if before > ON_EDGE_MM {
         let what = format!("{} lies {before:.2} mm over the cut end", spot.name());
-        say(what, "move it along the cloth", before);
+        say(
+            what,
+            "move it along the cloth",
+            before,
+            Some(Vec2::new(before, 0.0)),
+        );
     }
     let beyond = bounds.x1 - extent.x1;
     if beyond > ON_EDGE_MM {
@@ -145,7 +162,7 @@ fn inside(table: &Table<'_>, spot: &Spot<'_>, found: &mut Vec<Breach>) {
             bounds.x1,
             extent.x1
         );
-        say(what, "move pieces closer, or get more cloth", beyond);
+        say(what, "move pieces closer, or get more cloth", beyond, None);
     }
 }
 

@@ -6,12 +6,12 @@ use chalkbeam::cloth::{Cloth, Plies, RightSides};
 use chalkbeam::demo;
 use chalkbeam::finding::Severity;
 use chalkbeam::garment::{Command, OpenGarment};
-use chalkbeam::geometry::{Line, Point, Vec2};
-use chalkbeam::lay::{self, BarOrder, Failing, Laid, LayRules, LetPass, MatchedAt, Place, Rule};
+use chalkbeam::geometry::Line;
+use chalkbeam::lay::{self, BarOrder, Failing, Laid, MatchedAt, Place, Rule};
 use chalkbeam::pattern::ClothKind;
 use kurbo::ParamCurveNearest as _;
 
-fn with<T>(
+pub(super) fn with<T>(
     open: &OpenGarment,
     places: &[Place],
     cloth: Option<&Cloth>,
@@ -33,7 +33,7 @@ fn mirrored(place: Place) -> Place {
 }
 
 /// Left front, back, right front; the back a little off its bar, for its hem to stay on the cloth.
-fn three(front_x: f64, back_x: f64, right_x: f64) -> [Place; 3] {
+pub(super) fn three(front_x: f64, back_x: f64, right_x: f64) -> [Place; 3] {
     [
         place("front", 1, front_x, 490.0),
         place("back", 1, back_x, 969.8),
@@ -312,118 +312,6 @@ fn the_match_point_is_the_waist_notch_on_the_seam_line() {
             .fold(f64::INFINITY, f64::min);
         assert!((to_cutting_line - 15.0).abs() < 0.01, "{to_cutting_line}");
     }
-}
-
-#[test]
-fn a_rule_is_let_pass_only_with_a_reason_and_stays_in_sight() {
-    let mut open = demo::garden_coat().unwrap();
-    let mut right = open.plan().lay[2].clone();
-    right.turn_degrees = 180.0;
-    open.perform(&Command::SetPlace(right), None).unwrap();
-    let mut let_pass = |reason: &str| {
-        let rules = LayRules {
-            let_pass: vec![LetPass {
-                rule: Rule::Direction,
-                piece: Some("front".into()),
-                seam: None,
-                reason: reason.to_owned(),
-            }],
-            ..LayRules::default()
-        };
-        open.perform(&Command::SetLayRules(rules), None).unwrap();
-        open.findings()
-    };
-    let without = let_pass("  ");
-    assert!(
-        without
-            .iter()
-            .any(|finding| finding.severity == Severity::Stop && finding.what.contains("upside down"))
-    );
-    assert!(
-        without
-            .iter()
-            .any(|finding| finding.what.contains("no reason is written"))
-    );
-    let with = let_pass("the sprigs are dots from two steps away");
-    let note = with
-        .iter()
-        .find(|finding| finding.what.contains("upside down"))
-        .unwrap();
-    assert_eq!(note.severity, Severity::Note);
-    assert!(note.what.contains("dots from two steps away"));
-    // The reason is kept in the garment's file.
-    let text = open.garment().to_text("coat.garment.ron".as_ref()).unwrap();
-    assert!(text.contains("dots from two steps away") && text.contains("Direction"));
-}
-
-#[test]
-fn a_dragged_back_moves_by_sprigs_and_keeps_its_phase() {
-    let open = demo::garden_coat().unwrap();
-    let laid = open.evaluated().laid(open.plan()).unwrap();
-    let back = &laid.places[1];
-    let moved = lay::kept_in_phase(back, back.at + Vec2::new(130.0, 10.0), laid.cloth);
-    assert!(
-        (moved.at - back.at - Vec2::new(140.0, 0.0)).hypot() < 1e-9,
-        "{:?}",
-        moved.at
-    );
-    let moved = lay::kept_in_phase(back, back.at + Vec2::new(-60.0, -90.0), laid.cloth);
-    assert!((moved.at - back.at - Vec2::new(-70.0, -96.0)).hypot() < 1e-9);
-    let mut places = laid.places.to_vec();
-    places[1] = moved;
-    with(&open, &places, None, |laid| {
-        assert!(broken(laid, Rule::Match).is_empty())
-    });
-}
-
-#[test]
-fn a_back_put_down_anywhere_snaps_to_where_it_matches() {
-    let open = demo::garden_coat().unwrap();
-    for (x, y) in [(700.0, 969.8), (731.0, 940.0), (1200.0, 1020.0), (655.0, 1001.0)] {
-        let mut places = three(770.0, x, 1960.0);
-        places[1].at.y = y;
-        let snapped = with(&open, &places, None, |laid| lay::snapped(&places[1], laid));
-        assert!(
-            snapped.at.distance(Point::new(x, y)) < 70.0_f64.hypot(96.0),
-            "{:?}",
-            snapped.at
-        );
-        places[1] = snapped;
-        with(&open, &places, None, |laid| {
-            assert!(broken(laid, Rule::Match).is_empty());
-            assert!(broken(laid, Rule::Centre).is_empty());
-        });
-    }
-}
-
-#[test]
-fn one_place_is_checked_as_it_is_among_all() {
-    let open = demo::garden_coat().unwrap();
-    let mut places = three(770.0, 850.0, 1960.0);
-    places[1].at.y = 1010.0;
-    places[1].turn_degrees = 2.0;
-    with(&open, &places, None, |laid| {
-        let alone = lay::check_place(laid, 1);
-        let all = lay::check(laid);
-        for words in [
-            "off the warp",
-            "usable width",
-            "overlaps",
-            "off the middle of the widest bar",
-            "does not match",
-        ] {
-            assert!(
-                alone.iter().any(|finding| finding.what.contains(words)),
-                "{words}"
-            );
-            assert!(all.iter().any(|finding| finding.what.contains(words)), "{words}");
-        }
-        assert!(
-            lay::check_place(laid, 0)
-                .iter()
-                .all(|finding| !finding.what.contains("off the warp"))
-        );
-    });
 }
 
 #[test]

@@ -345,6 +345,17 @@ fn a_fold_piece_lies_on_the_fold_or_is_opened_out_beyond_it() {
     assert_eq!(every(200.0), [0, 1, 0, 0], "partly double");
 }
 
+/// Uneven bars, a repeat of 30 mm: their order must go on over a seam.
+fn stripe() -> Vec<Bar> {
+    [(10.0, 4.0, 1), (6.0, 10.0, 2)]
+        .map(|(width_mm, gap_mm, shade)| Bar {
+            width_mm,
+            gap_mm,
+            colour: Colour([shade; 3]),
+        })
+        .to_vec()
+}
+
 /// The seam lines decide, not the cutting lines: allowances of 10 and 25 mm are 35 mm apart when cut, and 35 is no
 /// whole number of stripes.
 #[test]
@@ -366,17 +377,7 @@ fn stripes_are_matched_on_the_seam_line_and_not_on_the_cutting_line() {
     let parts = parts(&pieces, &[seam]);
     let mut cloth = cloth("140 cm", "1000 mm");
     cloth.print = Some(Print {
-        lengthwise: Some(Bars::new(
-            0.0,
-            // Uneven: the order must go on over the seam.
-            [(10.0, 4.0, 1), (6.0, 10.0, 2)]
-                .map(|(width_mm, gap_mm, shade)| Bar {
-                    width_mm,
-                    gap_mm,
-                    colour: Colour([shade; 3]),
-                })
-                .to_vec(),
-        )),
+        lengthwise: Some(Bars::new(0.0, stripe())),
         ..Print::default()
     });
     let free = LayRules {
@@ -408,4 +409,53 @@ fn stripes_are_matched_on_the_seam_line_and_not_on_the_cutting_line() {
         (off.abs() - 5.0).abs() < 1e-9 && said.len() == 1,
         "{off} {said:?}"
     );
+}
+
+/// A centre back seam joins a piece to its own mirror image; it comes first of all seams, and an uneven order goes on
+/// over it.
+#[test]
+fn a_pair_sewn_to_each_other_is_matched_once() {
+    let pieces = [rectangle(
+        "back",
+        (200.0, 400.0),
+        (15.0, 15.0),
+        2,
+        HowCut::MirroredPair,
+    )];
+    let run = || Run {
+        piece: "back".into(),
+        from: "a".into(),
+        edges: vec!["left".into()],
+    };
+    let seam = Seam {
+        id: "middle".into(),
+        sides: [run(), run()],
+        ease: EaseRange::default(),
+    };
+    let parts = parts(&pieces, &[seam]);
+    let mut cloth = cloth("140 cm", "1000 mm");
+    cloth.print = Some(Print {
+        lengthwise: Some(Bars::new(0.0, stripe())),
+        crosswise: Some(Bars::new(0.0, stripe())),
+        ..Print::default()
+    });
+    let second = Place {
+        mirrored: true,
+        ..place("back", 2, 100.0, 700.0 - 32.0)
+    };
+    let places = [place("back", 1, 106.0, 400.0), second];
+    looked(&cloth, &parts, &places, &rules(), |laid| {
+        let [matched] = &lay::matches(laid)[..] else {
+            panic!("one seam, once")
+        };
+        assert_eq!((matched.first.copy, matched.second.copy), (1, 2));
+        assert_eq!(matched.order, BarOrder::Continues);
+        // 268 mm across are nine stripes of 30 mm less 2; 6 mm along are 6.
+        assert!((matched.across_mm.unwrap() - 2.0).abs() < 1e-9, "{matched:?}");
+        assert!((matched.along_mm.unwrap() - 6.0).abs() < 1e-9, "{matched:?}");
+        assert!(matched.failing.is_empty());
+        let mut off = amounts(laid, Rule::Match);
+        off.sort_by(f64::total_cmp);
+        assert!((off[0] - 2.0).abs() < 1e-9 && (off[1] - 6.0).abs() < 1e-9);
+    });
 }
