@@ -46,7 +46,11 @@ pub fn add_print(
         .into_iter()
         .filter(|node| !is_taken(surface_from_cloth * *node))
     {
-        ticks.extend(signs::cross(node, Vec2::new(1.0, 0.0), show.sign_scale.min(LARGEST_TICKS) * TICK_MM));
+        ticks.extend(signs::cross(
+            node,
+            Vec2::new(1.0, 0.0),
+            show.sign_scale.min(LARGEST_TICKS) * TICK_MM,
+        ));
     }
     if !ticks.is_empty() {
         push(Meaning::PrintNode, ticks);

@@ -130,8 +130,13 @@ impl Seen {
 
     fn write(&self, name: &str) {
         let [width, height] = self.frame.size();
+        // The eye adapts: the brightest light is shown as white.
+        let brightest = (0..height)
+            .flat_map(|y| (0..width).map(move |x| (x, y)))
+            .flat_map(|(x, y)| self.at(x, y))
+            .fold(0.0, f64::max);
         let encode = |light: f64| {
-            let share = light.clamp(0.0, 1.0);
+            let share = (light / brightest).clamp(0.0, 1.0);
             let encoded = if share <= 0.003_130_8 {
                 12.92 * share
             } else {
