@@ -43,7 +43,7 @@ pub fn ui(
 ) -> BoardRequest {
     // Small windows (a laptop at 150 %) leave the board its share.
     let whole = ui.available_size();
-    let way_width = (0.17 * whole.x).clamp(168.0, 230.0);
+    let way_width = (0.17 * whole.x).clamp(204.0, 236.0);
     let card_width = (0.27 * whole.x).clamp(316.0, 400.0);
     let foot_height = (0.17 * whole.y).clamp(84.0, 150.0);
     let mut stop = session.desk.stop;

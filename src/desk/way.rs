@@ -173,6 +173,9 @@ fn saving(ui: &mut Ui, session: &super::Session, wishes: &mut Vec<Wish>) {
     ui.add_space(4.0);
     let open = &session.open;
     ui.horizontal_wrapped(|ui| {
+        // Both fit beside each other in the narrowest way.
+        ui.spacing_mut().button_padding.x = 6.0;
+        ui.spacing_mut().item_spacing.x = 5.0;
         let mut key = |ui: &mut Ui, enabled: bool, words: &str, action: Action| {
             if ui.add_enabled(enabled, egui::Button::new(words)).clicked() {
                 wishes.push(Wish::Act(action));

@@ -151,7 +151,7 @@ const fn letter(letter: char, key: &'static str, words: &'static str, layer: Lay
     entry(Press::Character(letter), key, words, Action::Toggle(layer))
 }
 
-/// Every key. Arrows stand for themselves with Shift (10 px) and Ctrl (0.1 px).
+/// Every key. An arrow moves by 1 px, with Shift by 10, with Ctrl by 0.1.
 pub const KEYS: [KeyEntry; 31] = [
     entry(
         Press::Space,

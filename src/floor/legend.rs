@@ -1,19 +1,20 @@
 //! The keys, written on the cloth in a corner of the light.
 
-use super::{Action, FloorView, KEYS};
+use super::{Action, FloorView, KEYS, KeyEntry};
 use crate::geometry::{Affine, BezPath, Point, Rect, Vec2};
+use crate::light::label_width_mm;
 use crate::scene::{Item, Meaning, Scene, Shape};
 
 /// Height of the words, in mm: what is read from standing height is at least so high.
 const HEIGHT_MM: f64 = 12.0;
 /// Distance between lines, in mm.
 const LINE_MM: f64 = 19.0;
-/// Width of a letter by its height, on average.
-const LETTER: f64 = 0.98;
 /// Space between columns and to the light's edge, in mm.
 const SPACE_MM: f64 = 15.0;
-/// How many lines of the light's diagonals are tried for a corner.
-const STEPS: u32 = 24;
+/// Space between a key and what it does, in mm.
+const GAP_MM: f64 = 8.0;
+/// How many places are tried along and across the light.
+const GRID: u32 = 29;
 
 /// Adds the legend where it lies within the light and covers least of the pieces. `lit` are the corners of the
 /// light on the surface, in mm; what is switched off is written faintly.
@@ -21,60 +22,143 @@ pub fn add_legend(scene: &mut Scene, lit: &[Point; 4], view: &FloorView) {
     let angle = view.show.reading_angle;
     let reader_from_surface = Affine::rotate(-angle);
     let lit = lit.map(|corner| reader_from_surface * corner);
-    let lines: Vec<(String, Meaning)> = KEYS
+    let lines: Vec<Entry> = KEYS
         .iter()
         .filter(|entry| entry.on_cloth)
-        .map(|entry| {
-            // The panic keys are read best while they are off.
-            let is_layer = matches!(entry.action, Action::Toggle(_) | Action::Aiming);
-            let meaning = if is_layer && view.is_on(entry.action) == Some(false) {
-                Meaning::Quiet
-            } else {
-                Meaning::Note
-            };
-            (format!("{}  {}", entry.key, entry.words), meaning)
-        })
+        .map(|entry| Entry::new(entry, view))
         .collect();
-    let taken: Vec<Point> = scene
-        .items
-        .iter()
-        .filter_map(|item| match &item.shape {
-            Shape::Stroke(path) if covers(item.meaning) => Some(path),
-            _ => None,
-        })
-        .flat_map(|path| samples(path, reader_from_surface))
+    let taken = Taken::of(scene, reader_from_surface);
+    let blocks = (1..=4).map(|columns| Block::of(&lines, columns));
+    let mut places: Vec<(Block, Rect)> = blocks
+        .flat_map(|block| block.places(&lit).map(move |place| (block.clone(), place)))
         .collect();
-    let best = (1..=4_usize)
-        .flat_map(|columns| {
-            let block = Block::of(&lines, columns);
-            (0..4).filter_map(move |corner| Some((block, block.within(&lit, corner)?)))
-        })
-        .min_by_key(|(block, place)| {
-            let whole = block.at(*place);
-            taken.iter().filter(|place| whole.contains(**place)).count()
-        });
-    let Some((block, place)) = best else { return };
-    let whole = block.at(place);
-    for (number, (words, meaning)) in lines.into_iter().enumerate() {
-        let (column, row) = (number / block.rows, number % block.rows);
-        // Labels are placed by their middle; the column begins at its left.
-        let width = text_width(&words);
-        let at = Point::new(
-            whole.x0 + count(column) * (block.column_mm + SPACE_MM) + 0.5 * width,
-            whole.y1 - count(row) * LINE_MM - HEIGHT_MM,
-        );
-        let shape = Shape::Label {
-            words,
-            at: reader_from_surface.inverse() * at,
-            height_mm: HEIGHT_MM,
-            angle,
-        };
-        scene.items.push(Item {
-            meaning,
-            piece: None,
-            shape,
-        });
+    // From the corners inwards: the first place that hides nothing is taken, else the one that hides least.
+    places.sort_by(|a, b| from_corner(&lit, a.1).total_cmp(&from_corner(&lit, b.1)));
+    let mut best: Option<(Block, Rect, usize)> = None;
+    for (block, place) in places {
+        let covered = taken.covered_by(place);
+        if best.as_ref().is_none_or(|(.., least)| covered < *least) {
+            best = Some((block, place, covered));
+        }
+        if covered == 0 {
+            break;
+        }
     }
+    let Some((block, whole, _)) = best else { return };
+    let mut left = whole.x0;
+    for (column, size) in lines.chunks(block.rows).zip(&block.columns) {
+        let mut foot = whole.y1 - HEIGHT_MM;
+        for entry in column {
+            for (words, from) in [(entry.key, left), (entry.words, left + size.keys + GAP_MM)] {
+                // Labels are placed by their middle.
+                let at = Point::new(from + 0.5 * label_width_mm(words, HEIGHT_MM), foot);
+                let shape = Shape::Label {
+                    words: words.to_owned(),
+                    at: reader_from_surface.inverse() * at,
+                    height_mm: HEIGHT_MM,
+                    angle,
+                };
+                scene.items.push(Item {
+                    meaning: entry.meaning,
+                    piece: None,
+                    shape,
+                });
+            }
+            foot -= LINE_MM;
+        }
+        left += size.whole() + SPACE_MM;
+    }
+}
+
+/// How far a block stands from the nearest corner of the light, corner to corner, in mm.
+fn from_corner(lit: &[Point; 4], block: Rect) -> f64 {
+    let pairs = lit
+        .iter()
+        .flat_map(|of_light| corners(block).map(|of_block| of_light.distance(of_block)));
+    pairs.fold(f64::INFINITY, f64::min)
+}
+
+fn corners(of: Rect) -> [Point; 4] {
+    [(of.x0, of.y0), (of.x1, of.y0), (of.x1, of.y1), (of.x0, of.y1)].map(Point::from)
+}
+
+/// A line of the legend.
+#[derive(Debug, Clone, Copy)]
+struct Entry {
+    key: &'static str,
+    words: &'static str,
+    meaning: Meaning,
+}
+
+impl Entry {
+    fn new(entry: &KeyEntry, view: &FloorView) -> Self {
+        // The panic keys are read best while they are off.
+        let is_layer = matches!(entry.action, Action::Toggle(_) | Action::Aiming);
+        let is_off = is_layer && view.is_on(entry.action) == Some(false);
+        Self {
+            key: entry.key,
+            // What stands in brackets is for reading at leisure, at the desk.
+            words: entry.words.split(" (").next().unwrap_or(entry.words),
+            meaning: if is_off { Meaning::Quiet } else { Meaning::Note },
+        }
+    }
+}
+
+/// What the legend must not hide, in the reader's frame.
+struct Taken {
+    places: Vec<Point>,
+    pieces: Vec<Vec<Point>>,
+}
+
+impl Taken {
+    fn of(scene: &Scene, reader_from_surface: Affine) -> Self {
+        let mut taken = Self {
+            places: Vec::new(),
+            pieces: Vec::new(),
+        };
+        for item in &scene.items {
+            match &item.shape {
+                Shape::Stroke(path) if covers(item.meaning) => {
+                    let places = samples(path, reader_from_surface);
+                    if matches!(item.meaning, Meaning::CuttingLine | Meaning::Caution) {
+                        taken.pieces.push(places.clone());
+                    }
+                    taken.places.extend(places);
+                }
+                Shape::Label {
+                    words, at, height_mm, ..
+                } => {
+                    let half = Vec2::new(0.5 * label_width_mm(words, *height_mm), 0.0);
+                    let middle = reader_from_surface * *at;
+                    taken.places.extend([middle - half, middle, middle + half]);
+                }
+                Shape::Stroke(_) | Shape::Fill(_) => {}
+            }
+        }
+        taken
+    }
+
+    /// How much a block would hide: lines and words, and as much again for cloth of a piece.
+    fn covered_by(&self, block: Rect) -> usize {
+        let lines = self.places.iter().filter(|place| block.contains(**place)).count();
+        let shares = [0.0, 0.25, 0.5, 0.75, 1.0];
+        let inside = shares
+            .iter()
+            .flat_map(|x| shares.iter().map(move |y| (x, y)))
+            .map(|(x, y)| Point::new(block.x0 + x * block.width(), block.y0 + y * block.height()))
+            .filter(|place| self.pieces.iter().any(|piece| is_inside(piece, *place)))
+            .count();
+        lines + 4 * inside
+    }
+}
+
+/// Whether a place lies inside a closed polygon, counted by the chords that a ray to the right crosses.
+fn is_inside(polygon: &[Point], place: Point) -> bool {
+    let chords = polygon.iter().zip(polygon.iter().cycle().skip(1));
+    let crossed = chords.filter(|(a, b)| {
+        (a.y > place.y) != (b.y > place.y) && place.x < a.x + (place.y - a.y) / (b.y - a.y) * (b.x - a.x)
+    });
+    crossed.count() % 2 == 1
 }
 
 /// Lines that words must not hide.
@@ -101,59 +185,69 @@ fn samples(path: &BezPath, motion: Affine) -> Vec<Point> {
     places
 }
 
-fn text_width(words: &str) -> f64 {
-    words.chars().fold(0.0, |sum, _| sum + 1.0) * LETTER * HEIGHT_MM
+/// Widths of a column, in mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Column {
+    keys: f64,
+    words: f64,
 }
 
-fn count(number: usize) -> f64 {
-    u32::try_from(number).map_or(0.0, f64::from)
-}
-
-/// The legend as a block of columns, in the reader's frame.
-#[derive(Debug, Clone, Copy)]
-struct Block {
-    rows: usize,
-    column_mm: f64,
-    size: Vec2,
-}
-
-impl Block {
-    fn of(lines: &[(String, Meaning)], columns: usize) -> Self {
-        let rows = lines.len().div_ceil(columns).max(1);
-        let column_mm = lines
-            .iter()
-            .map(|(words, _)| text_width(words))
-            .fold(0.0, f64::max);
-        let size = Vec2::new(
-            count(columns) * (column_mm + SPACE_MM) - SPACE_MM,
-            count(rows) * LINE_MM,
-        );
+impl Column {
+    fn of(lines: &[Entry]) -> Self {
+        let widest = |pick: fn(&Entry) -> &'static str| {
+            let widths = lines.iter().map(|line| label_width_mm(pick(line), HEIGHT_MM));
+            widths.fold(0.0, f64::max)
+        };
         Self {
-            rows,
-            column_mm,
-            size,
+            keys: widest(|line| line.key),
+            words: widest(|line| line.words),
         }
     }
 
-    fn at(&self, middle: Point) -> Rect {
-        Rect::from_center_size(middle, self.size.to_size())
+    fn whole(&self) -> f64 {
+        self.keys + GAP_MM + self.words
+    }
+}
+
+/// The legend as a block of columns, in the reader's frame.
+#[derive(Debug, Clone)]
+struct Block {
+    rows: usize,
+    columns: Vec<Column>,
+}
+
+impl Block {
+    fn of(lines: &[Entry], columns: usize) -> Self {
+        let rows = lines.len().div_ceil(columns).max(1);
+        let columns = lines.chunks(rows).map(Column::of).collect();
+        Self { rows, columns }
     }
 
-    /// The block's middle as far into a corner of the light as it goes; `None` when it does not fit in.
-    fn within(&self, lit: &[Point; 4], corner: usize) -> Option<Point> {
-        let centre = lit.iter().fold(Vec2::ZERO, |sum, corner| sum + corner.to_vec2()) / 4.0;
-        let corner = *lit.get(corner)?;
-        (0..=STEPS)
-            .map(|step| corner.lerp(centre.to_point(), f64::from(step) / f64::from(STEPS)))
-            .find(|&middle| {
-                let whole = self.at(middle).inflate(SPACE_MM, SPACE_MM);
-                let corners = [
-                    (whole.x0, whole.y0),
-                    (whole.x1, whole.y0),
-                    (whole.x1, whole.y1),
-                    (whole.x0, whole.y1),
-                ];
-                corners.iter().all(|&corner| is_lit(lit, corner.into()))
+    fn size(&self) -> Vec2 {
+        let rows = u32::try_from(self.rows).map_or(0.0, f64::from);
+        let columns = self.columns.iter().map(|column| column.whole() + SPACE_MM);
+        Vec2::new(columns.sum::<f64>() - SPACE_MM, rows * LINE_MM)
+    }
+
+    /// Where the block lies within the light, with space around.
+    fn places<'a>(&self, lit: &'a [Point; 4]) -> impl Iterator<Item = Rect> + use<'a> {
+        let size = self.size();
+        let bounds = lit.iter().fold(Rect::from_points(lit[0], lit[0]), |all, corner| {
+            all.union_pt(*corner)
+        });
+        let share = |step: u32| f64::from(step) / f64::from(GRID - 1);
+        let steps = (0..GRID).flat_map(|row| (0..GRID).map(move |column| (column, row)));
+        steps
+            .map(move |(column, row)| {
+                Point::new(
+                    bounds.x0 + share(column) * bounds.width(),
+                    bounds.y0 + share(row) * bounds.height(),
+                )
+            })
+            .map(move |middle| Rect::from_center_size(middle, size.to_size()))
+            .filter(|place| {
+                let whole = place.inflate(SPACE_MM, SPACE_MM);
+                corners(whole).iter().all(|&corner| is_lit(lit, corner))
             })
     }
 }
@@ -176,7 +270,7 @@ mod tests {
     fn extent(scene: &Scene) -> Vec<Point> {
         let corners = |item: &Item| match &item.shape {
             Shape::Label { words, at, angle, .. } => {
-                let half = 0.5 * text_width(words) * Vec2::from_angle(*angle);
+                let half = 0.5 * label_width_mm(words, HEIGHT_MM) * Vec2::from_angle(*angle);
                 let up = HEIGHT_MM * Vec2::from_angle(*angle + std::f64::consts::FRAC_PI_2);
                 vec![*at + half, *at - half, *at + half + up, *at - half + up]
             }
@@ -194,7 +288,7 @@ mod tests {
             add_legend(&mut scene, &lit, &view);
             assert_eq!(
                 scene.items.len(),
-                KEYS.iter().filter(|entry| entry.on_cloth).count()
+                2 * KEYS.iter().filter(|entry| entry.on_cloth).count()
             );
             assert!(extent(&scene).iter().all(|&place| is_lit(&lit, place)));
             view.turn_words();

@@ -16,6 +16,25 @@ pub(super) const LABEL_FLATTEN_SHARE: f64 = 1.0 / 80.0;
 
 static FACE: &[u8] = include_bytes!("../../assets/DejaVuSans-Bold-subset.ttf");
 
+/// Width of a line of words whose capitals are `height_mm` high, in mm: the sum of the glyphs' advances; 0 when the
+/// face can't be read. For whoever puts words under each other.
+#[must_use]
+pub fn label_width_mm(words: &str, height_mm: f64) -> f64 {
+    let width = || {
+        let face = FontRef::new(FACE).ok()?;
+        let metrics = GlyphMetrics::new(&face, Size::unscaled(), LocationRef::default());
+        let characters = face.charmap();
+        let capital = metrics.bounds(characters.map('H')?)?.y_max;
+        let advances = words
+            .chars()
+            .filter(|character| !character.is_control())
+            .map(|character| characters.map(character).unwrap_or_default())
+            .filter_map(|glyph| metrics.advance_width(glyph));
+        Some(f64::from(advances.sum::<f32>()) * height_mm / f64::from(capital))
+    };
+    width().unwrap_or_default()
+}
+
 /// The outline of one line of words: middle of the baseline at `at`, capitals `height_mm` high, the baseline
 /// turned by `angle` radians from the x axis, y up. `None` when the face can't be read.
 pub(super) fn outline(words: &str, at: Point, height_mm: f64, angle: f64) -> Option<BezPath> {
@@ -97,6 +116,15 @@ mod tests {
         assert!(
             (ink.height() - 12.0).abs() < 1e-6 && ink.y0.abs() < 1e-6,
             "{ink:?}"
+        );
+    }
+
+    #[test]
+    fn the_width_is_that_of_the_ink_and_the_space_around_letters() {
+        let (ink, width) = (ink_box("HHHH"), label_width_mm("HHHH", 12.0));
+        assert!(
+            width > ink.width() && width < 1.1 * ink.width(),
+            "{width} {ink:?}"
         );
     }
 

@@ -25,5 +25,6 @@ mod stroke;
 
 pub use device::{Device, LightError};
 pub use drawing::Drawing;
+pub use label::label_width_mm;
 pub use picture::{Depth, Picture, Studio, picture};
 pub use renderer::{Prepared, Renderer, Uploaded};

@@ -9,6 +9,9 @@ use kurbo::Shape as _;
 /// Arm of the tick at a node, in mm.
 const TICK_MM: f64 = 6.0;
 
+/// Ticks grow with other signs up to here: a repeat of 100 mm would else be a mesh.
+const LARGEST_TICKS: f64 = 2.0;
+
 /// Adds the cloth's edges and a tick at each node of its repeat within `view` (on the cloth): the nodes of the
 /// motif, else the starts of the bars' repeats along the cloth's edges. No tick is set where `is_taken` says that
 /// the place on the surface is.
@@ -43,7 +46,11 @@ pub fn add_print(
         .into_iter()
         .filter(|node| !is_taken(surface_from_cloth * *node))
     {
-        ticks.extend(signs::cross(node, Vec2::new(1.0, 0.0), show.sign_scale * TICK_MM));
+        ticks.extend(signs::cross(
+            node,
+            Vec2::new(1.0, 0.0),
+            show.sign_scale.min(LARGEST_TICKS) * TICK_MM,
+        ));
     }
     if !ticks.is_empty() {
         push(Meaning::PrintNode, ticks);

@@ -15,6 +15,7 @@ mod desk;
 mod horizon;
 mod labels;
 mod lines;
+mod on_cloth;
 mod room;
 mod studio;
 mod true_size;

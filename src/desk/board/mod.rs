@@ -64,7 +64,9 @@ pub(super) fn ui(
     wishes: &mut Vec<Wish>,
 ) -> BoardRequest {
     let scale = f64::from(ui.ctx().pixels_per_point());
-    let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
+    let foot = caption(ui, session);
+    let room = ui.available_size() - egui::vec2(0.0, foot.size().y + 2.0 * CAPTION_GAP);
+    let (rect, response) = ui.allocate_exact_size(room.max(egui::Vec2::splat(1.0)), Sense::click_and_drag());
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "board"));
     let size = Vec2::new(f64::from(rect.width()) * scale, f64::from(rect.height()) * scale);
     let stop = session.desk.stop;
@@ -104,7 +106,9 @@ pub(super) fn ui(
     ui.painter().rect_filled(rect, 0.0, Color32::BLACK);
     let whole = egui::Rect::from_min_max(egui::Pos2::ZERO, egui::Pos2::new(1.0, 1.0));
     ui.painter().image(texture, rect, whole, Color32::WHITE);
-    caption(ui, session, rect);
+    absence(ui, session, rect);
+    let corner = rect.left_bottom() + egui::vec2(10.0, CAPTION_GAP);
+    ui.painter().galley(corner, foot, theme::CHALK);
     let in_units = Look {
         centre: (look.centre.to_vec2() / unit).to_point(),
         px_per_mm: look.px_per_mm * unit,
@@ -121,26 +125,36 @@ pub(super) fn ui(
     }
 }
 
-/// The words along the board's foot, and in its middle where there is nothing to see.
-fn caption(ui: &Ui, session: &Session, rect: egui::Rect) {
+/// Space above and below the words under the board, in points.
+const CAPTION_GAP: f32 = 4.0;
+
+/// The words under the board: how it is used. What is no news is left out where it would take another row.
+fn caption(ui: &Ui, session: &Session) -> Arc<egui::Galley> {
     let small = egui::TextStyle::Small.resolve(ui.style());
+    let width = (ui.available_width() - 20.0).max(80.0);
+    let lay = |words: String| ui.painter().layout(words, small.clone(), theme::CHALK, width);
     let words = scenes::caption(session);
+    let whole = lay(format!("{words} Wheel: nearer. Double click: all of it."));
+    if whole.rows.len() == 1 {
+        return whole;
+    }
+    lay(words.to_owned())
+}
+
+/// What is missing before there is anything to see, in the middle of the board.
+fn absence(ui: &Ui, session: &Session, rect: egui::Rect) {
+    let Some(missing) = scenes::missing(session) else {
+        return;
+    };
+    let body = egui::TextStyle::Body.resolve(ui.style());
     let galley = ui
         .painter()
-        .layout(words.to_owned(), small, theme::CHALK, rect.width() - 20.0);
-    let corner = rect.left_bottom() + egui::vec2(10.0, -8.0 - galley.size().y);
-    let ground = egui::Rect::from_min_size(corner, galley.size()).expand(3.0);
+        .layout(missing, body, theme::CHALK, 0.8 * rect.width());
+    let corner = rect.center() - 0.5 * galley.size();
+    let ground = egui::Rect::from_min_size(corner, galley.size()).expand(6.0);
     ui.painter()
-        .rect_filled(ground, 2.0, Color32::from_black_alpha(200));
+        .rect_filled(ground, 3.0, Color32::from_black_alpha(200));
     ui.painter().galley(corner, galley, theme::CHALK);
-    if let Some(missing) = scenes::missing(session) {
-        let body = egui::TextStyle::Body.resolve(ui.style());
-        let galley = ui
-            .painter()
-            .layout(missing, body, theme::CHALK, 0.8 * rect.width());
-        let corner = rect.center() - 0.5 * galley.size();
-        ui.painter().galley(corner, galley, theme::CHALK);
-    }
 }
 
 /// A side in whole px, at least one.

@@ -64,6 +64,13 @@ pub(super) fn scene_of(session: &Session, unit_mm: f64) -> Scene {
             scene
         }
         Stop::Cloth | Stop::Lay => {
+            let mut show = show;
+            // Small, a lay is outlines, names and tops; its seams and amounts would hide them.
+            if unit_mm > CROWDED_MM {
+                for layer in [Layer::SeamLines, Layer::OldHem, Layer::BalanceLines, Layer::Marks] {
+                    show.layers.remove(&layer);
+                }
+            }
             let view = View {
                 pointed: session.floor.pointed.as_ref(),
                 whole_cloth: true,
@@ -116,6 +123,9 @@ fn picture_size(session: &Session) -> (u32, u32) {
     let measured = session.open.measured();
     measured.map_or(session.floor.window_size, |measured| measured.picture_size)
 }
+
+/// A board whose unit is larger than this shows a lay without its inner lines.
+const CROWDED_MM: f64 = 2.5;
 
 /// On the board the lines that only help on cloth are left out.
 fn board_show(unit_mm: f64) -> Show {
@@ -225,19 +235,14 @@ pub(super) fn missing(session: &Session) -> Option<String> {
 }
 
 /// How the board is used at the stop.
-pub(super) fn caption(session: &Session) -> &'static str {
+pub(super) const fn caption(session: &Session) -> &'static str {
     match session.desk.stop {
-        Stop::Aim => {
-            "Drag a mark, or light them (M) and press Tab and the arrows. Wheel: nearer. Double click: all of it."
-        }
-        Stop::Lay => "Drag a piece. Wheel: nearer. Double click: all of it.",
-        Stop::Cut => {
-            "Drag a piece to move the whole lay under the light. Wheel: nearer. Double click: all of it."
-        }
+        Stop::Aim => "Drag a mark, or light the marks (M) and use Tab and the arrows.",
+        Stop::Lay => "Drag a piece to lay it elsewhere.",
+        Stop::Cut => "Drag a piece to move the whole lay under the light.",
         Stop::Body | Stop::Alter => {
-            "Dashed and faint: before. Numbered: changed. Click an edge, a dart or a line for its facts; drag the hem or \
-             a lengthen/shorten line to change it. Wheel: nearer. Double click: all of it."
+            "Faint: before. Numbers: changed edges. Click a line for its facts; drag the hem or a lengthen/shorten line."
         }
-        _ => "Drag to move, wheel: nearer. Double click: all of it.",
+        Stop::Pattern | Stop::Cloth | Stop::Sheet => "Drag to move.",
     }
 }
