@@ -1,5 +1,6 @@
 //! Pieces on the cloth.
 
 mod place;
+pub mod search;
 
 pub use place::Place;
