@@ -11,3 +11,4 @@ mod aim;
 mod alterations;
 mod coat;
 mod import;
+mod lay_search;

@@ -1,11 +1,11 @@
 //! Lengths that no lay can go below.
 
+use super::fold_sequence::FoldSequence;
 use super::model::Model;
 use super::outcome::{Bound, BoundKind};
-use super::problem::Problem;
 
 /// The greatest of all bounds.
-pub(super) fn best(problem: &Problem, model: &Model) -> Bound {
+pub(super) fn best(model: &Model, fold: Option<&FoldSequence>) -> Bound {
     let mut best = Bound {
         mm: by_area(model),
         kind: BoundKind::Area,
@@ -17,7 +17,9 @@ pub(super) fn best(problem: &Problem, model: &Model) -> Bound {
     };
     offer(by_longest(model), BoundKind::LongestPiece);
     offer(by_pinned(model), BoundKind::Pinned);
-    let _ = problem;
+    if let Some(fold) = fold {
+        offer(fold.length, BoundKind::FoldSequence);
+    }
     best
 }
 

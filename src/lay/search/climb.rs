@@ -5,6 +5,7 @@
 //! both and a long one gets deep; what is done next never depends on the clock or on how much time is left, so
 //! that a longer search goes through everything a shorter one did.
 
+use super::lattice::LatticeSearch;
 use super::layout::Layout;
 use super::model::Model;
 use super::separate::{Ended, Patience, Separator, Watch};
@@ -25,6 +26,8 @@ const ROAMS: f64 = 0.75;
 pub(super) trait Listener: Watch {
     /// A feasible lay shorter than all before.
     fn found(&mut self, layout: &Layout, used: f64);
+    /// The best lay so far is the shortest there is.
+    fn proved(&mut self);
     /// Moves so far.
     fn moves(&self) -> u64;
 }
@@ -36,6 +39,7 @@ pub(super) struct Climber<'m> {
     separator: Separator<'m>,
     best: (f64, Layout),
     bound: f64,
+    lattice: LatticeSearch,
 }
 
 impl<'m> Climber<'m> {
@@ -45,6 +49,7 @@ impl<'m> Climber<'m> {
         Self {
             model,
             separator: Separator::new(model, start.clone(), rng),
+            lattice: LatticeSearch::new(model, &start),
             best: (used, start),
             bound,
         }
@@ -63,6 +68,9 @@ impl<'m> Climber<'m> {
             if !self.squeeze(squeeze_until, listener) {
                 return;
             }
+            if !self.count_out(later(listener.moves(), round * (1.0 - ROAMS)), listener) {
+                return;
+            }
             round *= ROUND_GROWS;
         }
     }
@@ -73,12 +81,25 @@ impl<'m> Climber<'m> {
     }
 
     fn keep(&mut self, listener: &mut dyn Listener) {
+        self.separator.flush();
         let used = self.separator.layout.used(self.model);
         self.separator.length = used;
         if used < self.best.0 - NO_GAIN_MM {
             self.best = (used, self.separator.layout.clone());
             listener.found(&self.best.1, used);
         }
+    }
+
+    /// On a coarse lattice: repairs and exact search. False when the search is over.
+    fn count_out(&mut self, until: u64, listener: &mut dyn Listener) -> bool {
+        let rng = &mut self.separator.rng;
+        let going_on = self
+            .lattice
+            .improve(self.model, &mut self.best, until, rng, listener);
+        if self.lattice.is_proved() {
+            listener.proved();
+        }
+        going_on && self.is_open() && !self.lattice.is_proved()
     }
 
     fn roam(&mut self, until: u64, listener: &mut dyn Listener) -> bool {
@@ -172,7 +193,7 @@ impl<'m> Climber<'m> {
 }
 
 /// A gain below this is none, in mm.
-pub(super) const NO_GAIN_MM: f64 = 1e-4;
+pub(super) const NO_GAIN_MM: f64 = 0.001;
 
 /// Dead ends remembered at one length.
 const DEAD_ENDS: usize = 20;

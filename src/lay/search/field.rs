@@ -15,6 +15,8 @@ const CELLS: f64 = 1600.0;
 #[derive(Debug, Clone, Copy)]
 struct Edge {
     start: Vec2,
+    /// Kept as given: a neighbour must begin at the very same number, or a row could slip through between.
+    end: Vec2,
     /// Unit vector along it; outside lies to its right.
     along: Vec2,
     length: f64,
@@ -175,7 +177,7 @@ impl Field {
         let mut crossings: Vec<f64> = Vec::new();
         let room = self.clearance.max(0.0);
         for edge in &self.edges {
-            let end = edge.start + edge.along * edge.length;
+            let end = edge.end;
             if (edge.start.y <= y) != (end.y <= y) {
                 let t = (y - edge.start.y) / (end.y - edge.start.y);
                 crossings.push(edge.start.x + t * (end.x - edge.start.x));
@@ -189,9 +191,9 @@ impl Field {
         join(stretches);
     }
 
-    /// Heights at which the boundary has a corner.
-    pub(super) fn corner_heights(&self) -> impl Iterator<Item = f64> + '_ {
-        self.edges.iter().map(|edge| edge.start.y)
+    /// The room kept, in mm.
+    pub(super) fn clearance(&self) -> f64 {
+        self.clearance
     }
 }
 
@@ -212,7 +214,7 @@ impl Edge {
         if t <= 0.0 {
             off.dot(self.normal_at_start) < 0.0
         } else if t >= self.length {
-            (off - self.along * self.length).dot(self.normal_at_end) < 0.0
+            (v - self.end).dot(self.normal_at_end) < 0.0
         } else {
             self.along.cross(off) > 0.0
         }
@@ -220,7 +222,7 @@ impl Edge {
 
     /// The stretch of x, at this y, that lies within `room` of the edge.
     fn band_at(&self, y: f64, room: f64) -> Option<(f64, f64)> {
-        let end = self.start + self.along * self.length;
+        let end = self.end;
         let mut stretch: Option<(f64, f64)> = None;
         let mut take = |x0: f64, x1: f64| {
             stretch = Some(stretch.map_or((x0, x1), |(a, b)| (a.min(x0), b.max(x1))));
@@ -259,6 +261,7 @@ fn edges_of(contour: &[Vec2]) -> Vec<Edge> {
             let (span, length) = (end - start, (end - start).hypot());
             Edge {
                 start,
+                end,
                 along: span / length,
                 length,
                 normal_at_start: Vec2::ZERO,
@@ -317,4 +320,114 @@ fn as_f64(cells: usize) -> f64 {
 #[expect(clippy::cast_possible_truncation, reason = "far fewer than 2³² edges")]
 fn as_u32(index: usize) -> u32 {
     index as u32
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::no_fit;
+    use super::super::polygon::{Outline, middle_and_half, vector};
+    use super::*;
+    use i_overlay::core::{fill_rule::FillRule, overlay_rule::OverlayRule};
+    use i_overlay::float::single::SingleFloatOverlay as _;
+    use proptest::prelude::*;
+
+    const UNITS: f64 = 65536.0;
+
+    /// A star-shaped outline with inward corners, centred.
+    fn outline() -> impl Strategy<Value = Outline> {
+        proptest::collection::vec(20.0..100.0_f64, 3..12).prop_map(|radii| {
+            let turn = std::f64::consts::TAU / as_f64(radii.len());
+            let corners = radii.iter().enumerate();
+            let points: Vec<Vec2> = corners
+                .map(|(n, r)| Vec2::from_angle(as_f64(n) * turn) * *r)
+                .collect();
+            let (middle, _) = middle_and_half(&points);
+            let centred: Vec<Vec2> = points.iter().map(|p| *p - middle).collect();
+            Outline::new(&centred, UNITS).unwrap()
+        })
+    }
+
+    fn field(a: &Outline, b: &Outline, clearance: f64) -> Field {
+        let contours: Vec<Vec<Vec2>> = no_fit::sum(&a.nodes, &b.signed(-1, -1))
+            .iter()
+            .map(|contour| contour.iter().map(|n| vector(*n, UNITS)).collect())
+            .collect();
+        Field::new(&contours, clearance)
+    }
+
+    fn overlap(a: &Outline, b: &Outline, v: Vec2) -> f64 {
+        let a: Vec<[f64; 2]> = a.points.iter().map(|p| [p.x, p.y]).collect();
+        let b: Vec<[f64; 2]> = b.points.iter().map(|p| [p.x + v.x, p.y + v.y]).collect();
+        let shared = a.overlay(&b, OverlayRule::Intersect, FillRule::NonZero);
+        let contours = shared.iter().flatten();
+        contours
+            .map(|contour| {
+                let next = contour.iter().cycle().skip(1);
+                let cross: f64 = contour
+                    .iter()
+                    .zip(next)
+                    .map(|(p, q)| p[0] * q[1] - p[1] * q[0])
+                    .sum();
+                cross / 2.0
+            })
+            .sum()
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(64))]
+
+        #[test]
+        fn depth_is_positive_exactly_where_two_overlap(
+            a in outline(), b in outline(), places in proptest::collection::vec((-1.0..1.0_f64, -1.0..1.0_f64), 20),
+        ) {
+            let field = field(&a, &b, 0.0);
+            for (x, y) in places {
+                let v = Vec2::new(x * field.half.x, y * field.half.y);
+                let (depth, area) = (field.depth(v), overlap(&a, &b, v));
+                if depth > 1e-3 {
+                    prop_assert!(area > 0.0, "depth {depth} at {v:?} with no overlap");
+                } else if depth <= 0.0 {
+                    prop_assert!(area < 0.01, "no depth at {v:?} with an overlap of {area}");
+                }
+            }
+        }
+
+        #[test]
+        fn a_row_is_free_outside_its_stretches(
+            a in outline(), b in outline(), y in -1.0..1.0_f64, room in 0.0..20.0_f64,
+        ) {
+            let field = field(&a, &b, room);
+            let y = y * field.half.y;
+            let mut stretches = Vec::new();
+            field.overlaps_at(y, &mut stretches);
+            let (mut x, end) = (-field.half.x, field.half.x);
+            while x < end {
+                let inside = stretches.iter().any(|(from, to)| *from + 1e-6 < x && x < *to - 1e-6);
+                let outside = stretches.iter().all(|(from, to)| x < *from - 1e-6 || x > *to + 1e-6);
+                let depth = field.depth(Vec2::new(x, y));
+                prop_assert!(!inside || depth > 0.0, "{x} lies in a stretch and is free");
+                prop_assert!(!outside || depth < 1e-6, "{x} lies in no stretch and overlaps by {depth}");
+                x += field.half.x / 37.0;
+            }
+        }
+    }
+
+    #[test]
+    fn two_squares_are_as_deep_as_the_shortest_way_out() {
+        let square = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(Vec2::from);
+        let square = Outline::new(&square, UNITS).unwrap();
+        let field = field(&square, &square, 0.0);
+        for (v, depth) in [
+            ((0.0, 0.0), 2.0),
+            ((1.0, 0.25), 1.0),
+            ((1.9, 0.0), 0.1),
+            ((2.0, 0.0), 0.0),
+        ] {
+            assert!(
+                (field.depth(v.into()) - depth).abs() < 1e-6,
+                "{v:?}: {}",
+                field.depth(v.into())
+            );
+        }
+    }
 }

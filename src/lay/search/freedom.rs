@@ -285,20 +285,20 @@ fn step_along(steps: [Vec2; 2]) -> f64 {
     }
 }
 
+/// Slack at each edge as a share of the width, and at most, in mm: two pieces of half the width lie side by side,
+/// although each pair keeps a hair of room.
+const WIDTH_SLACK: f64 = 2e-6;
+const MOST_SLACK_MM: f64 = 0.002;
+
 impl Model {
     /// Where the middle of a shape may lie on the strip up to `length`; `None` when the shape is longer or wider.
     pub(super) fn inside(&self, shape: &Shape, length: f64) -> Option<Rect> {
+        let slack = (self.width * WIDTH_SLACK).min(MOST_SLACK_MM);
         let (x0, x1) = (self.min_x + shape.half.x, length - shape.half.x);
         let (y0, y1) = match shape.fixed_y {
-            Some(y) if y + shape.half.y <= self.width + ROUNDING_MM => (y, y),
+            Some(y) if y + shape.half.y <= self.width + slack => (y, y),
             Some(_) => return None,
-            None => (shape.half.y, self.width - shape.half.y),
-        };
-        // A piece exactly as wide as the cloth has one level.
-        let (y0, y1) = if y1 < y0 && y1 >= y0 - ROUNDING_MM {
-            (y1, y1)
-        } else {
-            (y0, y1)
+            None => (shape.half.y - slack, self.width + slack - shape.half.y),
         };
         (x0 <= x1 + ROUNDING_MM && y0 <= y1).then(|| Rect {
             x0,

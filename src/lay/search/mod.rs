@@ -1,17 +1,22 @@
 //! The search for a good lay.
 
+mod board;
 mod bound;
 mod check;
 mod climb;
+mod exact;
 mod field;
 mod fill;
 mod fits;
+mod fold_sequence;
 mod freedom;
 mod hazards;
+mod lattice;
 mod layout;
 mod model;
 mod no_fit;
 mod outcome;
+mod phases;
 mod polygon;
 mod problem;
 mod run;

@@ -8,7 +8,7 @@ use crate::geometry::{Point, Vec2};
 
 /// Extra room between pieces, in mm: above the rounding of no-fit polygons, so that two pieces side by side over
 /// metres stay below the checker's hundredth of a square millimetre.
-const CLEARANCE_MM: f64 = 5e-5;
+pub(super) const CLEARANCE_MM: f64 = 5e-5;
 
 /// How deep two pieces on one lattice may touch, in mm: their distances are given, so that touching must count
 /// as apart.
@@ -287,6 +287,12 @@ impl Model {
                 }
             }
         }
+    }
+
+    /// Whether a piece lies on the fold, wherever along it.
+    pub(super) fn is_on_fold(&self, piece: usize) -> bool {
+        let kind = &self.kinds[self.pieces[piece]];
+        kind.on_fold && kind.pinned.is_none()
     }
 
     /// Where a pinned piece has the phase of its group.

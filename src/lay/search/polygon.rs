@@ -60,8 +60,8 @@ pub(super) fn twice_area(points: &[Vec2]) -> f64 {
 impl Outline {
     /// An outline from points centred on their bounding box. Loops and spikes are cleared away; of several
     /// parts the largest stays. `None` when nothing with an area is left.
-    pub(super) fn new(points: &[Vec2], units_a_mm: f64) -> Option<Self> {
-        let contour: Vec<Node> = points.iter().map(|p| node(*p, units_a_mm)).collect();
+    pub(super) fn new(given: &[Vec2], units_a_mm: f64) -> Option<Self> {
+        let contour: Vec<Node> = given.iter().map(|p| node(*p, units_a_mm)).collect();
         let largest = inside_of(&[contour])
             .into_iter()
             .map(|contour| {
@@ -74,7 +74,8 @@ impl Outline {
             points.reverse();
             nodes.reverse();
         }
-        let (_, half) = middle_and_half(&points);
+        // A spike has no area, and yet must not reach over an edge.
+        let (_, half) = middle_and_half(given);
         (area.abs() > 0.0 && nodes.len() >= 3).then(|| Self {
             points,
             nodes,

@@ -1,9 +1,10 @@
 //! The search from outside: budget, threads, progress, the best of all searchers.
 
 use super::bound;
-use super::check;
-use super::climb::{Climber, Listener};
+use super::check::check;
+use super::climb::{Climber, Listener, NO_GAIN_MM};
 use super::fill::{fill, order_by_size};
+use super::fold_sequence::FoldSequence;
 use super::layout::Layout;
 use super::model::Model;
 use super::outcome::{Bound, Outcome, Placed};
@@ -66,20 +67,26 @@ pub fn search(
     let begun = Instant::now();
     let model = Model::new(problem)?;
     super::fits::check_fit(problem, &model)?;
-    let bound = bound::best(problem, &model);
+    let fold = FoldSequence::shortest(&model);
+    let bound = bound::best(&model, fold.as_ref());
     let board = Board {
         problem,
         model: &model,
         bound,
         best: Mutex::new(None),
         progress,
+        proved: AtomicBool::new(false),
     };
-    let first = first_lay(&model, None).map_err(|piece| super::fits::no_place(problem, &model, piece))?;
+    let mut first = first_lay(&model, None).map_err(|piece| super::fits::no_place(problem, &model, piece))?;
     board.found(&first, 0, 0);
+    if let Some(lay) = fold.as_ref().and_then(|fold| lay_along_fold(&model, fold))
+        && lay.used(&model) < first.used(&model)
+    {
+        first = lay;
+    }
     let ends = begun.checked_add(settings.time.unwrap_or(FOREVER));
     let searchers = settings.searchers.max(1);
     let work = |number: usize| {
-        #[expect(clippy::cast_possible_truncation, reason = "a few threads")]
         let mut rng = Rng::with_seed(settings.seed ^ (number as u64).wrapping_mul(0x9e37_79b9_7f4a_7c15));
         let start = if number == 0 {
             first.clone()
@@ -93,6 +100,7 @@ pub fn search(
             ends,
             moves: 0,
             most: settings.moves.unwrap_or(u64::MAX),
+            by_clock: settings.moves.is_none(),
         };
         let used = start.used(&model);
         ear.found(&start, used);
@@ -129,6 +137,24 @@ fn first_lay(model: &Model, rng: Option<&mut Rng>) -> Result<Layout, usize> {
     fill(model, Layout::new(model), &order, all)
 }
 
+/// The pieces on the fold in their shortest order, then all others.
+fn lay_along_fold(model: &Model, fold: &FoldSequence) -> Option<Layout> {
+    let mut order: Vec<usize> = fold.order.iter().map(|(piece, _)| *piece).collect();
+    order.extend(
+        order_by_size(model, None)
+            .into_iter()
+            .filter(|piece| !model.is_on_fold(*piece)),
+    );
+    let shapes_of = |piece: usize| {
+        let in_sequence = fold.order.iter().find(|(known, _)| *known == piece);
+        match in_sequence {
+            Some((_, shape)) => vec![*shape],
+            None => (0..model.kinds[model.pieces[piece]].shapes.len()).collect(),
+        }
+    };
+    fill(model, Layout::new(model), &order, shapes_of).ok()
+}
+
 /// What all searchers have found together.
 struct Board<'a> {
     problem: &'a Problem,
@@ -136,6 +162,8 @@ struct Board<'a> {
     bound: Bound,
     best: Mutex<Option<Standing>>,
     progress: &'a (dyn Fn(&Outcome) + Sync),
+    /// A searcher counted out every place.
+    proved: AtomicBool,
 }
 
 /// The best so far, with who found it: among equals the first searcher's, whatever the threads' timing.
@@ -164,7 +192,7 @@ impl Board<'_> {
             return;
         }
         let places = self.places(layout);
-        let broken = check::check(self.problem, &places);
+        let broken = check(self.problem, &places);
         let outcome = match broken.first() {
             Some(rule) => Err(rule.to_string()),
             None => Ok(self.outcome(used, places, moves)),
@@ -211,7 +239,7 @@ impl Board<'_> {
             used_mm: used,
             density: area / (self.model.width * used),
             bound: self.bound,
-            proved: used <= self.bound.mm + super::climb::NO_GAIN_MM,
+            proved: used <= self.bound.mm + NO_GAIN_MM,
             places,
             moves,
         }
@@ -226,12 +254,15 @@ struct Ear<'a> {
     ends: Option<Instant>,
     moves: u64,
     most: u64,
+    /// With a number of moves, nothing that depends on the timing of threads may end a searcher.
+    by_clock: bool,
 }
 
 impl Watch for Ear<'_> {
     fn go_on(&mut self) -> bool {
         if self.moves >= self.most
             || self.stop.load(Ordering::Relaxed)
+            || (self.by_clock && self.board.proved.load(Ordering::Relaxed))
             || self.ends.is_some_and(|ends| Instant::now() >= ends)
         {
             return false;
@@ -244,6 +275,10 @@ impl Watch for Ear<'_> {
 impl Listener for Ear<'_> {
     fn found(&mut self, layout: &Layout, _used: f64) {
         self.board.found(layout, self.searcher, self.moves);
+    }
+
+    fn proved(&mut self) {
+        self.board.proved.store(true, Ordering::Relaxed);
     }
 
     fn moves(&self) -> u64 {

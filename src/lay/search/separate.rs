@@ -54,7 +54,7 @@ pub(super) enum Ended {
 /// A layout under separation.
 #[derive(Debug, Clone)]
 pub(super) struct Separator<'m> {
-    model: &'m Model,
+    pub(super) model: &'m Model,
     pub(super) layout: Layout,
     pub(super) length: f64,
     depths: Vec<f64>,
@@ -136,7 +136,7 @@ impl<'m> Separator<'m> {
         }
     }
 
-    fn measure_piece(&mut self, piece: usize) {
+    pub(super) fn measure_piece(&mut self, piece: usize) {
         let count = self.model.pieces.len();
         for other in 0..count {
             if other != piece {
@@ -146,6 +146,10 @@ impl<'m> Separator<'m> {
                 self.depths[other * count + piece] = depth;
             }
         }
+    }
+
+    pub(super) fn weight(&self, a: usize, b: usize) -> f64 {
+        self.weights[a * self.model.pieces.len() + b]
     }
 
     fn row(&self, piece: usize) -> std::ops::Range<usize> {
@@ -176,6 +180,7 @@ impl<'m> Separator<'m> {
                 if !self.sweep(watch) {
                     return Ended::Stopped;
                 }
+                self.shift_groups();
                 let overlap = self.overlap();
                 if overlap <= 0.0 {
                     return Ended::Apart;
@@ -336,6 +341,9 @@ impl<'m> Separator<'m> {
             self.measure();
             return;
         }
+        if self.rng.bool() {
+            self.rephase();
+        }
         let first = large[self.rng.usize(..large.len())];
         let others: Vec<usize> = large
             .into_iter()
@@ -365,7 +373,8 @@ impl<'m> Separator<'m> {
         self.measure();
     }
 
-    fn push_inside(&mut self, piece: usize, wish: Point) {
+    /// Lays a piece at the nearest place to a wish that is allowed; false when there is none.
+    pub(super) fn push_inside(&mut self, piece: usize, wish: Point) -> bool {
         let shape = self.layout.shape(self.model, piece);
         let place = self
             .model
@@ -374,6 +383,7 @@ impl<'m> Separator<'m> {
         if let Some(place) = place {
             self.layout.at[piece] = place;
         }
+        place.is_some()
     }
 }
 
