@@ -1,7 +1,10 @@
-//! What repeats on the cloth: bars and motifs.
+//! What repeats on the cloth: bars along it, bars across it, a motif; and where all of it repeats together.
+//!
+//! Space: the sheet, in mm (see [`super::Plies`]). A print may run at an angle to the grain; its bars and its motif
+//! are then written down as they lie before that turn, about the sheet's origin.
 
-use super::Colour;
-use crate::geometry::{Point, Rect, Vec2, pair};
+use super::{Bars, Lattice};
+use crate::geometry::{Affine, Point, Rect, Vec2, pair};
 use serde::{Deserialize, Serialize};
 
 /// A print or weave that repeats.
@@ -16,132 +19,269 @@ pub struct Print {
     pub crosswise: Option<Bars>,
     /// A motif.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub motif: Option<Lattice>,
+    pub motif: Option<Motif>,
+    /// By how much the print runs off the warp, counter-clockwise, in degrees; within ±45.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub angle_degrees: f64,
 }
 
-/// Bars side by side, repeated.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Bars {
-    /// Where the first bar of some repeat begins, in mm from the selvedge (or from the cut end).
-    pub start_mm: f64,
-    /// The bars of one repeat, in order.
-    pub bars: Vec<Bar>,
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "serde hands the field over by reference"
+)]
+fn is_zero(angle: &f64) -> bool {
+    *angle == 0.0
 }
 
-/// One bar and the ground after it.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Bar {
-    /// Width in mm.
-    pub width_mm: f64,
-    /// Ground up to the next bar, in mm.
-    pub gap_mm: f64,
-    /// Its colour.
-    pub colour: Colour,
-}
-
-impl Bars {
-    /// The repeat in mm: all bars and gaps.
-    #[must_use]
-    pub fn period_mm(&self) -> f64 {
-        self.bars.iter().map(|bar| bar.width_mm + bar.gap_mm).sum()
-    }
-}
-
-/// Where a motif stands: at an origin and every whole number of two steps from it. A half-drop repeat is a
+/// A motif and where it stands: at an origin and every whole number of two steps from it. A half-drop repeat is a
 /// pair of steps such as (96, 70) and (192, 0).
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Lattice {
+pub struct Motif {
     /// One node.
     #[serde(with = "pair")]
     pub origin: Point,
     /// Two steps to neighbouring nodes, not parallel.
     #[serde(with = "pair::two")]
     pub steps: [Vec2; 2],
+    /// How many ways up it can be looked at.
+    #[serde(default)]
+    pub way: MotifWay,
+    /// Whether it looks the same left for right, as in a mirror set up along the cloth.
+    #[serde(default)]
+    pub mirrors: bool,
 }
 
-/// Nodes beyond which a repeat is too small to be drawn node by node.
-const MOST_NODES: usize = 20_000;
+/// How many ways up a motif can be looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum MotifWay {
+    /// It has a top, which points to positive x.
+    #[default]
+    OneWay,
+    /// It looks the same turned by half a turn.
+    TwoWay,
+    /// It has no direction at all: a dot.
+    NoWay,
+}
 
-impl Lattice {
-    /// The nodes inside a rectangle; none when the steps are parallel, or when the repeat is so small that
-    /// more than 20 000 fall inside.
+impl Motif {
+    /// Where it stands.
+    #[must_use]
+    pub const fn lattice(&self) -> Lattice {
+        Lattice {
+            origin: self.origin,
+            steps: self.steps,
+        }
+    }
+
+    /// The nodes inside a rectangle; see [`Lattice::nodes_in`].
     #[must_use]
     pub fn nodes_in(&self, area: Rect) -> Vec<Point> {
-        let [a, b] = self.steps;
-        let cross = a.cross(b);
-        let cells = area.area() / cross.abs();
-        if !cells.is_finite() || cells > 20_000.0 {
-            return Vec::new();
-        }
-        // Corners of the area in steps from the origin bound the whole numbers to look at.
-        let corners = [
-            (area.x0, area.y0),
-            (area.x1, area.y0),
-            (area.x1, area.y1),
-            (area.x0, area.y1),
-        ];
-        let in_steps = corners.map(|corner| {
-            let off = Point::from(corner) - self.origin;
-            (off.cross(b) / cross, a.cross(off) / cross)
-        });
-        let range = |pick: fn(&(f64, f64)) -> f64| {
-            let low = in_steps.iter().map(pick).fold(f64::INFINITY, f64::min).ceil();
-            let high = in_steps
-                .iter()
-                .map(pick)
-                .fold(f64::NEG_INFINITY, f64::max)
-                .floor();
-            (low, high)
-        };
-        let ((i0, i1), (j0, j1)) = (range(|p| p.0), range(|p| p.1));
-        let mut nodes = Vec::new();
-        let mut i = i0;
-        while i <= i1 {
-            let mut j = j0;
-            while j <= j1 && nodes.len() < MOST_NODES {
-                let node = self.origin + i * a + j * b;
-                if area.contains(node) {
-                    nodes.push(node);
-                }
-                j += 1.0;
-            }
-            i += 1.0;
-        }
-        nodes
+        self.lattice().nodes_in(area)
     }
+}
+
+/// By which ways the whole print comes upon itself again.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Repeat {
+    /// By any: there is no print.
+    Plain,
+    /// By any along bars of one kind, and by whole steps square to them.
+    Bars {
+        /// From a bar to its like, square to the bars.
+        step: Vec2,
+    },
+    /// By whole numbers of two steps.
+    Lattice(Lattice),
+    /// By none that fits on a cloth: bars and motif go their own ways.
+    Never,
+}
+
+impl Repeat {
+    /// The way of the repeat that is closest to a way on the sheet.
+    #[must_use]
+    pub fn nearest_way(&self, way: Vec2) -> Vec2 {
+        match self {
+            Self::Plain => way,
+            Self::Bars { step } => {
+                let times = way.dot(*step) / step.hypot2();
+                way - (times - times.round()) * *step
+            }
+            Self::Lattice(lattice) => lattice.nearest_way(way),
+            Self::Never => Vec2::ZERO,
+        }
+    }
+
+    /// What a way on the sheet lacks to be one of the repeat, in mm: along the cloth (x) and across it (y).
+    #[must_use]
+    pub fn phase_error(&self, way: Vec2) -> Vec2 {
+        way - self.nearest_way(way)
+    }
+}
+
+/// Repeats that meet within this are one, in mm: a tenth of what the eye sees on cloth.
+const TOGETHER_MM: f64 = 0.1;
+
+/// How many steps of the motif are looked at for one that also fits the bars; 24 each way go over any garment.
+const MOST_STEPS: i32 = 24;
+
+impl Print {
+    /// From the sheet to the print before it was turned.
+    #[must_use]
+    pub fn print_from_sheet(&self) -> Affine {
+        Affine::rotate(-self.angle_degrees.to_radians())
+    }
+
+    /// By which ways the whole print comes upon itself again, on the sheet. Bars that can't be are left out.
+    #[must_use]
+    pub fn repeat(&self) -> Repeat {
+        let turn = Affine::rotate(self.angle_degrees.to_radians());
+        let turned = |way: Vec2| (turn * way.to_point()).to_vec2();
+        let period = |bars: &Option<Bars>| {
+            let sound = bars.as_ref().filter(|bars| bars.is_sound());
+            sound.map(Bars::period_mm)
+        };
+        let (across, along) = (period(&self.lengthwise), period(&self.crosswise));
+        let motif = self.motif.map(|motif| motif.lattice()).filter(Lattice::is_sound);
+        let lattice = match (motif, across, along) {
+            (None, None, None) => return Repeat::Plain,
+            (None, Some(across), None) => {
+                let step = turned(Vec2::new(0.0, across));
+                return Repeat::Bars { step };
+            }
+            (None, None, Some(along)) => {
+                let step = turned(Vec2::new(along, 0.0));
+                return Repeat::Bars { step };
+            }
+            (None, Some(across), Some(along)) => Some(Lattice {
+                origin: Point::ORIGIN,
+                steps: [Vec2::new(along, 0.0), Vec2::new(0.0, across)],
+            }),
+            (Some(motif), _, _) => within_bars(&motif, along, across),
+        };
+        lattice.map_or(Repeat::Never, |lattice| {
+            Repeat::Lattice(Lattice {
+                origin: turn * lattice.origin,
+                steps: lattice.steps.map(turned),
+            })
+        })
+    }
+}
+
+/// The ways of a motif that also bring bars of given periods upon themselves.
+fn within_bars(motif: &Lattice, along: Option<f64>, across: Option<f64>) -> Option<Lattice> {
+    let reduced = motif.reduced();
+    let fits = |way: f64, period: Option<f64>| {
+        period.is_none_or(|period| (way - (way / period).round() * period).abs() <= TOGETHER_MM)
+    };
+    let [a, b] = reduced.steps;
+    let mut ways: Vec<Vec2> = Vec::new();
+    for i in -MOST_STEPS..=MOST_STEPS {
+        for j in 0..=MOST_STEPS {
+            let way = f64::from(i) * a + f64::from(j) * b;
+            if (j > 0 || i > 0) && fits(way.x, along) && fits(way.y, across) {
+                ways.push(way);
+            }
+        }
+    }
+    // The two shortest that are not parallel span all of them.
+    ways.sort_by(|p, q| p.hypot2().total_cmp(&q.hypot2()));
+    let first = *ways.first()?;
+    let second = ways
+        .iter()
+        .copied()
+        .find(|way| way.cross(first).abs() > 1e-6 * way.hypot() * first.hypot())?;
+    Some(Lattice {
+        origin: motif.origin,
+        steps: [first, second],
+    })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::cloth::{Bar, Colour};
 
-    #[test]
-    fn a_half_drop_has_one_node_a_cell() {
-        let lattice = Lattice {
-            origin: Point::new(5.0, 7.0),
-            steps: [Vec2::new(96.0, 70.0), Vec2::new(192.0, 0.0)],
-        };
-        let nodes = lattice.nodes_in(Rect::new(0.0, 0.0, 1920.0, 1400.0));
-        // 1920 × 1400 mm hold 200 cells of 96 × 140 mm.
-        assert_eq!(nodes.len(), 200);
-        assert!(nodes.contains(&Point::new(101.0, 77.0)));
+    fn stripe(period: f64) -> Bars {
+        Bars::new(
+            10.0,
+            vec![Bar {
+                width_mm: 0.25 * period,
+                gap_mm: 0.75 * period,
+                colour: Colour([0; 3]),
+            }],
+        )
+    }
+
+    fn sprig() -> Motif {
+        Motif {
+            origin: Point::new(35.0, 10.0),
+            steps: [Vec2::new(70.0, 96.0), Vec2::new(0.0, 192.0)],
+            way: MotifWay::OneWay,
+            mirrors: true,
+        }
     }
 
     #[test]
-    fn an_absurd_lattice_has_no_nodes() {
-        let area = Rect::new(0.0, 0.0, 1000.0, 1000.0);
-        let parallel = Lattice {
-            origin: Point::ORIGIN,
-            steps: [Vec2::new(1.0, 0.0), Vec2::new(2.0, 0.0)],
+    fn bars_along_repeat_across_and_slide_along() {
+        let print = Print {
+            lengthwise: Some(stripe(96.0)),
+            ..Print::default()
         };
-        assert!(parallel.nodes_in(area).is_empty());
-        let tiny = Lattice {
-            origin: Point::ORIGIN,
-            steps: [Vec2::new(1e-3, 0.0), Vec2::new(0.0, 1e-3)],
+        let error = print.repeat().phase_error(Vec2::new(33.0, 480.0 - 3.0));
+        assert!((error - Vec2::new(0.0, -3.0)).hypot() < 1e-9);
+    }
+
+    #[test]
+    fn a_check_repeats_both_ways_apart() {
+        let print = Print {
+            lengthwise: Some(stripe(96.0)),
+            crosswise: Some(stripe(70.0)),
+            ..Print::default()
         };
-        assert!(tiny.nodes_in(area).is_empty());
+        let error = print.repeat().phase_error(Vec2::new(702.0, 475.0));
+        assert!((error - Vec2::new(2.0, -5.0)).hypot() < 1e-9);
+    }
+
+    #[test]
+    fn a_motif_that_steps_with_the_bars_keeps_its_own_repeat_and_one_that_does_not_takes_more_steps() {
+        let mut print = Print {
+            lengthwise: Some(stripe(96.0)),
+            motif: Some(sprig()),
+            ..Print::default()
+        };
+        let Repeat::Lattice(lattice) = print.repeat() else {
+            panic!("{:?}", print.repeat())
+        };
+        let cell = |lattice: Lattice| lattice.steps[0].cross(lattice.steps[1]).abs();
+        assert!((cell(lattice) - 70.0 * 192.0).abs() < 1e-6);
+        // Bars of 64 mm and columns of 96 mm meet every 192 mm.
+        print.lengthwise = Some(stripe(64.0));
+        let Repeat::Lattice(lattice) = print.repeat() else {
+            panic!("{:?}", print.repeat())
+        };
+        assert!(lattice.holds(Vec2::new(140.0, 192.0), 1e-9));
+        assert!(!lattice.holds(Vec2::new(70.0, 96.0), 1.0));
+        // 96 mm and 61.7 mm do not meet on any cloth.
+        print.lengthwise = Some(stripe(61.7));
+        print.motif = Some(Motif {
+            steps: [Vec2::new(70.0, 0.0), Vec2::new(0.0, 96.37)],
+            ..sprig()
+        });
+        let never = print.repeat();
+        assert!(matches!(never, Repeat::Never), "{never:?}");
+    }
+
+    #[test]
+    fn a_print_at_an_angle_repeats_at_that_angle() {
+        let print = Print {
+            lengthwise: Some(stripe(100.0)),
+            angle_degrees: 30.0,
+            ..Print::default()
+        };
+        let step = Vec2::from_angle(120_f64.to_radians()) * 100.0;
+        assert!(print.repeat().phase_error(3.0 * step).hypot() < 1e-9);
+        let along = Vec2::from_angle(30_f64.to_radians()) * 123.0;
+        assert!(print.repeat().phase_error(along).hypot() < 1e-9);
     }
 }

@@ -5,10 +5,14 @@ use crate::alter::{Alteration, AlterationId, Record};
 use crate::body::BodyMeasurement;
 use crate::cloth::Cloth;
 use crate::geometry::{Length, Point};
-use crate::lay::Place;
+use crate::lay::{LayRules, Place};
 use crate::pattern::{ClothKind, PieceId, SizeId};
 
 /// One thing done to a garment.
+#[expect(
+    clippy::large_enum_variant,
+    reason = "a command is made by a hand, one at a time, and lives for a moment"
+)]
 #[derive(Debug, Clone, PartialEq)]
 pub enum Command {
     /// Start from another size.
@@ -31,6 +35,8 @@ pub enum Command {
     SetPlace(Place),
     /// Take a copy off the cloth.
     RemovePlace(PieceId, u32),
+    /// Set what holds for the lay: gap, grain, centre, and rules let pass with a reason.
+    SetLayRules(LayRules),
     /// Move the cloth under the light.
     SetStand(Stand),
     /// Move a mark's pick in the picture, in px. Outside undo: the light follows the hand.
@@ -162,6 +168,10 @@ impl Plan {
             Command::RemovePlace(piece, copy) => {
                 plan.lay
                     .retain(|place| &place.piece != piece || place.copy != *copy);
+                Ok(())
+            }
+            Command::SetLayRules(rules) => {
+                plan.lay_rules = rules.clone();
                 Ok(())
             }
             Command::SetStand(stand) => {

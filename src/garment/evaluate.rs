@@ -6,7 +6,8 @@ use crate::alter::{
 };
 use crate::finding::Finding;
 use crate::geometry::BezPath;
-use crate::pattern::{BalanceLineId, Pattern, Piece, PieceId};
+use crate::lay::{Laid, Parts};
+use crate::pattern::{BalanceLineId, ClothKind, Pattern, Piece, PieceId};
 use std::sync::Arc;
 
 /// What follows from a plan.
@@ -16,6 +17,8 @@ pub struct Evaluated {
     pub pieces: Vec<EvaluatedPiece>,
     /// What became of each alteration, in the order of the list.
     pub replay: Replay,
+    /// What is cut from the main cloth, as the lay sees it.
+    pub parts: Arc<Parts>,
     /// What the checks have to say, gravest first.
     pub findings: Vec<Finding>,
 }
@@ -54,10 +57,15 @@ impl Evaluated {
                 }
             })
             .collect();
-        let findings = checks::all(garment, &pieces, &replay);
+        let outlined = pieces
+            .iter()
+            .map(|piece| (&piece.altered, piece.cutting_path.as_ref()));
+        let parts = Arc::new(Parts::of(outlined, &pattern.seams, ClothKind::Cloth));
+        let findings = checks::all(garment, &pieces, &replay, &parts);
         Self {
             pieces,
             replay,
+            parts,
             findings,
         }
     }
@@ -66,6 +74,17 @@ impl Evaluated {
     #[must_use]
     pub fn piece(&self, id: &PieceId) -> Option<&EvaluatedPiece> {
         self.pieces.iter().find(|piece| &piece.altered.id == id)
+    }
+
+    /// The plan's lay on its main cloth; `None` without a cloth.
+    #[must_use]
+    pub fn laid<'a>(&'a self, plan: &'a Plan) -> Option<Laid<'a>> {
+        Some(Laid {
+            cloth: plan.cloths.get(&ClothKind::Cloth)?,
+            parts: &self.parts,
+            places: &plan.lay,
+            rules: &plan.lay_rules,
+        })
     }
 
     /// How much each balance line was changed by the steps that were applied, in mm.

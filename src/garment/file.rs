@@ -5,7 +5,7 @@ use crate::alter::Alteration;
 use crate::body::Wearer;
 use crate::cloth::Cloth;
 use crate::document::{self, DocumentError, Format};
-use crate::lay::Place;
+use crate::lay::{LayRules, Place};
 use crate::pattern::{ClothKind, Pattern, PatternFileError, SizeId};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -85,12 +85,18 @@ struct GarmentFile {
     cloths: BTreeMap<ClothKind, Cloth>,
     #[serde(default)]
     lay: Vec<Place>,
+    #[serde(default, skip_serializing_if = "is_default")]
+    lay_rules: LayRules,
     #[serde(default)]
     stand: Stand,
     #[serde(default)]
     aims: Vec<NamedAim>,
     #[serde(default)]
     progress: Vec<Progress>,
+}
+
+fn is_default(rules: &LayRules) -> bool {
+    *rules == LayRules::default()
 }
 
 impl Garment {
@@ -143,6 +149,7 @@ impl Garment {
                 alterations: file.alterations,
                 cloths: file.cloths,
                 lay: file.lay,
+                lay_rules: file.lay_rules,
                 stand: file.stand,
             }),
             aims: file.aims,
@@ -166,6 +173,7 @@ impl Garment {
             alterations: plan.alterations,
             cloths: plan.cloths,
             lay: plan.lay,
+            lay_rules: plan.lay_rules,
             stand: plan.stand,
             aims: self.aims.clone(),
             progress: self.progress.clone(),
@@ -199,6 +207,9 @@ fn absurd_number(file: &GarmentFile) -> Option<String> {
             )));
         }
     }
+    if !sane(file.lay_rules.grain_tolerance_degrees) {
+        return Some(complaint("the grain tolerance under lay_rules"));
+    }
     let stand = &file.stand;
     if ![stand.at.x, stand.at.y, stand.turn_degrees].into_iter().all(sane) {
         return Some(complaint("the stand"));
@@ -212,23 +223,8 @@ fn absurd_number(file: &GarmentFile) -> Option<String> {
                 ));
             }
         }
-        let print = cloth.print.iter();
-        let numbers = print.flat_map(|print| {
-            let bars = [&print.lengthwise, &print.crosswise]
-                .into_iter()
-                .flatten()
-                .flat_map(|bars| {
-                    let widths = bars.bars.iter().flat_map(|bar| [bar.width_mm, bar.gap_mm]);
-                    std::iter::once(bars.start_mm).chain(widths)
-                });
-            let motif = print.motif.iter().flat_map(|lattice| {
-                let [a, b] = lattice.steps;
-                [lattice.origin.x, lattice.origin.y, a.x, a.y, b.x, b.y]
-            });
-            bars.chain(motif).collect::<Vec<_>>()
-        });
-        if !numbers.into_iter().all(sane) {
-            return Some(complaint(&format!("a measure of the print of “{}”", cloth.name)));
+        if let Some(what) = cloth.strange_number() {
+            return Some(complaint(&format!("{what} of “{}”", cloth.name)));
         }
     }
     None

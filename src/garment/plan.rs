@@ -4,7 +4,7 @@ use crate::alter::Alteration;
 use crate::body::Wearer;
 use crate::cloth::Cloth;
 use crate::geometry::{Affine, Point, pair};
-use crate::lay::Place;
+use crate::lay::{LayRules, Place};
 use crate::pattern::{ClothKind, SizeId};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -22,6 +22,8 @@ pub struct Plan {
     pub cloths: BTreeMap<ClothKind, Cloth>,
     /// Where the copies lie on the main cloth.
     pub lay: Vec<Place>,
+    /// What is set about the rules of the lay.
+    pub lay_rules: LayRules,
     /// How the cloth lies on the surface.
     pub stand: Stand,
 }

@@ -26,6 +26,7 @@ mod length;
 mod level;
 mod meet;
 pub mod pair;
+pub mod pairs;
 mod parallel;
 mod segment;
 pub mod tolerance;

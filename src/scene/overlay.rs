@@ -49,7 +49,7 @@ pub fn overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
         add_print(&mut scene, cloth, surface_from_cloth, on_cloth, show);
     }
     let amounts = open.evaluated().balance_line_amounts(plan);
-    let one_way = cloth.is_some_and(|cloth| cloth.one_way);
+    let one_way = cloth.is_some_and(crate::cloth::Cloth::is_one_way);
     for place in &plan.lay {
         if view
             .only

@@ -9,6 +9,8 @@
 
 mod aim;
 mod alterations;
+mod cloth;
 mod coat;
 mod import;
 mod lay_search;
+mod lay_rules;

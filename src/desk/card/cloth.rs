@@ -35,10 +35,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         }
         ui.end_row();
     });
-    ui.checkbox(
-        &mut changed.one_way,
-        "it has a top: pieces must not stand on their heads",
-    );
+    ui.checkbox(&mut changed.nap, "it has a nap: every piece the same way up");
     part(ui, "Print");
     match &cloth.print {
         None => drop(ui.label("plain")),
@@ -70,12 +67,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
 }
 
 fn plain_cloth() -> Option<Cloth> {
-    Some(Cloth {
-        name: "plain cloth".to_owned(),
-        width: "140 cm".parse().ok()?,
-        length: "200 cm".parse().ok()?,
-        colour: crate::cloth::Colour([200, 195, 185]),
-        one_way: false,
-        print: None,
-    })
+    let (width, length) = ("140 cm".parse().ok()?, "200 cm".parse().ok()?);
+    let colour = crate::cloth::Colour([200, 195, 185]);
+    Some(Cloth::plain("plain cloth", width, length, colour))
 }

@@ -1,0 +1,128 @@
+//! A seam between two parts, sampled once: where the print is to agree, and what happens along it.
+
+use super::part::Part;
+use super::run::{HemEnd, Walk, match_distances};
+use crate::geometry::{Point, Vec2};
+use crate::pattern::{BalanceLineId, Seam, SeamId};
+
+/// A seam between two parts, in the coordinates of each.
+#[derive(Debug, Clone)]
+pub(super) struct Join {
+    /// Which seam.
+    pub(super) seam: SeamId,
+    /// The parts on its two sides.
+    pub(super) parts: [usize; 2],
+    /// Whether both sides are the same edges, of two copies.
+    pub(super) own: bool,
+    /// Whether each part lies to the left of the way of sewing, as drawn.
+    pub(super) inside_left: [bool; 2],
+    /// Where the print is to agree, on each seam line.
+    pub(super) at: [Point; 2],
+    /// The way of sewing there.
+    pub(super) way: [Vec2; 2],
+    /// The same levels on the centre lines.
+    pub(super) level: [Option<Point>; 2],
+    /// Pairs of points that are sewn together, on the stretch up to the next darts.
+    pub(super) stretch: Vec<[Point; 2]>,
+    /// The same, beyond darts.
+    pub(super) beyond_darts: Vec<[Point; 2]>,
+    /// Place in the order in which seams are matched; small first.
+    pub(super) priority: u8,
+}
+
+/// Samples of a seam to each side of the place where it is matched.
+const SAMPLES: u32 = 12;
+
+/// Step along the seam in which its direction is taken, in mm.
+const DIRECTION_STEP_MM: f64 = 1.0;
+
+/// Where a dart is closed the seam line jumps from leg to leg; samples keep this far from it, in mm.
+const BESIDE_MM: f64 = 1e-6;
+
+/// The seams between parts that show print on both sides, those to be matched first in front.
+pub(super) fn joins(parts: &[Part], seams: &[Seam]) -> Vec<Join> {
+    let mut joins: Vec<Join> = seams.iter().filter_map(|seam| join(parts, seam)).collect();
+    joins.sort_by_key(|join| join.priority);
+    joins
+}
+
+fn join(parts: &[Part], seam: &Seam) -> Option<Join> {
+    let index = |side: usize| {
+        let run = &seam.sides[side];
+        let found = parts.iter().position(|part| part.piece.id == run.piece);
+        found.filter(|&index| !parts[index].is_facing())
+    };
+    let on = [index(0)?, index(1)?];
+    let walk = |side: usize| Walk::of(&parts[on[side]].piece, &seam.sides[side]);
+    let walks = [walk(0)?, walk(1)?];
+    let levels: Vec<BalanceLineId> = parts[on[0]]
+        .piece
+        .balance_lines
+        .iter()
+        .map(|line| line.id.clone())
+        .collect();
+    let matched = match_distances([&walks[0], &walks[1]], &levels);
+    let pair_at = |off: f64| [0, 1].map(|side| walks[side].point_at(matched[side] + off));
+    let at = pair_at(0.0);
+    let way = [0, 1].map(|side| {
+        let walk = &walks[side];
+        let from = (matched[side] - DIRECTION_STEP_MM).max(0.0);
+        let to = (matched[side] + DIRECTION_STEP_MM).min(walk.length);
+        walk.point_at(to) - walk.point_at(from)
+    });
+    // How far both sides go on, and where the next dart of either is closed.
+    let back = matched[0].min(matched[1]);
+    let on_by = (walks[0].length - matched[0]).min(walks[1].length - matched[1]);
+    let darts = |side: usize| walks[side].darts.iter().map(move |dart| dart - matched[side]);
+    let both = || darts(0).chain(darts(1));
+    let next = both().filter(|&off| off >= 0.0).fold(on_by, f64::min);
+    let before = both()
+        .filter(|&off| off < 0.0)
+        .map(|off| -off)
+        .fold(back, f64::min);
+    let samples = |from: f64, to: f64| {
+        let share = move |step: u32| f64::from(step) / f64::from(SAMPLES);
+        (0..=SAMPLES).map(move |step| from + share(step) * (to - from))
+    };
+    let (lower, upper) = (-before + BESIDE_MM, next - BESIDE_MM);
+    let stretch = samples(lower.min(0.0), 0.0).chain(samples(0.0, upper.max(0.0)));
+    let stretch = stretch.map(pair_at).collect();
+    let mut beyond_darts = Vec::new();
+    if before < back {
+        beyond_darts.extend(samples(-back, -before - BESIDE_MM).map(pair_at));
+    }
+    if next < on_by {
+        beyond_darts.extend(samples(next + BESIDE_MM, on_by).map(pair_at));
+    }
+    let own = seam.sides[0] == seam.sides[1];
+    Some(Join {
+        seam: seam.id.clone(),
+        parts: on,
+        own,
+        inside_left: [walks[0].inside_left, walks[1].inside_left],
+        at,
+        way,
+        level: [0, 1].map(|side| parts[on[side]].centre_at_level(at[side])),
+        stretch,
+        beyond_darts,
+        priority: priority(seam, own, walks[0].hem),
+    })
+}
+
+/// Which seams are matched first: centre back (a piece sewn to its own mirror image), sides from the hem up, pocket,
+/// sleeve, the rest. Centre front comes before all of them (see `matching`).
+fn priority(seam: &Seam, own: bool, hem: Option<HemEnd>) -> u8 {
+    let name = seam.id.as_str().to_lowercase();
+    let named = |words: &[&str]| words.iter().any(|word| name.contains(word));
+    if own || named(&["centre back", "center back"]) {
+        1
+    } else if hem.is_some() || named(&["side"]) {
+        2
+    } else if named(&["pocket"]) {
+        3
+    } else if named(&["sleeve", "armhole"]) {
+        4
+    } else {
+        5
+    }
+}

@@ -1,0 +1,140 @@
+//! The rules that a lay keeps, what a person may set about them, and what she lets pass.
+
+use crate::geometry::Length;
+use crate::pattern::{PieceId, SeamId};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::fmt;
+
+/// A rule of the lay.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub enum Rule {
+    /// Every copy on the cutting list has one place.
+    Copies,
+    /// A piece lies on the usable cloth.
+    Inside,
+    /// No two pieces overlap, nor come closer than the gap.
+    Apart,
+    /// A piece keeps off flaws.
+    Flaws,
+    /// The grainline lies as it should.
+    Grain,
+    /// The tops of all pieces point the same way where the cloth has a direction.
+    Direction,
+    /// Of a pair one is as drawn and one mirrored.
+    Pair,
+    /// A fold edge lies exactly on the fold of the cloth, or the piece is opened out.
+    Fold,
+    /// The cloth may be cut folded as it lies.
+    Plies,
+    /// The chosen bar or gap lies on the centre.
+    Centre,
+    /// The halves on both sides of a fold agree in print.
+    FoldPrint,
+    /// The print agrees at a seam.
+    Match,
+}
+
+impl fmt::Display for Rule {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        formatter.write_str(match self {
+            Self::Copies => "every copy laid once",
+            Self::Inside => "on the cloth",
+            Self::Apart => "apart from each other",
+            Self::Flaws => "off the flaws",
+            Self::Grain => "on the grain",
+            Self::Direction => "the same way up",
+            Self::Pair => "left and right",
+            Self::Fold => "fold on fold",
+            Self::Plies => "plies alike",
+            Self::Centre => "bar on the centre",
+            Self::FoldPrint => "halves alike",
+            Self::Match => "matched at seams",
+        })
+    }
+}
+
+/// How a piece's grainline lies on the cloth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum Grain {
+    /// Along the cloth.
+    #[default]
+    Warp,
+    /// Across it.
+    Weft,
+    /// At 45° to both.
+    Bias,
+}
+
+/// What lies on the centre front, the centre back or a fold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum CentreOn {
+    /// The widest bar: the one that shows most, unless she says otherwise.
+    #[default]
+    WidestBar,
+    /// A bar, counted from 1 in the list of bars.
+    Bar(u32),
+    /// The widest gap between bars.
+    WidestGap,
+    /// The gap after a bar, counted from 1.
+    Gap(u32),
+    /// Whatever comes.
+    Anything,
+}
+
+/// What a person sets about the rules.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct LayRules {
+    /// Least distance between two cutting lines.
+    pub gap: Length,
+    /// Furthest that a grainline may be off, in degrees.
+    pub grain_tolerance_degrees: f64,
+    /// Pieces whose grainline does not lie along the cloth.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub grain: BTreeMap<PieceId, Grain>,
+    /// What lies on the centre.
+    pub centre: CentreOn,
+    /// Rules let pass.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub let_pass: Vec<LetPass>,
+}
+
+/// Half a degree: 6 mm over a grainline of 700 mm, about what a hand lays by eye and tape. Common practice.
+const GRAIN_TOLERANCE_DEGREES: f64 = 0.5;
+
+impl Default for LayRules {
+    fn default() -> Self {
+        Self {
+            gap: Length::from_mm(0.0),
+            grain_tolerance_degrees: GRAIN_TOLERANCE_DEGREES,
+            grain: BTreeMap::new(),
+            centre: CentreOn::default(),
+            let_pass: Vec::new(),
+        }
+    }
+}
+
+impl LayRules {
+    /// How a piece's grainline is to lie.
+    #[must_use]
+    pub fn grain_of(&self, piece: &PieceId) -> Grain {
+        self.grain.get(piece).copied().unwrap_or_default()
+    }
+}
+
+/// A rule let pass, and why.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LetPass {
+    /// Which rule.
+    pub rule: Rule,
+    /// Only on this piece; on all, when there is none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub piece: Option<PieceId>,
+    /// Only at this seam.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seam: Option<SeamId>,
+    /// Why. Without a reason nothing is let pass.
+    pub reason: String,
+}
