@@ -12,5 +12,5 @@ mod alterations;
 mod cloth;
 mod coat;
 mod import;
-mod lay_search;
 mod lay_rules;
+mod lay_search;

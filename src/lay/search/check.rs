@@ -4,7 +4,7 @@
 //! intersected pair by pair, phases are taken from the cloth, folds from the corners.
 
 use super::outcome::Placed;
-use super::problem::{Item, Problem, Steps};
+use super::problem::{Group, Item, Problem, Steps};
 use crate::geometry::{Point, Rect, Vec2};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
@@ -154,7 +154,7 @@ fn check_one(problem: &Problem, item: &Item, place: &Placed, broken: &mut Vec<Br
 
 fn check_phases(problem: &Problem, places: &[Placed], broken: &mut Vec<Broken>) {
     for (index, group) in problem.groups.iter().enumerate() {
-        let mut phase = group.phase;
+        let mut first: Option<Point> = None;
         for place in places {
             let Some(item) = problem.items.get(place.item) else {
                 continue;
@@ -162,12 +162,14 @@ fn check_phases(problem: &Problem, places: &[Placed], broken: &mut Vec<Broken>) 
             let Some(repeat) = item.repeat.filter(|repeat| repeat.group == index) else {
                 continue;
             };
-            let point = place.on_cloth(repeat.reference);
-            let Some(phase) = phase else {
-                phase = Some(point);
-                continue;
-            };
-            let by_mm = off_phase(point - phase, repeat.steps, item.fold_level.is_some());
+            let (point, on_fold) = (place.on_cloth(repeat.reference), item.fold_level.is_some());
+            let mate = *first.get_or_insert(point);
+            let by_mm = off_phase(point - mate, repeat.steps, on_fold).max(off_given(
+                point,
+                *group,
+                repeat.steps,
+                on_fold,
+            ));
             if by_mm > LARGEST_ERROR_MM {
                 broken.push(Broken::Phase {
                     item: item.name.clone(),
@@ -178,10 +180,33 @@ fn check_phases(problem: &Problem, places: &[Placed], broken: &mut Vec<Broken>) 
     }
 }
 
+fn remainder(value: f64, step: f64) -> f64 {
+    (value - (value / step).round() * step).abs()
+}
+
+/// How far a matching point is from the phase that the cloth dictates.
+fn off_given(point: Point, group: Group, steps: Steps, on_fold: bool) -> f64 {
+    match (steps, group.along, group.across) {
+        (Steps::Both(_), Some(along), Some(across)) => {
+            off_phase(point - Point::new(along, across), steps, on_fold)
+        }
+        (steps, along, across) => {
+            let along = along
+                .zip(steps.pitch_along())
+                .map(|(at, pitch)| remainder(point.x - at, pitch));
+            let across = across
+                .zip(steps.pitch_across())
+                .map(|(at, pitch)| remainder(point.y - at, pitch));
+            along
+                .unwrap_or(0.0)
+                .max(across.filter(|_| !on_fold).unwrap_or(0.0))
+        }
+    }
+}
+
 /// How far a difference of two matching points is from a whole number of repeats. On the fold only the phase
 /// along the cloth counts: the fold itself keeps the other.
 fn off_phase(off: Vec2, steps: Steps, on_fold: bool) -> f64 {
-    let remainder = |value: f64, step: f64| (value - (value / step).round() * step).abs();
     match steps {
         Steps::Along(step) => remainder(off.x, step),
         Steps::Across(_) if on_fold => 0.0,

@@ -8,7 +8,7 @@ use super::field::join;
 use super::freedom::Freedom;
 use super::hazards::APART_MM;
 use super::layout::Layout;
-use super::model::{Model, PairField, Shape};
+use super::model::{Known, Model, PairField, Shape};
 use crate::geometry::{Point, Rect};
 use fastrand::Rng;
 
@@ -69,14 +69,14 @@ pub(super) fn fill(
         .iter()
         .map(|piece| layout.at[*piece].x + layout.shape(model, *piece).half.x);
     let furthest = 4.0 * longest + pinned_end.fold(model.min_x, f64::max) + model.min_x;
-    let mut phase_is_known = model.phases_known();
+    let mut known = model.group_is_known();
     for &piece in order {
         let kind = layout.kind(model, piece);
         if kind.pinned.is_some() {
             continue;
         }
-        // The first of a group is free, and sets the phase for the others.
-        let first_of_group = kind.repeat.filter(|repeat| !phase_is_known[repeat.group]);
+        // The first of a group is free as far as the phase is, and sets it for the others.
+        let first_of_group = kind.repeat.filter(|repeat| !known[repeat.group].all());
         let mut best: Option<(f64, usize, Point)> = None;
         for shape_index in shapes_of(piece) {
             let shape = &kind.shapes[shape_index];
@@ -93,7 +93,9 @@ pub(super) fn fill(
                 })
                 .collect();
             let freedom = match first_of_group {
-                Some(_) => Freedom::unmatched(shape),
+                Some(repeat) => {
+                    Freedom::first(&repeat, shape, layout.phases[repeat.group], known[repeat.group])
+                }
                 None => layout.freedom(model, piece, shape),
             };
             let found = match &freedom {
@@ -114,7 +116,10 @@ pub(super) fn fill(
         layout.at[piece] = at;
         if let Some(repeat) = first_of_group {
             layout.phases[repeat.group] = at + layout.shape(model, piece).reference;
-            phase_is_known[repeat.group] = true;
+            known[repeat.group] = Known {
+                along: true,
+                across: true,
+            };
         }
         placed.push(piece);
     }

@@ -1,7 +1,7 @@
 //! Where the middle of a piece may lie: between the selvedges, on the fold, on the print.
 
-use super::model::{Kind, Model, Shape};
-use super::problem::Steps;
+use super::model::{Kind, Known, Model, Shape};
+use super::problem::{Repeat, Steps};
 use crate::geometry::{Point, Rect, Vec2};
 use fastrand::Rng;
 
@@ -77,6 +77,23 @@ impl Freedom {
         Self::Axes(AxisPair {
             x: Axis::Free,
             y: shape.fixed_y.map_or(Axis::Free, Axis::Fixed),
+        })
+    }
+
+    /// The freedom of the first piece of a group, which keeps only what is given of the phase.
+    pub(super) fn first(repeat: &Repeat, shape: &Shape, phase: Point, known: Known) -> Self {
+        let start = phase - shape.reference;
+        let steps = |is_known: bool, start: f64, pitch: Option<f64>| match pitch {
+            Some(step) if is_known => Axis::Steps { start, step },
+            _ => Axis::Free,
+        };
+        let y = match shape.fixed_y {
+            Some(y) => Axis::Fixed(y),
+            None => steps(known.across, start.y, repeat.steps.pitch_across()),
+        };
+        Self::Axes(AxisPair {
+            x: steps(known.along, start.x, repeat.steps.pitch_along()),
+            y,
         })
     }
 

@@ -23,6 +23,9 @@ const PHASE_NODES: (u64, u64) = (4_000, 8);
 /// Most phases looked at.
 const MOST_PHASES: usize = 1024;
 
+/// Levels after which a repeat has come back to the first; a half-drop has two.
+const MOST_LEVELS: u32 = 24;
+
 /// What has been counted out so far.
 #[derive(Debug, Clone)]
 pub(super) struct LatticeSearch {
@@ -188,8 +191,8 @@ fn taken_out(board: &SpotBoard, spots: &[usize], rng: &mut Rng) -> Vec<usize> {
 
 /// The phases to look at, and whether no lay can have another.
 fn phases(model: &Model, start: &Layout) -> (Vec<Vec<Point>>, bool) {
-    let known = model.phases_known();
-    let free: Vec<usize> = (0..known.len()).filter(|group| !known[*group]).collect();
+    let known = model.group_is_known();
+    let free: Vec<usize> = (0..known.len()).filter(|group| !known[*group].all()).collect();
     let only = vec![start.phases.clone()];
     let [group] = free[..] else {
         return (only, free.is_empty());
@@ -204,18 +207,33 @@ fn phases(model: &Model, start: &Layout) -> (Vec<Vec<Point>>, bool) {
         return (only, false);
     };
     let shapes: Vec<_> = kinds().flat_map(|kind| &kind.shapes).collect();
-    let ends = shapes
-        .iter()
-        .map(|shape| model.min_x + shape.half.x + shape.reference.x);
-    let ends: Vec<f64> = ends.collect();
-    let mut edges: Vec<f64> = shapes
-        .iter()
-        .filter(|shape| shape.fixed_y.is_none())
-        .map(|shape| shape.half.y + shape.reference.y)
-        .collect();
-    if edges.is_empty() {
-        edges.push(0.0);
-    }
+    let (given, known) = (start.phases[group], known[group]);
+    // What is given of the phase may stand at any of the repeat's levels.
+    let levels = |given: f64, pitch: Option<f64>, way: Vec2| -> Option<Vec<f64>> {
+        let pitch = pitch.unwrap_or(1.0);
+        let count = (1..=MOST_LEVELS).find(|n| is_same(f64::from(*n) * pitch * way, steps))?;
+        Some((0..count).map(|n| given + f64::from(n) * pitch).collect())
+    };
+    let ends: Option<Vec<f64>> = if known.along {
+        levels(given.x, steps.pitch_along(), Vec2::new(1.0, 0.0))
+    } else {
+        Some(
+            shapes
+                .iter()
+                .map(|shape| model.min_x + shape.half.x + shape.reference.x)
+                .collect(),
+        )
+    };
+    let edges: Option<Vec<f64>> = if known.across {
+        levels(given.y, steps.pitch_across(), Vec2::new(0.0, 1.0))
+    } else {
+        let free = shapes.iter().filter(|shape| shape.fixed_y.is_none());
+        let edges: Vec<f64> = free.map(|shape| shape.half.y + shape.reference.y).collect();
+        Some(if edges.is_empty() { vec![0.0] } else { edges })
+    };
+    let (Some(ends), Some(edges)) = (ends, edges) else {
+        return (only, false);
+    };
     let mut found: Vec<Point> = Vec::new();
     for x in &ends {
         for y in &edges {

@@ -22,16 +22,12 @@ impl Layout {
             .pieces
             .iter()
             .map(|&kind| model.kinds[kind].pinned.unwrap_or_default());
-        let mut phases: Vec<Point> = model
-            .groups
-            .iter()
-            .map(|phase| phase.unwrap_or_default())
-            .collect();
-        for (group, known) in model.groups.iter().enumerate() {
-            if let (None, Some(phase)) = (known, model.pinned_phase(group)) {
-                phases[group] = phase;
-            }
-        }
+        let groups = model.groups.iter().enumerate();
+        let phases = groups.map(|(index, group)| {
+            let given = Point::new(group.along.unwrap_or(0.0), group.across.unwrap_or(0.0));
+            model.pinned_phase(index).unwrap_or(given)
+        });
+        let phases = phases.collect();
         Self {
             shapes: vec![0; model.pieces.len()],
             at: at.collect(),

@@ -3,7 +3,7 @@
 use super::field::Field;
 use super::no_fit;
 use super::polygon::{Outline, is_sane, middle_and_half, units_a_mm, vector};
-use super::problem::{Item, Pinned, Pose, Problem, Repeat, SearchError, Steps};
+use super::problem::{Group, Item, Pinned, Pose, Problem, Repeat, SearchError, Steps};
 use crate::geometry::{Point, Vec2};
 
 /// Extra room between pieces, in mm: above the rounding of no-fit polygons, so that two pieces side by side over
@@ -62,7 +62,7 @@ pub(super) struct Model {
     pub(super) pieces: Vec<usize>,
     /// How many of the pieces are no flaws.
     pub(super) wanted: usize,
-    pub(super) groups: Vec<Option<Point>>,
+    pub(super) groups: Vec<Group>,
     fields: Vec<Field>,
     table: Vec<u32>,
 }
@@ -79,6 +79,19 @@ impl PairField<'_> {
     #[inline]
     pub(super) fn depth(&self, v: Vec2) -> f64 {
         self.field.depth(Vec2::new(self.sign.x * v.x, self.sign.y * v.y))
+    }
+}
+
+/// Which parts of a group's phase are given.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Known {
+    pub(super) along: bool,
+    pub(super) across: bool,
+}
+
+impl Known {
+    pub(super) fn all(self) -> bool {
+        self.along && self.across
     }
 }
 
@@ -102,7 +115,7 @@ impl Model {
             kinds: Vec::new(),
             pieces: Vec::new(),
             wanted: 0,
-            groups: problem.groups.iter().map(|group| group.phase).collect(),
+            groups: problem.groups.clone(),
             fields: Vec::new(),
             table: Vec::new(),
         };
@@ -303,11 +316,17 @@ impl Model {
         })
     }
 
-    /// Which groups have their phase from the cloth or from a pinned piece.
-    pub(super) fn phases_known(&self) -> Vec<bool> {
+    /// What the cloth, or a pinned piece, leaves open of each group's phase.
+    pub(super) fn group_is_known(&self) -> Vec<Known> {
         let groups = self.groups.iter().enumerate();
         groups
-            .map(|(group, phase)| phase.is_some() || self.pinned_phase(group).is_some())
+            .map(|(index, group)| {
+                let pinned = self.pinned_phase(index).is_some();
+                Known {
+                    along: pinned || group.along.is_some(),
+                    across: pinned || group.across.is_some(),
+                }
+            })
             .collect()
     }
 

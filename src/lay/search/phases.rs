@@ -1,20 +1,41 @@
 //! Matching groups as a whole: the phase of a group is free until one of its pieces lies.
 
-use super::model::Model;
+use super::model::{Known, Model};
 use super::separate::Separator;
-use crate::geometry::{Point, Vec2};
+use crate::geometry::Vec2;
 
 /// Shifts tried for each free group after every sweep.
 const SHIFTS: usize = 6;
 
+/// A group whose phase is not all given.
+struct FreeGroup {
+    group: usize,
+    known: Known,
+    members: Vec<usize>,
+}
+
+impl FreeGroup {
+    /// What of a shift leaves the given phase as it is.
+    fn open(&self, off: Vec2) -> Vec2 {
+        Vec2::new(
+            if self.known.along { 0.0 } else { off.x },
+            if self.known.across { 0.0 } else { off.y },
+        )
+    }
+}
+
 impl Separator<'_> {
-    /// The groups whose phase is the search's to choose, with their pieces.
-    fn free_groups(&self) -> Vec<(usize, Vec<usize>)> {
-        let known = self.model.phases_known();
-        let free = (0..known.len()).filter(|group| !known[*group]);
-        free.map(|group| (group, members(self.model, group)))
-            .filter(|(_, members)| !members.is_empty())
-            .collect()
+    /// The groups whose phase is, at least in part, the search's to choose, with their pieces.
+    fn free_groups(&self) -> Vec<FreeGroup> {
+        let known = self.model.group_is_known();
+        let free = known.into_iter().enumerate().filter(|(_, known)| !known.all());
+        free.map(|(group, known)| FreeGroup {
+            group,
+            known,
+            members: members(self.model, group),
+        })
+        .filter(|free| !free.members.is_empty())
+        .collect()
     }
 
     /// Moves whole groups where that takes weighted overlap away.
@@ -22,12 +43,13 @@ impl Separator<'_> {
         if self.model.groups.is_empty() {
             return;
         }
-        for (group, members) in self.free_groups() {
+        for free in self.free_groups() {
+            let members = &free.members[..];
             if members.len() == self.model.wanted && self.model.pieces.len() == self.model.wanted {
                 // Everything moves together: nothing changes between pieces.
                 continue;
             }
-            let mut loss = self.group_loss(&members, Vec2::ZERO, f64::INFINITY);
+            let mut loss = self.group_loss(members, Vec2::ZERO, f64::INFINITY);
             let scale = self.layout.kind(self.model, members[0]).scale;
             for n in 0..SHIFTS {
                 if loss <= 0.0 {
@@ -35,10 +57,10 @@ impl Separator<'_> {
                 }
                 let reach = scale * if n % 2 == 0 { 0.3 } else { 0.02 };
                 let off = Vec2::new(self.rng.f64() * 2.0 - 1.0, self.rng.f64() * 2.0 - 1.0) * reach;
-                let off = self.allowed_shift(&members, off);
-                let shifted = self.group_loss(&members, off, loss);
+                let off = self.allowed_shift(members, free.open(off));
+                let shifted = self.group_loss(members, off, loss);
                 if shifted < loss {
-                    self.shift(group, &members, off);
+                    self.shift(free.group, members, off);
                     loss = shifted;
                 }
             }
@@ -98,19 +120,20 @@ impl Separator<'_> {
     /// Gives a free group another phase; its pieces go to the nearest places that keep it.
     pub(super) fn rephase(&mut self) {
         let groups = self.free_groups();
-        let Some((group, members)) = self.rng.choice(groups) else {
+        let Some(free) = self.rng.choice(groups) else {
             return;
         };
         // A new phase that lets some member lie on the edge, where most room is left to the others.
-        let edge = members[self.rng.usize(..members.len())];
+        let edge = free.members[self.rng.usize(..free.members.len())];
         let shape = *self.layout.shape(self.model, edge);
-        let phase = Point::new(
-            self.layout.phases[group].x + (self.rng.f64() - 0.5) * shape.half.x,
-            shape.half.y + shape.reference.y,
+        let phase = self.layout.phases[free.group];
+        let off = Vec2::new(
+            (self.rng.f64() - 0.5) * shape.half.x,
+            shape.half.y + shape.reference.y - phase.y,
         );
         let kept = self.layout.clone();
-        self.layout.phases[group] = phase;
-        for piece in members {
+        self.layout.phases[free.group] = phase + free.open(off);
+        for piece in free.members {
             let at = self.layout.at[piece];
             if !self.push_inside(piece, at) {
                 self.layout = kept;
@@ -121,19 +144,20 @@ impl Separator<'_> {
 
     /// Moves everything to the cut end, where all pieces belong to one free group: the others do so by themselves.
     pub(super) fn flush(&mut self) {
-        let [(group, members)] = &self.free_groups()[..] else {
+        let [free] = &self.free_groups()[..] else {
             return;
         };
-        if members.len() != self.model.pieces.len() {
+        if free.members.len() != self.model.pieces.len() {
             return;
         }
-        let starts = members
+        let starts = free
+            .members
             .iter()
             .map(|piece| self.layout.at[*piece].x - self.layout.shape(self.model, *piece).half.x);
         let off = Vec2::new(self.model.min_x - starts.fold(f64::INFINITY, f64::min), 0.0);
-        let (group, members) = (*group, members.clone());
+        let off = free.open(off);
         if off.x < 0.0 {
-            self.shift(group, &members, off);
+            self.shift(free.group, &free.members, off);
         }
     }
 }

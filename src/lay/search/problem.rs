@@ -83,11 +83,50 @@ pub enum Steps {
     Both([Vec2; 2]),
 }
 
-/// A matching group: all its reference points lie at one phase θ of the repeat.
+/// A matching group: all its reference points lie at one phase of the repeat, which is the search's to choose where
+/// the cloth does not dictate it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Group {
-    /// θ where the cloth dictates it (a dominant bar); free when left out.
-    pub phase: Option<Point>,
+    /// x of some place with the wanted phase.
+    pub along: Option<f64>,
+    /// y of it: a bar that must lie on the centre.
+    pub across: Option<f64>,
+}
+
+impl Steps {
+    /// The least that two places of one phase differ in along the cloth.
+    #[must_use]
+    pub fn pitch_along(self) -> Option<f64> {
+        match self {
+            Self::Along(step) => Some(step),
+            Self::Across(_) => None,
+            Self::Both(steps) => pitch(steps.map(|step| step.x)),
+        }
+    }
+
+    /// The least that two places of one phase differ in across the cloth.
+    #[must_use]
+    pub fn pitch_across(self) -> Option<f64> {
+        match self {
+            Self::Along(_) => None,
+            Self::Across(step) => Some(step),
+            Self::Both(steps) => pitch(steps.map(|step| step.y)),
+        }
+    }
+}
+
+/// Whole numbers of steps among which a pitch is looked for.
+const MOST_STEPS: i32 = 12;
+
+/// Differences below this are none, in mm.
+const SMALLEST_PITCH_MM: f64 = 0.01;
+
+fn pitch([a, b]: [f64; 2]) -> Option<f64> {
+    let counts = -MOST_STEPS..=MOST_STEPS;
+    let sums = counts.clone().flat_map(|i| counts.clone().map(move |j| (i, j)));
+    sums.map(|(i, j)| (f64::from(i) * a + f64::from(j) * b).abs())
+        .filter(|sum| *sum > SMALLEST_PITCH_MM)
+        .min_by(f64::total_cmp)
 }
 
 impl Pose {

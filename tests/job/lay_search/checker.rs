@@ -94,7 +94,7 @@ fn assert_kept(problem: &Problem, outcome: &Outcome, item: &Item, place: &Placed
     });
     let mate = mate.unwrap();
     let at = |place: &Placed| on_cloth(place, problem.items[place.item].repeat.unwrap().reference);
-    let phase = problem.groups[repeat.group].phase.unwrap_or(at(mate));
+    let phase = at(mate);
     let off = at(place) - phase;
     let error = |value: f64, step: f64| {
         let rest = value.rem_euclid(step);
