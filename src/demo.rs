@@ -1,6 +1,5 @@
 //! The garden coat: the demo that the program brings with it.
 
-use crate::document::DocumentError;
 use crate::garment::{Garment, GarmentError, OpenGarment};
 use crate::pattern::Pattern;
 use std::path::Path;
@@ -20,12 +19,4 @@ pub fn garden_coat() -> Result<OpenGarment, GarmentError> {
             source,
         })?;
     Ok(OpenGarment::new(Garment::parse(path, GARMENT, pattern)?, None))
-}
-
-/// Writes the demo's pattern beside a garment that is saved for the first time.
-///
-/// # Errors
-/// [`DocumentError::Unwritable`] when the folder refuses.
-pub fn write_pattern(path: &Path) -> Result<(), DocumentError> {
-    crate::document::write_atomically(path, PATTERN.as_bytes(), false)
 }

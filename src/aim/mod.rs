@@ -11,36 +11,49 @@
 //! - [`ClothRise`]: the cloth's thickness, allowed for.
 //! - [`AimReport`]: its numbers, for JSON.
 //! - [`Homography`]: the map.
+//! - [`Stands`], [`Cross`], [`Registration`]: a piece larger than the picture, and the cloth found again after a move.
 //!
 //! Surface: mm, x right and y up as seen from the lens. Picture: px from the outer corner of the top left pixel,
 //! x right and y down. Limits: no lens distortion; a flat surface; a tape's own scale can't be checked.
 //!
 //! Source of the method: Hartley & Zisserman, Multiple View Geometry, 2nd ed. (2004), chapter 4.
 
+mod crosses;
 mod dlt;
 mod error;
 mod error_map;
 mod first_layout;
 mod frame;
 mod homography;
+mod hull;
 mod layout;
 mod least_squares;
+mod lit;
 mod measured;
+mod motion;
 mod order;
 mod parallax;
 mod readings;
 mod refine;
+mod register;
 mod report;
 mod rigid;
 mod solution;
 mod solve;
+mod stand_error;
+mod stands;
 mod suspects;
 
+pub use crosses::APART_MM as CROSSES_APART_MM;
 pub use error::{AimError, Corner, Plane};
 pub use error_map::{ErrorMap, ErrorPlace};
 pub use homography::{Homography, HomographyError};
 pub use measured::{Measured, MeasuredMark, Tape};
+pub use motion::Motion;
 pub use parallax::ClothRise;
+pub use register::{Cross, Registration, STRETCH_MM, drift_sigma_mm};
 pub use report::{AimReport, ErrorReport, MarkReport, PitchReport, SuspectReport, TapeReport};
 pub use solution::{Aim, Mark, PixelPitch, TapeFit};
+pub use stand_error::StandError;
+pub use stands::{Ground, Join, OVERLAP_MM, StandPlace, Stands, positions};
 pub use suspects::Suspect;

@@ -223,6 +223,12 @@ impl Aim {
         &self.marks
     }
 
+    /// Standard deviation of a pick in x and in y, in px.
+    #[must_use]
+    pub const fn pick_sigma_px(&self) -> f64 {
+        self.pick_sigma_px
+    }
+
     /// The tapes with their residuals, in the order in which they were read.
     #[must_use]
     pub fn tapes(&self) -> &[TapeFit] {

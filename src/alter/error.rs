@@ -76,7 +76,7 @@ pub enum AlterError {
     },
     /// A dart lies in the band of a lengthening.
     #[error(
-        "dart “{dart}” of piece “{piece}” lies within {half_band_mm:.1} mm of the line “{line}” and would be bent; lengthen at another line or over a narrower band, or move the dart's mouth with a dart alteration"
+        "dart “{dart}” of piece “{piece}” lies within {half_band_mm:.1} mm of the line “{line}” and would be bent; lengthen at another line or over a narrower band, or, if the dart goes right across the line, choose to have it drawn again"
     )]
     DartInBand {
         /// Which piece.
@@ -232,5 +232,143 @@ pub enum AlterError {
         size: SizeId,
         /// Why not.
         cause: Box<Self>,
+    },
+    /// The piece has no such dart.
+    #[error("piece “{piece}” has no dart “{dart}”; choose one of its darts")]
+    UnknownDart {
+        /// Which piece.
+        piece: PieceId,
+        /// The dart asked for.
+        dart: DartId,
+    },
+    /// No edge is the dart's mouth.
+    #[error(
+        "dart “{dart}” of piece “{piece}” has no mouth on the seam line; say in the pattern which edge it is"
+    )]
+    NoMouth {
+        /// Which piece.
+        piece: PieceId,
+        /// Which dart.
+        dart: DartId,
+    },
+    /// The piece has no such drill hole.
+    #[error("piece “{piece}” has no mark “{name}”; choose one of its drill holes")]
+    UnknownDrillHole {
+        /// Which piece.
+        piece: PieceId,
+        /// The mark asked for.
+        name: String,
+    },
+    /// The legs of a dart differ.
+    #[error(
+        "the legs of dart “{dart}” of piece “{piece}” are {first_mm:.1} mm and {second_mm:.1} mm long; equalise them first"
+    )]
+    LegsDiffer {
+        /// Which piece.
+        piece: PieceId,
+        /// Which dart.
+        dart: DartId,
+        /// One leg, in mm.
+        first_mm: f64,
+        /// The other, in mm.
+        second_mm: f64,
+    },
+    /// No place on the seam makes the legs equal.
+    #[error(
+        "the legs of dart “{dart}” of piece “{piece}” ({first_mm:.1} mm and {second_mm:.1} mm) cannot be made equal by sliding the mouth; move the apex towards the middle of the dart first"
+    )]
+    CannotEqualise {
+        /// Which piece.
+        piece: PieceId,
+        /// Which dart.
+        dart: DartId,
+        /// One leg, in mm.
+        first_mm: f64,
+        /// The other, in mm.
+        second_mm: f64,
+    },
+    /// The seam beside a dart does not reach its middle line.
+    #[error(
+        "the cap of dart “{dart}” of piece “{piece}” cannot be drawn: the seam beside it does not reach under half the wedge; press the dart the other way or move its mouth"
+    )]
+    NoCap {
+        /// Which piece.
+        piece: PieceId,
+        /// Which dart.
+        dart: DartId,
+    },
+    /// A dart's mouth would lie on a corner.
+    #[error(
+        "piece “{piece}”: no room for a dart there on edge “{edge}”; choose a place at least {clear_mm:.0} mm from its corners"
+    )]
+    NoRoomForMouth {
+        /// Which piece.
+        piece: PieceId,
+        /// Which edge.
+        edge: EdgeId,
+        /// Distance to keep from a corner, in mm.
+        clear_mm: f64,
+    },
+    /// Places that shall lie on one seam do not.
+    #[error("piece “{piece}”: the places do not lie on one seam; choose both ends on the same seam")]
+    NotOneSeam {
+        /// Which piece.
+        piece: PieceId,
+    },
+    /// Edges that shall be neighbours are not.
+    #[error("piece “{piece}”: the edges named do not follow each other; name neighbouring edges")]
+    NotOneRun {
+        /// Which piece.
+        piece: PieceId,
+    },
+    /// Shoulder and armhole do not meet.
+    #[error(
+        "piece “{piece}”: “{first}” and “{second}” do not meet; name the armhole that begins at the shoulder tip"
+    )]
+    NotNeighbours {
+        /// Which piece.
+        piece: PieceId,
+        /// One edge.
+        first: EdgeId,
+        /// The other.
+        second: EdgeId,
+    },
+    /// A shoulder would hang straight down.
+    #[error(
+        "piece “{piece}”: shoulder “{edge}” is only {length_mm:.1} mm long; lower its tip by less than it would take to hang straight down"
+    )]
+    TooSteep {
+        /// Which piece.
+        piece: PieceId,
+        /// Which edge.
+        edge: EdgeId,
+        /// Its length, in mm.
+        length_mm: f64,
+    },
+    /// A facing that is not built as one can be drawn again.
+    #[error(
+        "facing “{piece}” cannot be drawn again from these edges: it needs one edge for each, one at each end, and one inner edge with the role of a facing's edge"
+    )]
+    FacingBuild {
+        /// Which facing.
+        piece: PieceId,
+    },
+    /// A facing wider than the edges beside it are long.
+    #[error(
+        "facing “{piece}”: {width_mm:.1} mm is wider than the edges at its ends are long; make it narrower"
+    )]
+    FacingTooWide {
+        /// Which facing.
+        piece: PieceId,
+        /// Its width, in mm.
+        width_mm: f64,
+    },
+    /// A piece that a full-bust alteration does not fit.
+    #[error("piece “{piece}” cannot be spread for the bust: {why}; choose another hinge or a smaller spread")]
+    NoFullBust {
+        /// Which piece.
+        piece: PieceId,
+        /// Why not.
+        why: &'static str,
     },
 }

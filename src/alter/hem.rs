@@ -14,10 +14,10 @@
 
 use super::draft::{Change, Draft};
 use super::{AlterError, Amount, Figure, Pieces};
-use crate::geometry::tolerance::JOIN_MM;
+
+use crate::geometry::Shape as _;
 use crate::geometry::{Affine, BezPath, Curve, Length, Point, Vec2, brought_together, parallel};
 use crate::pattern::{ClothKind, EdgeRole, HowCut, Piece, Trace, TraceKind};
-use kurbo::Shape as _;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
@@ -220,11 +220,7 @@ fn join(
 ) -> Result<(), AlterError> {
     let corner = old.edges[before].curve.end();
     let (first, second) = (&moved.edges[before].curve, &moved.edges[after].curve);
-    let joined = brought_together(first, second, corner, reach).or_else(|| {
-        // Neighbours of one hem that only touch: rounding apart, and parallel there.
-        let close = first.end().distance(second.start()) <= JOIN_MM;
-        close.then(|| (first.clone(), second.clone()))
-    });
+    let joined = brought_together(first, second, corner, reach);
     let (kept, rest) = joined.ok_or_else(|| AlterError::Apart {
         piece: old.id.clone(),
         first: old.edges[before].id.clone(),

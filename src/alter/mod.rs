@@ -14,26 +14,45 @@
 //!
 //! [`Length`]: crate::geometry::Length
 
+mod allowance;
 mod allowances;
 mod blend;
 mod cutting_line;
+mod dart;
 mod draft;
 mod error;
+mod facing;
+mod full_bust;
 mod hem;
 mod lengthen;
+mod opening;
 mod place;
 mod record;
+mod refacing;
 mod replay;
 mod report;
+mod reshape;
+mod shoulder;
+mod stale;
+mod width;
 mod words;
 
-pub use allowances::Allowances;
+pub use allowance::Allowance;
+pub use allowances::{Allowances, CornerShape, MarginAt, MarginZone};
 pub use blend::Blend;
 pub use cutting_line::{CutRun, CutRunOf, CuttingLine, cutting_line};
+pub use dart::{AlterDart, DartChange};
 pub use error::AlterError;
+pub use facing::{Faced, Facing};
+pub use full_bust::FullBust;
 pub use hem::{Hem, garment_hem_length};
-pub use lengthen::{Lengthen, LengthenAt};
+pub use lengthen::{DartsAcross, Lengthen, LengthenAt};
+pub use opening::{Fade, Opening, OpeningPart};
 pub use place::Place;
 pub use record::{Alteration, AlterationId, Pieces, Record};
 pub use replay::{Outcome, Replay, Step, replay};
 pub use report::{Amount, EdgeChange, Figure, PieceMove, Report};
+pub use shoulder::{Shoulder, ShoulderArmhole, ShoulderPart};
+pub use stale::Stale;
+pub use width::Width;
+pub use words::NamedAmount;

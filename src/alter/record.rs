@@ -1,6 +1,6 @@
 //! What was asked for, as it is kept in the garment.
 
-use super::{Blend, Hem, Lengthen};
+use super::{Allowance, AlterDart, Blend, Facing, FullBust, Hem, Lengthen, Opening, Shoulder, Width};
 use crate::pattern::{Piece, PieceId};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -38,6 +38,20 @@ pub enum Record {
     Hem(Hem),
     /// From one size into another along a seam.
     Blend(Blend),
+    /// A dart's legs, cap, apex or place.
+    Dart(AlterDart),
+    /// The shoulder's slope.
+    Shoulder(Shoulder),
+    /// Let out or taken in along a seam.
+    Width(Width),
+    /// Neckline or armhole raised or lowered.
+    Opening(Opening),
+    /// Width and corners of the allowances.
+    Allowance(Allowance),
+    /// A facing drawn again.
+    Facing(Facing),
+    /// More room for the bust.
+    FullBust(FullBust),
 }
 
 /// Which pieces an alteration is for.

@@ -2,7 +2,7 @@
 
 use super::draft::{Change, Draft, check_outline};
 use super::{Allowances, AlterError, Alteration, AlterationId, Record, Report};
-use crate::pattern::{EdgeId, Pattern, Piece, PieceId, SizeId};
+use crate::pattern::{EdgeId, Pattern, Piece, PieceId, Seam, SizeId};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -11,6 +11,8 @@ use std::sync::Arc;
 pub struct Replay {
     /// The pieces in the order of the pattern; one that no step touched is the pattern's own.
     pub pieces: Vec<Arc<Piece>>,
+    /// The seams, in the order of the pattern; an edge that a dart has cut in two stands for both.
+    pub seams: Vec<Seam>,
     /// Width of the allowances and shape of their corners.
     pub allowances: Allowances,
     /// One a step, in the order of the list.
@@ -81,6 +83,7 @@ pub fn replay(pattern: &Pattern, size: &SizeId, list: &[Alteration]) -> Replay {
     let size_is_known = known.is_some();
     let mut replay = Replay {
         pieces: known.unwrap_or_default(),
+        seams: pattern.seams.clone(),
         allowances: Allowances::of(pattern),
         steps: Vec::with_capacity(list.len()),
         touched: BTreeMap::new(),
@@ -91,6 +94,7 @@ pub fn replay(pattern: &Pattern, size: &SizeId, list: &[Alteration]) -> Replay {
         } else if size_is_known {
             let draft = Draft {
                 pattern,
+                seams: &replay.seams,
                 pieces: &replay.pieces,
                 allowances: &replay.allowances,
                 earlier: &list[..index],
@@ -115,6 +119,13 @@ fn apply(record: &Record, draft: &Draft<'_>) -> Result<Change, AlterError> {
         Record::Lengthen(lengthen) => lengthen.apply(draft),
         Record::Hem(hem) => hem.apply(draft),
         Record::Blend(blend) => blend.apply(draft),
+        Record::Dart(dart) => dart.apply(draft),
+        Record::Shoulder(shoulder) => shoulder.apply(draft),
+        Record::Width(width) => width.apply(draft),
+        Record::Opening(opening) => opening.apply(draft),
+        Record::Allowance(allowance) => allowance.apply(draft),
+        Record::Facing(facing) => facing.apply(draft),
+        Record::FullBust(full_bust) => full_bust.apply(draft),
     }?;
     for piece in &change.pieces {
         check_outline(piece)?;
@@ -146,6 +157,9 @@ fn take_over(replay: &mut Replay, change: Change, id: AlterationId) -> Outcome {
             }
         }
         *slot = Arc::new(piece);
+    }
+    if let Some(seams) = change.seams {
+        replay.seams = seams;
     }
     if let Some(allowances) = change.allowances
         && allowances != replay.allowances

@@ -1,7 +1,10 @@
-//! The person who will wear the garment.
+//! The person who will wear the garment: what was measured, the size nearest to it, the room she needs to move.
 
-mod measurement;
+mod ease;
+mod nearest;
 mod wearer;
 
-pub use measurement::BodyMeasurement;
+pub use crate::pattern::BodyMeasurement;
+pub use ease::minimum_ease_mm;
+pub use nearest::{Nearest, nearest};
 pub use wearer::Wearer;

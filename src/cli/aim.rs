@@ -34,19 +34,25 @@ impl AimTask {
         for row in report.homography {
             line(format!("  {:>14.6} {:>14.6} {:>14.6}", row[0], row[1], row[2]));
         }
+        line("marks, numbered from 0 as in the file:".to_owned());
         for (number, mark) in report.marks.iter().enumerate() {
             let [x, y] = mark.surface;
             let (px, mm) = (mark.residual_px, mark.residual_mm);
             line(format!(
-                "mark {}: at ({x:.1}, {y:.1}) mm, off by {px:.2} px, {mm:.2} mm",
-                number + 1
+                "mark {number}: at ({x:.1}, {y:.1}) mm, off by {px:.2} px, {mm:.2} mm"
             ));
         }
         for tape in &report.tapes {
-            let (from, to) = (tape.from + 1, tape.to + 1);
+            let (from, to) = (tape.from, tape.to);
             line(format!(
                 "tape {from}–{to}: {:.1} mm, off by {:+.2} mm",
                 tape.mm, tape.residual_mm
+            ));
+        }
+        for suspect in &report.suspects {
+            line(format!(
+                "tape {}–{} may be wrong; if it alone is, it should read {:.1} mm",
+                suspect.from, suspect.to, suspect.should_read_mm
             ));
         }
         let pitch = &report.pixel_pitch_mm;
@@ -56,6 +62,12 @@ impl AimTask {
             pitch.centre,
             corners.join(", ")
         ));
+        if let Some(error) = &report.error {
+            line(format!(
+                "likely error (1 σ): {:.2} mm in the worst corner, {:.2} mm in the centre, {:.2} mm in a metre",
+                error.worst_corner_mm, error.centre_mm, error.length_mm_per_m
+            ));
+        }
         print(&words)
     }
 }

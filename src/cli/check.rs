@@ -2,8 +2,8 @@
 
 use super::{CliError, open_garment, print, print_json};
 use crate::alter::{Amount, Outcome, Report};
-use crate::finding::{Finding, Severity};
-use crate::garment::OpenGarment;
+use crate::finding::Severity;
+use crate::garment::{Found, OpenGarment};
 use clap::Args;
 use serde::Serialize;
 use std::path::PathBuf;
@@ -22,7 +22,7 @@ pub(super) struct Check {
 struct CheckReport {
     pieces: Vec<PieceReport>,
     alterations: Vec<AlterationReport>,
-    findings: Vec<Finding>,
+    findings: Vec<Found>,
 }
 
 #[derive(Debug, Serialize)]

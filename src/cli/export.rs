@@ -1,6 +1,6 @@
 //! `chalkbeam export`: the altered pieces at true size.
 
-use super::{CliError, open_garment, say};
+use super::{CliError, check_ending, open_garment, say};
 use crate::document;
 use crate::sheet::drawing_svg;
 use clap::Args;
@@ -18,6 +18,7 @@ pub(super) struct Export {
 
 impl Export {
     pub(super) fn perform(&self) -> Result<(), CliError> {
+        check_ending(&self.out, "svg")?;
         let open = open_garment(&self.garment)?;
         let svg = drawing_svg(open.evaluated(), &open.garment().name);
         document::write_atomically(&self.out, svg.as_bytes(), false)?;

@@ -117,7 +117,11 @@ impl Lay {
     fn find(&self, problem: &Problem, what: &str) -> Result<Outcome, CliError> {
         let progress = |outcome: &Outcome| {
             if !self.json {
-                say(&format!("{what}: {:.1} mm, {:.2} %", outcome.used_mm, 100.0 * outcome.density));
+                say(&format!(
+                    "{what}: {:.1} mm, {:.2} %",
+                    outcome.used_mm,
+                    100.0 * outcome.density
+                ));
             }
         };
         search(problem, &self.settings(), &AtomicBool::new(false), &progress)
@@ -132,7 +136,11 @@ impl Lay {
             name: format!("item {}", n + 1),
             outline: item.points.iter().copied().map(Point::from).collect(),
             copies: item.copies,
-            poses: item.turns_degrees.iter().map(|turn| Pose::turned(turn.to_radians())).collect(),
+            poses: item
+                .turns_degrees
+                .iter()
+                .map(|turn| Pose::turned(turn.to_radians()))
+                .collect(),
             fold_level: None,
             repeat: None,
             pinned: None,
@@ -180,10 +188,15 @@ impl Lay {
             known.map(|(kind, cloth)| (*kind, cloth.clone())).collect()
         };
         if kinds.is_empty() {
-            return Err(CliError::Said(format!("{}: choose a cloth first", path.display())));
+            return Err(CliError::Said(format!(
+                "{}: choose a cloth first",
+                path.display()
+            )));
         }
         for (kind, cloth) in kinds {
-            let cloth = width.as_ref().map_or_else(|| cloth.clone(), |width| at_width(&cloth, width));
+            let cloth = width
+                .as_ref()
+                .map_or_else(|| cloth.clone(), |width| at_width(&cloth, width));
             let parts = parts_of(&open, kind);
             let kept: &[Place] = if self.keep && kind == ClothKind::Cloth {
                 &open.plan().lay
@@ -218,7 +231,10 @@ impl Lay {
 
 fn parts_of(open: &OpenGarment, kind: ClothKind) -> Parts {
     let evaluated = open.evaluated();
-    let outlined = evaluated.pieces.iter().map(|piece| (&piece.altered, piece.cutting_path.as_ref()));
+    let outlined = evaluated
+        .pieces
+        .iter()
+        .map(|piece| (&piece.altered, piece.cutting_path.as_ref()));
     Parts::of(outlined, &open.garment().pattern.seams, kind)
 }
 
@@ -227,10 +243,12 @@ fn write(open: &mut OpenGarment, places: &[Place]) -> Result<(), CliError> {
     let said = |error: crate::garment::CommandError| CliError::Said(error.to_string());
     let before = open.plan().lay.clone();
     for place in before {
-        open.perform(&Command::RemovePlace(place.piece, place.copy), None).map_err(said)?;
+        open.perform(&Command::RemovePlace(place.piece, place.copy), None)
+            .map_err(said)?;
     }
     for place in places {
-        open.perform(&Command::SetPlace(place.clone()), None).map_err(said)?;
+        open.perform(&Command::SetPlace(place.clone()), None)
+            .map_err(said)?;
     }
     Ok(())
 }
@@ -271,8 +289,15 @@ fn words(report: &LayReport) -> String {
             cloth.width_mm,
             100.0 * cloth.density
         ));
-        let proved = if cloth.shortest { "; this is the shortest lay" } else { "" };
-        line(format!("  at least {:.1} mm ({}){proved}", cloth.bound_mm, cloth.bound_kind));
+        let proved = if cloth.shortest {
+            "; this is the shortest lay"
+        } else {
+            ""
+        };
+        line(format!(
+            "  at least {:.1} mm ({}){proved}",
+            cloth.bound_mm, cloth.bound_kind
+        ));
         if let Some(short) = cloth.short_by_mm {
             line(format!("  the cloth at hand is {short:.1} mm short"));
         }

@@ -6,6 +6,9 @@
 mod aim;
 mod check;
 mod export;
+mod fit;
+mod import;
+mod lay;
 mod still;
 mod summary;
 
@@ -19,7 +22,7 @@ use std::process::ExitCode;
 
 /// Projects altered sewing-pattern pieces onto cloth at true size.
 #[derive(Debug, Parser)]
-#[command(name = "chalkbeam", version, about, after_help = CAUTIONS)]
+#[command(name = "chalkbeam", version, about, after_help = CAUTIONS, args_conflicts_with_subcommands = true)]
 struct Arguments {
     /// Garment to open; the garden coat of the demo when left out.
     garment: Option<PathBuf>,
@@ -28,9 +31,11 @@ struct Arguments {
 }
 
 const CAUTIONS: &str = "\
-Never look into the lens, and make the picture dark before you reach near it. A projector overhead belongs on \
-structure, with a second safety cable, put up by somebody competent. Close the cutter's guard whenever you are not \
-cutting. The makers' manuals and local codes come before anything said here.";
+Without a display, `chalkbeam` writes the picture of the floor window and a summary instead.
+
+Never look into the lens, and make the picture dark before you reach near it. A projector overhead
+belongs on structure, with a second safety cable, put up by somebody competent. Close the cutter's
+guard whenever you are not cutting. The makers' manuals and local codes come before anything said here.";
 
 #[derive(Debug, Subcommand)]
 enum Task {
@@ -38,10 +43,16 @@ enum Task {
     Still(still::Still),
     /// Solve an aim from what was measured: homography, residuals, pixel pitch.
     Aim(aim::AimTask),
+    /// Make a pattern of another program's drawing (SVG).
+    Import(import::Import),
     /// Every piece's edges with lengths, each alteration's report, and the findings.
     Check(check::Check),
+    /// Compare the pattern with the wearer: ease, nearest sizes, proposed alterations.
+    Fit(fit::Fit),
     /// Write the altered pieces at true size as an SVG.
     Export(export::Export),
+    /// Search for a short lay of the pieces on the cloth, or of outlines from a file.
+    Lay(lay::Lay),
 }
 
 /// What ended a command, in words for the person.
@@ -63,6 +74,14 @@ pub enum CliError {
         path: PathBuf,
         /// Why there is none.
         source: crate::aim::AimError,
+    },
+    /// A file of another program.
+    #[error("{}: {source}", path.display())]
+    Import {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong.
+        source: crate::import::svg::ImportError,
     },
     /// The graphics driver.
     #[error(transparent)]
@@ -104,8 +123,11 @@ fn perform(arguments: &Arguments) -> Result<(), CliError> {
     match &arguments.command {
         Some(Task::Still(task)) => task.perform(),
         Some(Task::Aim(task)) => task.perform(),
+        Some(Task::Import(task)) => task.perform(),
         Some(Task::Check(task)) => task.perform(),
+        Some(Task::Fit(task)) => task.perform(),
         Some(Task::Export(task)) => task.perform(),
+        Some(Task::Lay(task)) => task.perform(),
         None => {
             let open = match &arguments.garment {
                 Some(path) => open_garment(path)?,
@@ -118,6 +140,21 @@ fn perform(arguments: &Arguments) -> Result<(), CliError> {
             }
         }
     }
+}
+
+/// Refuses a result's name that does not end as the result does, so that no command writes over a garment or a
+/// pattern by a slip.
+fn check_ending(out: &Path, ending: &str) -> Result<(), CliError> {
+    if out
+        .extension()
+        .is_some_and(|found| found.eq_ignore_ascii_case(ending))
+    {
+        return Ok(());
+    }
+    let out = out.display();
+    Err(CliError::Said(format!(
+        "{out}: what is written is a .{ending} file; give --out a name that ends so, such as {out}.{ending}"
+    )))
 }
 
 fn open_garment(path: &Path) -> Result<OpenGarment, GarmentError> {

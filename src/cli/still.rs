@@ -1,6 +1,6 @@
 //! `chalkbeam still`: the exact projector frame as a picture.
 
-use super::{CliError, open_garment, say};
+use super::{CliError, check_ending, open_garment, say};
 use crate::floor::{FloorView, floor_homography, floor_scene, lamp_of};
 use crate::garment::OpenGarment;
 use crate::light::{Device, Picture, picture};
@@ -26,6 +26,7 @@ pub(super) struct Still {
 
 impl Still {
     pub(super) fn perform(&self) -> Result<(), CliError> {
+        check_ending(&self.out, "png")?;
         let open = open_garment(&self.garment)?;
         let mut view = FloorView::default();
         // Keys are of no use on a picture.
@@ -53,7 +54,9 @@ pub(super) fn frame(
             .finding()
             .map(|finding| format!(": {}; {}", finding.what, finding.remedy));
         CliError::Said(format!(
-            "there is no frame without an aim{}",
+            "{}: there is no frame without an aim{}",
+            open.path()
+                .map_or_else(|| open.garment().name.clone(), |path| path.display().to_string()),
             why.unwrap_or_default()
         ))
     })?;

@@ -3,6 +3,7 @@
 //! The panel does not draw. It says what is to be seen ([`BoardRequest`]) and turns the pointer into wishes; the
 //! window's owner has the renderer fill the texture that is shown here.
 
+use super::grip::{Grip, Selected, grip_at, selected_at};
 use super::{Look, Session, Stop, Wish};
 use crate::aim::Homography;
 use crate::alter::{Allowances, cutting_line};
@@ -30,6 +31,8 @@ pub struct BoardRequest {
 
 /// How close the pointer must be to a mark to take hold of it, in px.
 const HOLD_PX: f64 = 24.0;
+/// How close it must be to a line of the piece, in px.
+const GRIP_PX: f64 = 9.0;
 
 pub(super) fn ui(
     ui: &mut Ui,
@@ -56,6 +59,14 @@ pub(super) fn ui(
             look.zoom((scroll * 0.003).exp(), px_of(pointer), size);
             session.desk.looks.keep(stop, look);
         }
+    }
+    if response.clicked()
+        && session.desk.stop == Stop::Alter
+        && let Some(pointer) = response.interact_pointer_pos()
+        && let Some(piece) = session.open.evaluated().pieces.get(session.desk.piece)
+    {
+        let place = look.place_at(px_of(pointer), size);
+        session.desk.selected = selected_at(&piece.altered, place, GRIP_PX / look.px_per_mm);
     }
     if response.double_clicked() {
         session.desk.looks.fit(stop);
@@ -100,6 +111,7 @@ fn whole_px(side: f64) -> u32 {
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Held {
     Mark(usize),
+    Amount(Grip),
     Place(usize),
     Board,
 }
@@ -120,13 +132,23 @@ fn drag(
         && let Some(pressed) = ui.input(|input| input.pointer.press_origin())
     {
         let place = look.place_at(px_of(pressed), size);
-        let held = held_at(session, place, HOLD_PX / look.px_per_mm);
-        ui.data_mut(|data| {
-            data.insert_temp(memory, (HeldMemory(held), ui.input(|input| input.time.to_bits())))
-        });
+        let gesture = ui.input(|input| input.time.to_bits());
+        let mut held = held_at(session, place, HOLD_PX / look.px_per_mm);
         if let Held::Mark(mark) = held {
             session.floor.active_mark = mark;
         }
+        if session.desk.stop == Stop::Alter
+            && let Some((grip, begin)) = grip_at(session, place, GRIP_PX / look.px_per_mm)
+        {
+            held = Held::Amount(grip);
+            if let Some(record) = begin {
+                wishes.push(Wish::in_gesture(
+                    Command::AddAlteration(record),
+                    GestureId(gesture),
+                ));
+            }
+        }
+        ui.data_mut(|data| data.insert_temp(memory, (HeldMemory(held), gesture)));
     }
     let Some((HeldMemory(held), gesture)) = ui.data(|data| data.get_temp(memory)) else {
         return;
@@ -144,6 +166,17 @@ fn drag(
         Held::Board => {
             look.drag(by_px);
             session.desk.looks.keep(session.desk.stop, *look);
+        }
+        Held::Amount(grip) => {
+            let Some((from, to)) =
+                ui.input(|input| Some((input.pointer.press_origin()?, input.pointer.latest_pos()?)))
+            else {
+                return;
+            };
+            let by = look.place_at(px_of(to), size) - look.place_at(px_of(from), size);
+            if let Some(command) = grip.command(session, by) {
+                wishes.push(Wish::in_gesture(command, GestureId(gesture)));
+            }
         }
         Held::Mark(mark) => {
             let aim = session.open.aim().good.as_ref();
@@ -226,6 +259,7 @@ fn scene_of(session: &Session) -> Scene {
             let amounts = open.evaluated().balance_line_amounts(open.plan());
             let mut scene = before_and_after(piece, &amounts, &format!("size {}", open.plan().size), &show);
             add_pointed(&mut scene, session, &piece.altered);
+            add_selected(&mut scene, session, &piece.altered);
             scene
         }
         Stop::Cloth | Stop::Lay => overlay(open, &View::of(&show)),
@@ -299,6 +333,23 @@ fn add_pointed(scene: &mut Scene, session: &Session, piece: &Piece) {
             meaning: Meaning::Pointed,
             piece: None,
             shape: Shape::Stroke(ring),
+        });
+    }
+}
+
+/// The selected edge or dart, strong.
+fn add_selected(scene: &mut Scene, session: &Session, piece: &Piece) {
+    let path = match &session.desk.selected {
+        Some(Selected::Edge(id)) => piece.edge(id).map(|edge| edge.curve.to_bezpath()),
+        Some(Selected::Dart(id)) => piece.dart_mouth(id).map(|mouth| mouth.curve.to_bezpath()),
+        None => None,
+    };
+    if let Some(path) = path {
+        let shape = Shape::Stroke(path);
+        scene.items.push(crate::scene::Item {
+            meaning: Meaning::Pointed,
+            piece: None,
+            shape,
         });
     }
 }

@@ -6,6 +6,7 @@
 mod board;
 mod card;
 mod findings;
+mod grip;
 mod keyboard;
 mod looks;
 mod screen;
@@ -16,6 +17,7 @@ mod way;
 mod windows;
 
 pub use board::BoardRequest;
+pub use grip::Selected;
 pub use looks::{Look, Looks};
 pub use session::{DeskView, Session, Stop, Wish};
 pub use typing::Typing;

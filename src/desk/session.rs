@@ -2,7 +2,7 @@
 
 use crate::document::DocumentError;
 use crate::floor::{Action, FloorView};
-use crate::garment::{Command, CutState, GestureId, OpenGarment};
+use crate::garment::{Command, CutState, GestureId, OpenGarment, SaveAsError};
 use crate::geometry::Point;
 use crate::pattern::{PieceId, SizeId};
 use std::path::{Path, PathBuf};
@@ -64,6 +64,8 @@ pub struct DeskView {
     pub stop: Stop,
     /// The piece on the board, by its place in the pattern.
     pub piece: usize,
+    /// What is selected on the piece's drawing.
+    pub selected: Option<super::Selected>,
     /// The place that a finding names, while the pointer rests on it.
     pub pointed: Option<(PieceId, Point)>,
     /// The size that is shown at the stop Pattern; the plan's, when `None`.
@@ -123,6 +125,7 @@ impl Session {
         let desk = DeskView {
             stop: Stop::Alter,
             piece: 0,
+            selected: None,
             pointed: None,
             size: None,
             typing: super::Typing::default(),
@@ -234,15 +237,7 @@ impl Session {
         Ok(())
     }
 
-    fn save_as(&mut self, path: &Path) -> Result<(), DocumentError> {
-        // The built-in demo has its pattern in memory; beside its garment it becomes a file like any other.
-        if self.open.path().is_none() {
-            let folder = path.parent().unwrap_or_else(|| Path::new(""));
-            let pattern = folder.join(&self.open.garment().pattern_path);
-            if !pattern.exists() {
-                crate::demo::write_pattern(&pattern)?;
-            }
-        }
+    fn save_as(&mut self, path: &Path) -> Result<(), SaveAsError> {
         self.open.save_as(path)?;
         self.saved_at = Some(jiff::Zoned::now());
         Ok(())

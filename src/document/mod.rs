@@ -38,38 +38,45 @@ struct Header {
     version: u32,
 }
 
-/// Reads a text file, refusing what is missing, too large, not UTF-8 or empty.
+/// Reads a file, refusing what is missing, a folder, too large or empty.
 ///
 /// # Errors
 /// [`DocumentError`], naming the file.
-pub fn read_text(path: &Path) -> Result<String, DocumentError> {
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, DocumentError> {
     let unreadable = |source| DocumentError::Unreadable {
         path: path.to_owned(),
         source,
     };
-    let size = std::fs::metadata(path).map_err(unreadable)?;
-    if size.is_dir() {
+    let found = std::fs::metadata(path).map_err(unreadable)?;
+    if found.is_dir() {
         return Err(DocumentError::Directory {
             path: path.to_owned(),
         });
     }
-    if size.len() > LARGEST_BYTES {
+    if found.len() > LARGEST_BYTES {
         return Err(DocumentError::TooLarge {
             path: path.to_owned(),
             most_bytes: LARGEST_BYTES,
         });
     }
     let bytes = std::fs::read(path).map_err(unreadable)?;
-    let text = String::from_utf8(bytes).map_err(|error| DocumentError::NotText {
-        path: path.to_owned(),
-        at_byte: error.utf8_error().valid_up_to(),
-    })?;
-    if text.trim().is_empty() {
+    if bytes.iter().all(u8::is_ascii_whitespace) {
         return Err(DocumentError::Empty {
             path: path.to_owned(),
         });
     }
-    Ok(text)
+    Ok(bytes)
+}
+
+/// Reads a text file, refusing what [`read_bytes`] refuses and what is not UTF-8.
+///
+/// # Errors
+/// [`DocumentError`], naming the file.
+pub fn read_text(path: &Path) -> Result<String, DocumentError> {
+    String::from_utf8(read_bytes(path)?).map_err(|error| DocumentError::NotText {
+        path: path.to_owned(),
+        at_byte: error.utf8_error().valid_up_to(),
+    })
 }
 
 /// Parses RON text that stands alone, without a header; `path` only names it in errors.
@@ -80,6 +87,15 @@ pub fn parse<T: DeserializeOwned>(text: &str, path: &Path) -> Result<T, Document
     dialect()
         .from_str(text)
         .map_err(|error| DocumentError::malformed(path, text, &error))
+}
+
+/// Writes a value as one line of text that [`parse`] reads.
+///
+/// # Errors
+/// [`ron::Error`] when the value has no text, such as a map with keys that are no strings.
+pub fn to_line<T: Serialize>(value: &T) -> Result<String, ron::Error> {
+    let layout = ron::ser::PrettyConfig::new().depth_limit(0).new_line("\n");
+    dialect().to_string_pretty(value, layout)
 }
 
 /// Writes a value as text that [`parse`] reads and a person can edit.

@@ -79,7 +79,7 @@ fn scaled_to(aim: &Aim, width: f64, height: f64) -> Option<Homography> {
         .map(Point::new(0.5 * f64::from(of_width), 0.5 * f64::from(of_height)))?;
     let scale = DVec3::new(width / f64::from(of_width), height / f64::from(of_height), 1.0);
     Homography::new(
-        DMat3::from_diagonal(scale) * aim.picture_from_surface().matrix(),
+        DMat3::from_diagonal(scale) * aim.picture_from_cloth().matrix(),
         centre,
     )
     .ok()

@@ -97,9 +97,12 @@ pub enum CommandError {
     /// The aim has no such mark.
     #[error("the aim has no mark {}", .0 + 1)]
     UnknownMark(usize),
-    /// A number that can't be meant.
+    /// A place that can't be meant.
     #[error("that is not a place in the picture")]
     Absurd,
+    /// A plan that can't be meant, and what to do.
+    #[error("{0}")]
+    Nonsense(String),
     /// Nothing left to take back.
     #[error("there is nothing to take back")]
     NothingToUndo,
@@ -125,13 +128,7 @@ impl Plan {
                 Ok(())
             }
             Command::AddAlteration(record) => {
-                let id = AlterationId(
-                    plan.alterations
-                        .iter()
-                        .map(|known| known.id.0 + 1)
-                        .max()
-                        .unwrap_or(1),
-                );
+                let id = plan.next_alteration_id();
                 plan.alterations.push(Alteration {
                     id,
                     on: true,
@@ -188,6 +185,16 @@ impl Plan {
             | Command::Redo => return None,
         };
         Some(done.map(|()| plan))
+    }
+
+    /// The name that the next alteration will have.
+    #[must_use]
+    pub fn next_alteration_id(&self) -> AlterationId {
+        let highest = self.alterations.iter().map(|known| known.id.0).max();
+        let taken = |id: &u32| self.alterations.iter().any(|known| known.id.0 == *id);
+        // After the highest number there is one below that is free.
+        let next = highest.map_or(Some(1), |id| id.checked_add(1));
+        AlterationId(next.or_else(|| (1..).find(|id| !taken(id))).unwrap_or_default())
     }
 
     fn alteration_index(&self, id: AlterationId) -> Result<usize, CommandError> {

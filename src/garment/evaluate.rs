@@ -1,13 +1,13 @@
 //! What follows from the plan, recomputed from the untouched pattern at every change.
 
-use super::{Garment, Plan, checks};
+use super::{Found, Garment, Plan, checks};
 use crate::alter::{
     AlterError, AlterationId, CuttingLine, LengthenAt, Outcome, Record, Replay, cutting_line, replay,
 };
-use crate::finding::Finding;
-use crate::geometry::BezPath;
+use crate::geometry::{BezPath, Curve};
 use crate::lay::{Laid, Parts};
 use crate::pattern::{BalanceLineId, ClothKind, Pattern, Piece, PieceId};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// What follows from a plan.
@@ -20,7 +20,9 @@ pub struct Evaluated {
     /// What is cut from the main cloth, as the lay sees it.
     pub parts: Arc<Parts>,
     /// What the checks have to say, gravest first.
-    pub findings: Vec<Finding>,
+    pub findings: Vec<Found>,
+    /// The pieces that an alteration of their mate has left behind.
+    pub stale: BTreeSet<PieceId>,
 }
 
 /// One piece before and after.
@@ -61,12 +63,13 @@ impl Evaluated {
             .iter()
             .map(|piece| (&piece.altered, piece.cutting_path.as_ref()));
         let parts = Arc::new(Parts::of(outlined, &pattern.seams, ClothKind::Cloth));
-        let findings = checks::all(garment, &pieces, &replay, &parts);
+        let (findings, stale) = checks::all(garment, &pieces, &replay, &parts);
         Self {
             pieces,
             replay,
             parts,
             findings,
+            stale,
         }
     }
 
@@ -115,5 +118,13 @@ impl Evaluated {
             .steps
             .iter()
             .any(|step| step.id == id && matches!(step.outcome, Outcome::Applied(_)))
+    }
+}
+
+impl EvaluatedPiece {
+    /// Outer lines of cloth that is left untrimmed for now.
+    #[must_use]
+    pub fn margins(&self) -> &[Curve] {
+        self.cutting.as_ref().map_or(&[], |cutting| &cutting.margins)
     }
 }

@@ -58,12 +58,12 @@ pub enum GarmentError {
         /// The sizes there are.
         known: String,
     },
-    /// A number that can't be meant.
+    /// Something that can't be meant.
     #[error("{}: {what}", garment.display())]
     Absurd {
         /// The garment's file.
         garment: PathBuf,
-        /// Which number, and what to do.
+        /// What, and what to do.
         what: String,
     },
 }
@@ -133,7 +133,16 @@ impl Garment {
                 known: known.join(", "),
             });
         }
-        if let Some(what) = absurd_number(&file) {
+        let plan = Plan {
+            size: file.size,
+            wearer: file.wearer,
+            alterations: file.alterations,
+            cloths: file.cloths,
+            lay: file.lay,
+            lay_rules: file.lay_rules,
+            stand: file.stand,
+        };
+        if let Some(what) = plan.nonsense() {
             return Err(GarmentError::Absurd {
                 garment: path.to_owned(),
                 what,
@@ -143,15 +152,7 @@ impl Garment {
             name: file.name,
             pattern_path: file.pattern,
             pattern: Arc::new(pattern),
-            plan: Arc::new(Plan {
-                size: file.size,
-                wearer: file.wearer,
-                alterations: file.alterations,
-                cloths: file.cloths,
-                lay: file.lay,
-                lay_rules: file.lay_rules,
-                stand: file.stand,
-            }),
+            plan: Arc::new(plan),
             aims: file.aims,
             progress: file.progress,
         })
@@ -181,51 +182,19 @@ impl Garment {
         document::to_text(&file, path)
     }
 
-    /// Saves the garment in one step; the copy before stays beside it.
+    /// Saves the garment in one step; the copy before stays beside it. What could not be read again is not
+    /// written.
     ///
     /// # Errors
     /// [`DocumentError::Unwritable`]; the file on disk is then as it was.
     pub fn write(&self, path: &Path) -> Result<(), DocumentError> {
-        document::write_atomically(path, self.to_text(path)?.as_bytes(), true)
-    }
-}
-
-/// A place that no cloth has, described for the person who must mend it.
-fn absurd_number(file: &GarmentFile) -> Option<String> {
-    use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
-    let sane = |value: f64| value.is_finite() && value.abs() <= LARGEST_COORDINATE_MM;
-    let complaint = |what: &str| {
-        format!(
-            "{what} is not a number that a table or a cloth can have (at most 100 m, and no NaN). Correct it"
-        )
-    };
-    for place in &file.lay {
-        if ![place.at.x, place.at.y, place.turn_degrees].into_iter().all(sane) {
-            return Some(complaint(&format!(
-                "the place of “{}”, copy {} in the lay",
-                place.piece, place.copy
-            )));
-        }
-    }
-    if !sane(file.lay_rules.grain_tolerance_degrees) {
-        return Some(complaint("the grain tolerance under lay_rules"));
-    }
-    let stand = &file.stand;
-    if ![stand.at.x, stand.at.y, stand.turn_degrees].into_iter().all(sane) {
-        return Some(complaint("the stand"));
-    }
-    for (kind, cloth) in &file.cloths {
-        for (what, length) in [("width", &cloth.width), ("length", &cloth.length)] {
-            if length.mm() <= 0.0 {
-                return Some(format!(
-                    "the {what} of the {kind:?} “{}” must be more than nothing",
-                    cloth.name
-                ));
+        let text = self.to_text(path)?;
+        document::parse_versioned::<GarmentFile>(&text, path, FORMAT).map_err(|error| {
+            DocumentError::Unwritable {
+                path: path.to_owned(),
+                source: std::io::Error::other(format!("it could not be read again: {error}")),
             }
-        }
-        if let Some(what) = cloth.strange_number() {
-            return Some(complaint(&format!("{what} of “{}”", cloth.name)));
-        }
+        })?;
+        document::write_atomically(path, text.as_bytes(), true)
     }
-    None
 }

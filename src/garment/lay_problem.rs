@@ -38,7 +38,9 @@ pub struct LayProblem {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum LayProblemError {
     /// Part double, part single.
-    #[error("“{0}” is folded in part; the search lays flat cloth or cloth folded in the middle. Choose one of these")]
+    #[error(
+        "“{0}” is folded in part; the search lays flat cloth or cloth folded in the middle. Choose one of these"
+    )]
     PartFolded(String),
     /// Fold pieces on a crosswise fold.
     #[error("“{piece}” lies on a fold, and “{cloth}” is folded across; fold it along, or lay it flat")]
@@ -69,7 +71,12 @@ impl LayProblem {
     ///
     /// # Errors
     /// [`LayProblemError`] when the cloth is folded in a way that the search does not know, or nothing is cut.
-    pub fn of(cloth: &Cloth, parts: &Parts, rules: &LayRules, keep: &[Place]) -> Result<Self, LayProblemError> {
+    pub fn of(
+        cloth: &Cloth,
+        parts: &Parts,
+        rules: &LayRules,
+        keep: &[Place],
+    ) -> Result<Self, LayProblemError> {
         if matches!(cloth.plies, Plies::PartFolded { .. }) {
             return Err(LayProblemError::PartFolded(cloth.name.clone()));
         }
@@ -210,7 +217,9 @@ fn copies_of<'a>(part: &'a Part, cloth: &Cloth, rules: &LayRules, keep: &[Place]
     };
     let numbers = (1..=part.count).step_by(step);
     let copies = numbers.map(|copy| {
-        let kept = keep.iter().find(|place| place.piece == part.piece.id && place.copy == copy);
+        let kept = keep
+            .iter()
+            .find(|place| place.piece == part.piece.id && place.copy == copy);
         let poses = match level {
             Some(level) => fold_poses(part, level, &turns),
             None => {
@@ -285,8 +294,15 @@ fn match_print(wanted: &mut [Wanted<'_>], cloth: &Cloth, parts: &Parts, rules: &
     let mut groups = Vec::new();
     let mut settled: Vec<Option<Place>> = vec![None; wanted.len()];
     // What stays where it is comes first, then what has a centre for a bar to lie on.
-    let mut roots: Vec<usize> = (0..wanted.len()).filter(|index| on_grain(&wanted[*index])).collect();
-    roots.sort_by_key(|index| (wanted[*index].kept.is_none(), wanted[*index].part.centre().is_none()));
+    let mut roots: Vec<usize> = (0..wanted.len())
+        .filter(|index| on_grain(&wanted[*index]))
+        .collect();
+    roots.sort_by_key(|index| {
+        (
+            wanted[*index].kept.is_none(),
+            wanted[*index].part.centre().is_none(),
+        )
+    });
     for root in roots {
         if settled[root].is_some() {
             continue;
@@ -315,7 +331,10 @@ fn match_print(wanted: &mut [Wanted<'_>], cloth: &Cloth, parts: &Parts, rules: &
                     _ => continue,
                 };
                 if settled[other].is_none() && on_grain(&wanted[other]) {
-                    let known: Vec<Place> = members.iter().filter_map(|index| settled[*index].clone()).collect();
+                    let known: Vec<Place> = members
+                        .iter()
+                        .filter_map(|index| settled[*index].clone())
+                        .collect();
                     let place = match &wanted[other].kept {
                         Some(kept) => kept.clone(),
                         None => lay::snapped(&all[other], &laid(&known)),
@@ -385,7 +404,9 @@ fn back(pose: Pose, v: Vec2) -> Vec2 {
 fn thinned(points: &[Point]) -> Vec<Point> {
     let key = |of: fn(&Point) -> f64| {
         let places = points.iter().enumerate();
-        places.max_by(|a, b| of(a.1).total_cmp(&of(b.1))).map(|(index, _)| index)
+        places
+            .max_by(|a, b| of(a.1).total_cmp(&of(b.1)))
+            .map(|(index, _)| index)
     };
     let mut kept: Vec<usize> = [key(|p| p.x), key(|p| -p.x), key(|p| p.y), key(|p| -p.y)]
         .into_iter()
@@ -418,7 +439,12 @@ fn thinned(points: &[Point]) -> Vec<Point> {
             stretches.extend([(from, middle), (middle, to)]);
         }
     }
-    points.iter().zip(keep).filter(|(_, keep)| *keep).map(|(p, _)| *p).collect()
+    points
+        .iter()
+        .zip(keep)
+        .filter(|(_, keep)| *keep)
+        .map(|(p, _)| *p)
+        .collect()
 }
 
 /// The same cloth at another usable width.

@@ -2,13 +2,13 @@
 
 use super::history::History;
 use super::{
-    AimAttempt, Command, CommandError, CutState, Evaluated, Garment, GestureId, NamedAim, Plan, Progress,
+    AimAttempt, Command, CommandError, CutState, Evaluated, Found, Garment, GestureId, NamedAim, Plan,
+    Progress,
 };
 use crate::aim::{Aim, Measured, MeasuredMark, Tape};
 use crate::document::DocumentError;
-use crate::finding::Finding;
 use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
-use crate::pattern::PieceId;
+use crate::pattern::{Pattern, PatternFileError, PieceId};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -62,8 +62,8 @@ impl OpenGarment {
 
     /// Everything that the checks have to say, gravest first.
     #[must_use]
-    pub fn findings(&self) -> Vec<Finding> {
-        let mut findings: Vec<_> = self.aim.finding().into_iter().collect();
+    pub fn findings(&self) -> Vec<Found> {
+        let mut findings: Vec<Found> = self.aim.finding().into_iter().map(Found::from).collect();
         findings.extend_from_slice(&self.evaluated.findings);
         findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
         findings
@@ -136,6 +136,9 @@ impl OpenGarment {
             let after = after?;
             if after == *self.garment.plan {
                 return Ok(());
+            }
+            if let Some(what) = after.nonsense() {
+                return Err(CommandError::Nonsense(what));
             }
             let before = std::mem::replace(&mut self.garment.plan, Arc::new(after));
             self.history.keep(before, gesture);
@@ -231,7 +234,8 @@ impl OpenGarment {
         let same =
             |tape: &&mut Tape| (tape.from, tape.to) == (from, to) || (tape.from, tape.to) == (to, from);
         match aim.measured.tapes.iter_mut().find(same) {
-            Some(tape) => tape.mm = mm,
+            // A second reading belonged to the tape as it lay before.
+            Some(tape) => *tape = Tape::new(tape.from, tape.to, mm),
             None => aim.measured.tapes.push(Tape::new(from, to, mm)),
         }
         // A new reading lays the marks out anew, where the tapes by themselves can; else it is a check.
@@ -305,14 +309,48 @@ impl OpenGarment {
         Ok(())
     }
 
-    /// Saves to another file from now on. The pattern is saved beside it when it came from memory.
+    /// Saves to another file from now on. The pattern is saved beside it, where it does not lie there already.
     ///
     /// # Errors
-    /// [`DocumentError::Unwritable`]; nothing changes then.
-    pub fn save_as(&mut self, path: &Path) -> Result<(), DocumentError> {
-        self.garment.write(path)?;
+    /// [`SaveAsError`]; nothing changes then.
+    pub fn save_as(&mut self, path: &Path) -> Result<(), SaveAsError> {
+        let folder = path.parent().unwrap_or_else(|| Path::new(""));
+        let holds_pattern = |path: &Path| {
+            let there = Pattern::read(path).ok();
+            there.as_ref() == Some(self.garment.pattern.as_ref())
+        };
+        let mut garment = self.garment.clone();
+        if !holds_pattern(&folder.join(&garment.pattern_path)) {
+            let name = garment.pattern_path.file_name().unwrap_or_default();
+            let beside = folder.join(name);
+            garment.pattern_path = PathBuf::from(name);
+            if !beside.exists() {
+                garment.pattern.write(&beside)?;
+            } else if !holds_pattern(&beside) {
+                return Err(SaveAsError::OtherPattern { path: beside });
+            }
+        }
+        garment.write(path)?;
+        self.garment = garment;
         self.path = Some(path.to_owned());
         self.saved = true;
         Ok(())
     }
+}
+
+/// Why a garment was not saved to another file.
+#[derive(Debug, thiserror::Error)]
+pub enum SaveAsError {
+    /// The garment's own file.
+    #[error(transparent)]
+    Document(#[from] DocumentError),
+    /// Its pattern's file.
+    #[error(transparent)]
+    Pattern(#[from] PatternFileError),
+    /// Another pattern has the name already.
+    #[error("{}: another pattern lies there already; choose another folder, so that both are kept", path.display())]
+    OtherPattern {
+        /// Where it lies.
+        path: PathBuf,
+    },
 }

@@ -26,10 +26,23 @@ const SHARPENING_ROUNDS: usize = 6;
 fn chords(segment: &Segment) -> Vec<(f64, f64, Point, Point)> {
     let steps = match segment {
         Segment::Line(_) => 1.0,
-        // Sagitta of an arc over angle α is r·α²/8; a cubic is taken by its turn and length alike.
-        _ => {
-            let turn = segment.turn().abs().max(0.05);
-            (turn * segment.length() / (8.0 * FLATTEN_COARSE_MM))
+        // Sagitta of an arc over angle α is r·α²/8.
+        Segment::Arc(arc) => {
+            let turn = arc.sweep.abs().max(0.05);
+            (turn * arc.length() / (8.0 * FLATTEN_COARSE_MM))
+                .sqrt()
+                .ceil()
+                .clamp(2.0, 256.0)
+        }
+        // n ≥ √(d(d − 1)/8 · M/ε) chords keep a Bézier of degree d within ε, M being the largest second difference
+        // of its control points (Wang, Shen and Zhu, cited in Goldman, Pyramid Algorithms, 2003; from memory).
+        Segment::Cubic(c) => {
+            let bends = [
+                c.p0.to_vec2() - 2.0 * c.p1.to_vec2() + c.p2.to_vec2(),
+                c.p1.to_vec2() - 2.0 * c.p2.to_vec2() + c.p3.to_vec2(),
+            ];
+            let largest = bends[0].hypot().max(bends[1].hypot());
+            (0.75 * largest / FLATTEN_COARSE_MM)
                 .sqrt()
                 .ceil()
                 .clamp(2.0, 256.0)
@@ -82,10 +95,14 @@ fn segment_crossings(a: &Segment, b: &Segment) -> Vec<(f64, f64)> {
     let mut found: Vec<(f64, f64)> = Vec::new();
     for (t0, t1, p, q) in chords(a) {
         for &(s0, s1, r, s) in &chords_b {
-            // Chords may miss by their sagitta where the curves meet near a chord's end: look a little past.
-            let reach = 0.05;
             let Some((u, v)) = meet(p, q, r, s) else { continue };
-            if u < -reach || u > 1.0 + reach || v < -reach || v > 1.0 + reach {
+            // Chords may miss by their sagitta where the curves meet near a chord's end, the further the flatter
+            // they cross: look that far past.
+            let (d, e) = (q - p, s - r);
+            let sine = d.cross(e).abs() / (d.hypot() * e.hypot());
+            let reach = |length: f64| (2.0 * FLATTEN_COARSE_MM / (sine * length)).clamp(0.05, 1.0);
+            let (past_u, past_v) = (reach(d.hypot()), reach(e.hypot()));
+            if u < -past_u || u > 1.0 + past_u || v < -past_v || v > 1.0 + past_v {
                 continue;
             }
             if let Some(place) = sharpen(a, b, t0 + u * (t1 - t0), s0 + v * (s1 - s0))
@@ -196,5 +213,41 @@ mod tests {
         assert_eq!(self_crossing(&square), None);
         let bow_tie = [square[0], square[2], square[1], square[3]];
         assert!((self_crossing(&bow_tie).unwrap() - Point::new(5.0, 5.0)).hypot() < 1e-12);
+    }
+
+    #[test]
+    fn curves_that_cross_flatly_at_a_joint_are_found_to_cross() {
+        // Parallels of an armhole on both sides of a bend; they cross within a chord's sagitta of a joint.
+        let cubic = |p: [(f64, f64); 4]| {
+            let [a, b, c, d] = p.map(Point::from);
+            Segment::Cubic(kurbo::CubicBez::new(a, b, c, d))
+        };
+        let lower = cubic([
+            (178.328584, 253.201937),
+            (176.620394, 255.483485),
+            (174.990436, 257.969341),
+            (173.437958, 260.641348),
+        ]);
+        let joint = (174.446107, 258.957971);
+        let upper = [
+            cubic([
+                (174.946287, 257.028133),
+                (174.773914, 257.664381),
+                (174.607203, 258.307716),
+                joint,
+            ]),
+            cubic([
+                joint,
+                (173.496946, 262.789225),
+                (172.743844, 266.854527),
+                (172.177918, 271.119517),
+            ]),
+        ];
+        let found = crossings(
+            &Curve::new(vec![lower]).unwrap(),
+            &Curve::new(upper.to_vec()).unwrap(),
+        );
+        assert_eq!(found.len(), 1);
+        assert!(found[0].at.distance(Point::from(joint)) < 0.05);
     }
 }

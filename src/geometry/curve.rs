@@ -131,7 +131,7 @@ impl Curve {
         for (index, segment) in self.segments.iter().enumerate() {
             let length = segment.length();
             if left < length || index + 1 == self.segments.len() {
-                return (index, segment.parameter_at(left));
+                return (index, segment.parameter_within(left, length));
             }
             left -= length;
         }
@@ -187,10 +187,7 @@ impl Curve {
     /// The part between two distances; `None` when it has no length.
     #[must_use]
     pub fn portion(&self, from: f64, to: f64) -> Option<Self> {
-        let (from, to) = (from.max(0.0), to.min(self.length()));
-        if to - from <= super::tolerance::ARC_LENGTH_MM {
-            return None;
-        }
+        let from = from.max(0.0);
         let mut segments = Vec::new();
         let mut passed = 0.0;
         for segment in &self.segments {
@@ -200,7 +197,8 @@ impl Curve {
                 if start <= 0.0 && end >= length {
                     segments.push(*segment);
                 } else {
-                    segments.push(segment.subsegment(segment.parameter_at(start), segment.parameter_at(end)));
+                    let parameter = |distance| segment.parameter_within(distance, length);
+                    segments.push(segment.subsegment(parameter(start), parameter(end)));
                 }
             }
             passed += length;

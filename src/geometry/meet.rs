@@ -1,5 +1,6 @@
 //! Two curves brought to a common end: trimmed where they cross, carried on where they fall short.
 
+use super::tolerance::JOIN_MM;
 use super::{Curve, Segment, crossings};
 use kurbo::Point;
 
@@ -54,20 +55,28 @@ pub fn brought_together(before: &Curve, after: &Curve, near: Point, reach: f64) 
     let (first, second) = (before.extended(0.0, reach), after.extended(reach, 0.0));
     let meeting = crossings(&first, &second)
         .into_iter()
-        .min_by(|a, b| a.at.distance(near).total_cmp(&b.at.distance(near)))?;
+        .min_by(|a, b| a.at.distance(near).total_cmp(&b.at.distance(near)));
+    let Some(meeting) = meeting else {
+        // Smooth neighbours that already touch run along each other where they are carried on.
+        let touching = before.end().distance(after.start()) <= JOIN_MM;
+        return touching.then(|| closed_up(before.clone(), after.clone()));
+    };
     let kept = first.portion(0.0, meeting.on_first)?;
     let rest = second.portion(meeting.on_second, f64::INFINITY)?;
-    // Arc lengths are found within a millionth; the last rounding is closed on a segment that stays what it is.
-    Some(if matches!(kept.segments().last(), Some(Segment::Arc(_))) {
-        let start = kept.end();
-        let end = rest.end();
-        match rest.segments().first() {
-            Some(Segment::Arc(_)) => (kept, rest),
-            _ => (kept, rest.with_ends(start, end)),
+    Some(closed_up(kept, rest))
+}
+
+/// Closes a gap of rounding size on a segment that stays what it is: an arc bent to another end would not.
+fn closed_up(kept: Curve, rest: Curve) -> (Curve, Curve) {
+    let is_arc = |segment: Option<&Segment>| matches!(segment, Some(Segment::Arc(_)));
+    match (is_arc(kept.segments().last()), is_arc(rest.segments().first())) {
+        (true, true) => (kept, rest),
+        (true, false) => {
+            let rest = rest.with_ends(kept.end(), rest.end());
+            (kept, rest)
         }
-    } else {
-        (kept.with_ends(kept.start(), rest.start()), rest)
-    })
+        (false, _) => (kept.with_ends(kept.start(), rest.start()), rest),
+    }
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@
 //!   curved hem drafted with the compass stays exact under a parallel change.
 //! - [`Curve`]: segments joined end to end, travelled by arc length.
 //! - [`map_curve`]: a curve under a smooth map of the plane, refitted to few cubics.
+//! - [`displaced`]: a curve whose points are shifted by an amount that varies along it.
 //! - [`parallel`]: the curve at a constant distance.
 //! - [`cleared_parallel`]: the same without the loops of sharp bends, as a blade can follow it.
 //! - [`brought_together`]: two curves trimmed, or carried on, to a common end.
@@ -20,6 +21,7 @@ mod arc;
 mod cleared;
 mod crossing;
 mod curve;
+mod displaced;
 mod fit;
 mod inner_place;
 mod length;
@@ -35,6 +37,7 @@ pub use arc::CircularArc;
 pub use cleared::{Cleared, cleared_parallel};
 pub use crossing::{Crossing, crossings, self_crossing};
 pub use curve::{Curve, CurveError};
+pub use displaced::{Along, displaced};
 pub use fit::{fit_curve, map_curve};
 pub use inner_place::inner_place;
 pub use length::{Length, LengthError, Unit};
@@ -43,4 +46,4 @@ pub use meet::brought_together;
 pub use parallel::{ParallelError, parallel};
 pub use segment::Segment;
 
-pub use kurbo::{Affine, BezPath, CubicBez, Line, Point, Rect, Vec2};
+pub use kurbo::{Affine, BezPath, CubicBez, Line, Point, Rect, Shape, Vec2};

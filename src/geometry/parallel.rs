@@ -44,10 +44,18 @@ pub fn parallel(curve: &Curve, distance: f64) -> Result<Curve, ParallelError> {
     if distance == 0.0 {
         return Ok(curve.clone());
     }
+    // Smooth stretches first: at a corner, whole stretches are trimmed against each other, so that a short segment
+    // beside it may vanish.
     let mut runs: Vec<(Point, Curve)> = Vec::new();
     for segment in curve.segments() {
         let offset = parallel_of_segment(segment, distance)?;
-        runs.push((segment.start(), offset));
+        match runs.last_mut() {
+            Some((_, run)) if run.end().distance(offset.start()) <= super::tolerance::JOIN_MM => {
+                let next = offset.with_ends(run.end(), offset.end());
+                *run = run.joined(&next).map_err(|error| vanished(&error, distance))?;
+            }
+            _ => runs.push((segment.start(), offset)),
+        }
     }
     let mut runs = runs.into_iter();
     let Some((_, mut joined)) = runs.next() else {
@@ -114,11 +122,8 @@ fn folding_place(segment: &Segment, distance: f64) -> Option<(f64, Point)> {
     (0..=STEPS)
         .filter_map(|index| {
             let t = f64::from(index) * step;
-            let (t0, t1) = ((t - 1e-4).max(0.0), (t + 1e-4).min(1.0));
-            let (before, after) = (segment.deriv(t0), segment.deriv(t1));
             let speed = segment.deriv(t).hypot();
-            let turned = before.cross(after).atan2(before.dot(after));
-            let curvature = turned / ((t1 - t0) * speed).max(f64::MIN_POSITIVE);
+            let curvature = segment.curvature(t);
             // Very short handles (a cusp at an end) have no radius worth refusing for.
             (speed > 1e-3 && curvature * distance >= 1.0).then(|| (1.0 / curvature.abs(), segment.eval(t)))
         })
@@ -126,9 +131,6 @@ fn folding_place(segment: &Segment, distance: f64) -> Option<(f64, Point)> {
 }
 
 fn join_at_corner(before: &Curve, after: &Curve, corner: Point, distance: f64) -> Option<Curve> {
-    if before.end().distance(after.start()) <= super::tolerance::JOIN_MM {
-        return before.joined(&after.with_ends(before.end(), after.end())).ok();
-    }
     // Inner side: the parallels cross; keep what lies outside the crossing.
     if let Some(meeting) = crossings(before, after)
         .into_iter()
@@ -218,5 +220,13 @@ mod tests {
         assert!((inner.length() - 80.0).abs() < 1e-9);
         let outer = parallel(&corner, -10.0).unwrap();
         assert!((outer.length() - 120.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_short_stretch_beside_an_inner_corner_may_vanish() {
+        // The corner's parallels cross beyond the end of the 2 mm stretch.
+        let points = [(0.0, 0.0), (50.0, 0.0), (50.0, 2.0), (50.0, 50.0)].map(Point::from);
+        let inner = parallel(&Curve::polyline(&points).unwrap(), 10.0).unwrap();
+        assert!((inner.length() - 80.0).abs() < 1e-9);
     }
 }

@@ -110,7 +110,12 @@ impl Segment {
     /// The parameter at an arc length from the start, clamped to the segment.
     #[must_use]
     pub fn parameter_at(&self, distance: f64) -> f64 {
-        let length = self.length();
+        self.parameter_within(distance, self.length())
+    }
+
+    /// The same, where the segment's arc length is known already: measuring it is most of the work.
+    #[must_use]
+    pub fn parameter_within(&self, distance: f64, length: f64) -> f64 {
         if distance <= 0.0 || length <= 0.0 {
             return 0.0;
         }

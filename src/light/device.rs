@@ -1,5 +1,7 @@
 //! The graphics device that windows, pictures and tests share.
 
+use crate::document::DocumentError;
+
 /// What went wrong on the way to light.
 #[derive(Debug, thiserror::Error)]
 pub enum LightError {
@@ -34,15 +36,9 @@ pub enum LightError {
     /// The picture didn't come back from the device.
     #[error("the picture could not be read back from the graphics device ({0}); start chalkbeam again")]
     ReadBack(String),
-    /// The picture can't be written.
-    #[error("the picture {} can't be written: {source}. Choose another folder, or make room", path.display())]
-    Write {
-        /// Where to.
-        path: std::path::PathBuf,
-        /// What the system said.
-        #[source]
-        source: std::io::Error,
-    },
+    /// The picture can't be written; the file on disk is as it was.
+    #[error(transparent)]
+    Write(#[from] DocumentError),
 }
 
 /// One graphics device for everything: both windows, pictures and tests.

@@ -4,8 +4,8 @@ use super::device::{Device, LightError};
 use super::drawing::Drawing;
 use super::renderer::{Renderer, Uploaded};
 use crate::aim::Homography;
+use crate::document::{self, DocumentError};
 use crate::scene::{Lamp, Scene};
-use std::io::Write as _;
 use std::path::Path;
 use std::sync::mpsc;
 
@@ -227,32 +227,24 @@ impl Picture {
     /// # Errors
     /// [`LightError::Write`].
     pub fn write_png(&self, path: &Path) -> Result<(), LightError> {
-        self.try_write(path).map_err(|source| LightError::Write {
+        let unwritable = |error: png::EncodingError| DocumentError::Unwritable {
             path: path.to_path_buf(),
-            source,
-        })
+            source: error.into(),
+        };
+        let bytes = self.png().map_err(unwritable)?;
+        Ok(document::write_atomically(path, &bytes, false)?)
     }
 
-    fn try_write(&self, path: &Path) -> std::io::Result<()> {
-        let folder = match path.parent() {
-            Some(folder) if !folder.as_os_str().is_empty() => folder,
-            _ => Path::new("."),
-        };
-        let mut file = tempfile::NamedTempFile::new_in(folder)?;
-        {
-            let mut encoder =
-                png::Encoder::new(std::io::BufWriter::new(&mut file), self.size[0], self.size[1]);
-            encoder.set_color(png::ColorType::Rgba);
-            encoder.set_depth(png::BitDepth::Eight);
-            encoder.set_source_srgb(png::SrgbRenderingIntent::RelativeColorimetric);
-            let mut writer = encoder.write_header()?;
-            writer.write_image_data(&self.srgb())?;
-            writer.finish()?;
-        }
-        file.flush()?;
-        file.as_file().sync_all()?;
-        file.persist(path)?;
-        Ok(())
+    fn png(&self) -> Result<Vec<u8>, png::EncodingError> {
+        let mut bytes = Vec::new();
+        let mut encoder = png::Encoder::new(&mut bytes, self.size[0], self.size[1]);
+        encoder.set_color(png::ColorType::Rgba);
+        encoder.set_depth(png::BitDepth::Eight);
+        encoder.set_source_srgb(png::SrgbRenderingIntent::RelativeColorimetric);
+        let mut writer = encoder.write_header()?;
+        writer.write_image_data(&self.srgb())?;
+        writer.finish()?;
+        Ok(bytes)
     }
 }
 

@@ -1,6 +1,6 @@
 //! What can be wrong with a pattern, said so that a person can mend it.
 
-use super::{BalanceLineId, DartId, EdgeId, NotchId, PieceId, SeamId, SizeId};
+use super::{BalanceLineId, DartId, EdgeId, MeasureError, MeasureId, NotchId, PieceId, SeamId, SizeId};
 use crate::geometry::{CurveError, Point};
 use std::fmt;
 
@@ -46,6 +46,10 @@ pub enum Part {
     Text(String),
     /// A seam.
     Seam(SeamId),
+    /// A measure.
+    Measure(MeasureId),
+    /// The body that a size is drafted for.
+    Body(SizeId),
 }
 
 /// What is wrong.
@@ -237,6 +241,17 @@ pub enum FaultKind {
         /// As written.
         most_mm: f64,
     },
+    /// A measure that cannot be taken.
+    #[error("{0}")]
+    Measure(#[from] MeasureError),
+    /// A measurement that no body has.
+    #[error("a {of} of {length} is none that a body has. Write what the pattern's table of sizes says")]
+    NoBody {
+        /// Which.
+        of: &'static str,
+        /// As written.
+        length: crate::geometry::Length,
+    },
     /// Traces of an alteration in a pattern as bought.
     #[error("the piece carries traces of an alteration. A pattern holds its pieces as bought")]
     Altered,
@@ -265,6 +280,8 @@ impl fmt::Display for Part {
             Self::InnerLine(name) => write!(formatter, "inner line “{name}”"),
             Self::Text(words) => write!(formatter, "text “{words}”"),
             Self::Seam(id) => write!(formatter, "seam “{id}”"),
+            Self::Measure(id) => write!(formatter, "measure “{id}”"),
+            Self::Body(size) => write!(formatter, "body of size {size}"),
         }
     }
 }

@@ -53,6 +53,8 @@ ids! {
     DartId,
     /// A balance line; pieces that carry the same name are lengthened together: `waist`.
     BalanceLineId,
+    /// A measure, unique in the pattern: `hip`.
+    MeasureId,
     /// A seam, unique in the pattern: `side`.
     SeamId,
 }

@@ -6,29 +6,36 @@
 //! be followed from size to size.
 //!
 //! [`Pattern::read`] and [`Pattern::write`] keep a pattern as a `.pattern.ron` file; [`Pattern::faults`] says what
-//! keeps one from being used.
+//! keeps one from being used. A [`Measure`] is what a tape would find on the pattern, in any size, to be compared with
+//! the body; a [`Walk`] lays the two sides of a seam along each other.
 //!
 //! The outline is the **seam line**. The cutting line is derived from it and the allowances, once, at the
 //! end. Millimetres, x to the right, y up, outlines counter-clockwise, a piece lying as its right side shows.
 
+mod body_measurement;
 mod fault;
 mod file;
 mod ids;
 mod marks;
+mod measure;
 mod piece;
 mod seam;
 mod validate;
+mod walk;
 
+pub use body_measurement::{BodyDirection, BodyMeasurement};
 pub use fault::{FaultKind, Part, PatternFault};
 pub use file::{LocatedFault, PatternFileError, TextPlace};
-pub use ids::{BalanceLineId, CornerId, DartId, EdgeId, NotchId, PieceId, SeamId, SizeId};
+pub use ids::{BalanceLineId, CornerId, DartId, EdgeId, MeasureId, NotchId, PieceId, SeamId, SizeId};
 pub use marks::{
     BalanceLine, Dart, DrillHole, Grainline, InnerLine, Notch, NotchKind, PrintedText, Trace, TraceKind,
 };
+pub use measure::{Landmark, Measure, MeasureError, MeasurePath, SizeBody, Term};
 pub use piece::{ClothKind, Cutting, Edge, EdgeRole, HowCut, Piece};
 pub use seam::{EaseRange, Run, Seam};
 pub use validate::LARGEST_ALLOWANCE_MM;
 pub(crate) use validate::signed_area;
+pub use walk::{SeamSide, Walk, WalkMark};
 
 use std::sync::Arc;
 
@@ -47,6 +54,10 @@ pub struct Pattern {
     pub allowance: crate::geometry::Length,
     /// Allowance of every hem that names none of its own.
     pub hem_allowance: crate::geometry::Length,
+    /// The bodies that the sizes are drafted for, as far as the envelope tells.
+    pub bodies: Vec<SizeBody>,
+    /// What can be compared with the body; the first that goes round it is the one a size is chosen by.
+    pub measures: Vec<Measure>,
 }
 
 /// One piece in every size.
@@ -84,6 +95,13 @@ impl Pattern {
             .iter()
             .map(|piece| piece.by_size.get(index).cloned())
             .collect()
+    }
+
+    /// A measurement of the body that a size is drafted for, in mm; `None` where the pattern does not tell.
+    #[must_use]
+    pub fn drafted_for_mm(&self, size: &SizeId, of: BodyMeasurement) -> Option<f64> {
+        let body = self.bodies.iter().find(|body| &body.size == size)?;
+        Some(body.measurements.get(&of)?.mm())
     }
 
     /// The seams that an edge takes part in.

@@ -26,6 +26,7 @@ fn on_board<'a>(piece: &'a Piece, cutting_line: Option<&'a BezPath>, note: &'a s
     CopyOfPiece {
         piece,
         cutting_line,
+        margins: &[],
         how,
         note,
         surface_from_piece,
@@ -81,9 +82,13 @@ pub fn before_and_after(
             });
         }
     }
+    let copy = on_board(&piece.altered, piece.cutting_path.as_ref(), note);
     add_copy(
         &mut scene,
-        &on_board(&piece.altered, piece.cutting_path.as_ref(), note),
+        &CopyOfPiece {
+            margins: piece.margins(),
+            ..copy
+        },
         amounts,
         show,
     );

@@ -68,6 +68,8 @@ pub enum Shape {
 pub enum Meaning {
     /// Cut here.
     CuttingLine,
+    /// Cloth left untrimmed until the piece is sewn and checked ends here.
+    MarginLine,
     /// Sew here.
     SeamLine,
     /// Turn up here (the seam line of a hem that was not changed).

@@ -66,6 +66,7 @@ pub fn overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
         let copy = CopyOfPiece {
             piece: &evaluated.altered,
             cutting_line: evaluated.cutting_path.as_ref(),
+            margins: evaluated.margins(),
             how,
             note: &note,
             surface_from_piece,
@@ -124,16 +125,19 @@ fn add_pointer(scene: &mut Scene, surface_from_piece: Affine, at: Point) {
     });
 }
 
-/// Where each mark's pick lies on the surface: the light is to fall on the very pixel that was picked, also
-/// where more than four marks leave a residual.
+/// Where each mark's pick lies: the light is to fall on the very pixel that was picked, also where more than
+/// four marks leave a residual, and whatever lies on the surface.
 fn mark_places(open: &OpenGarment, aim: &Aim) -> Vec<Point> {
     let Some(measured) = open.measured() else {
+        return Vec::new();
+    };
+    let Ok(cloth_from_picture) = aim.picture_from_cloth().inverse(Point::ORIGIN) else {
         return Vec::new();
     };
     measured
         .marks
         .iter()
-        .filter_map(|mark| aim.surface_from_picture().map(Point::from(mark.picture)))
+        .filter_map(|mark| cloth_from_picture.map(mark.picture.into()))
         .collect()
 }
 

@@ -3,7 +3,7 @@
 use super::signs;
 use super::{Item, Layer, Meaning, Scene, Shape, Show};
 use crate::geometry::tolerance::FLATTEN_COARSE_MM;
-use crate::geometry::{Affine, BezPath, Line, Point, Vec2, inner_place};
+use crate::geometry::{Affine, BezPath, Curve, Line, Point, Vec2, inner_place};
 use crate::pattern::{BalanceLineId, Edge, EdgeRole, HowCut, NotchKind, Piece, TraceKind};
 
 /// Height of a piece's name, in mm: what is read from standing height is at least 12 mm high.
@@ -19,6 +19,8 @@ pub struct CopyOfPiece<'a> {
     /// Its cutting line, closed; `None` when the allowance could not be made (the seam line is then drawn in
     /// the colour of what must not be cut).
     pub cutting_line: Option<&'a BezPath>,
+    /// Outer lines of cloth that is left untrimmed for now.
+    pub margins: &'a [Curve],
     /// How this copy is cut.
     pub how: HowCut,
     /// Words after the piece's name: which copy, which size.
@@ -99,6 +101,9 @@ impl Pen<'_> {
             // The fold is no place to cut: where both halves are cut or one is only shown, the closing
             // stretch along it is left out.
             self.stroke(meaning, without_fold(path, piece));
+            for margin in self.copy.margins {
+                self.stroke(instead.unwrap_or(Meaning::MarginLine), margin.to_bezpath());
+            }
         }
         if instead.is_some() {
             return;

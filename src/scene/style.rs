@@ -99,6 +99,15 @@ pub const fn style_of(meaning: Meaning) -> Style {
     }
     match meaning {
         Meaning::CuttingLine | Meaning::FoldLine => lamp(1.2, 1.5, Full, Strong),
+        Meaning::MarginLine => lamp(
+            1.2,
+            1.5,
+            Dashed(Dash {
+                on_mm: 10.0,
+                off_mm: 6.0,
+            }),
+            Strong,
+        ),
         Meaning::SeamLine => lamp(0.8, 1.0, Dashed(BASTING), Middling),
         Meaning::HemLine => lamp(
             0.8,

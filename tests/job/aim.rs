@@ -1,8 +1,8 @@
 //! The aim: what was measured goes in, where the light falls comes out.
 
 mod cloth;
-mod errors;
-mod laws;
+pub(crate) mod errors;
+pub(crate) mod laws;
 mod tapes;
 
 use chalkbeam::aim::{Aim, AimError, Homography, Measured, MeasuredMark, Plane, Tape};

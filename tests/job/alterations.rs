@@ -1,11 +1,17 @@
 //! Alterations of the coat and of circle skirts, against numbers computed apart from the library.
 
+mod allowance;
 mod blend;
+mod dart;
 mod draft;
+mod facing;
+mod full_bust;
 mod hem;
 mod lengthen;
+mod lists;
 mod measure;
 mod outlines;
+mod shape;
 
 use chalkbeam::alter::{Alteration, AlterationId, Outcome, Record, Replay, Report, replay};
 use chalkbeam::pattern::Pattern;

@@ -2,7 +2,10 @@
 
 mod draft;
 mod file;
+mod make;
+mod measures;
 mod pieces;
+pub(crate) mod svg;
 mod table;
 
 use chalkbeam::pattern::Pattern;
@@ -31,6 +34,19 @@ fn the_file_is_the_draft() {
     assert!(
         written == text,
         "the file differs from the draft; write it with CHALKBEAM_WRITE_DEMO=1"
+    );
+}
+
+#[test]
+fn the_svg_is_the_draft() {
+    let path = demo("garden-coat.svg");
+    let drawn = svg::drawing(&drafted(), "1500mm", "1250mm");
+    if std::env::var_os("CHALKBEAM_WRITE_DEMO").is_some() {
+        fs::write(&path, &drawn).unwrap();
+    }
+    assert!(
+        fs::read_to_string(path).unwrap() == drawn,
+        "the drawing differs from the draft; write it with CHALKBEAM_WRITE_DEMO=1"
     );
 }
 

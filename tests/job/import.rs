@@ -1,1 +1,44 @@
-//! import
+//! Drawings of other programs become patterns: at true size, or not at all.
+
+mod coat;
+mod oracle;
+mod refused;
+mod scale;
+mod strokes;
+
+use chalkbeam::import::{self, FindingCode, Imported, Options, svg::ImportError};
+use chalkbeam::pattern::Piece;
+
+fn read(text: &str) -> Result<Imported, ImportError> {
+    import::svg::read(text.as_bytes(), &Options::default())
+}
+
+/// A drawing of the given contents, 200 mm by 200 mm, a unit a millimetre.
+fn sheet(contents: &str) -> String {
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"200mm\" height=\"200mm\" viewBox=\"0 0 200 200\">{contents}</svg>"
+    )
+}
+
+fn imported(contents: &str) -> Imported {
+    read(&sheet(contents)).unwrap_or_else(|error| panic!("{error}"))
+}
+
+fn piece<'a>(imported: &'a Imported, id: &str) -> &'a Piece {
+    let sized = imported
+        .pattern
+        .pieces
+        .iter()
+        .find(|sized| sized.id.as_str() == id);
+    let ids: Vec<_> = imported
+        .pattern
+        .pieces
+        .iter()
+        .map(|sized| sized.id.to_string())
+        .collect();
+    &sized.unwrap_or_else(|| panic!("no {id} among {ids:?}")).by_size[0]
+}
+
+fn says(imported: &Imported, code: FindingCode) -> bool {
+    imported.findings.iter().any(|finding| finding.code == code)
+}

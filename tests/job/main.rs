@@ -9,8 +9,13 @@
 
 mod aim;
 mod alterations;
+mod checks;
 mod cloth;
 mod coat;
+mod fit;
+mod garment;
+mod garments;
 mod import;
 mod lay_rules;
 mod lay_search;
+mod stands;

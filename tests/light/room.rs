@@ -4,10 +4,9 @@
 //! projector is a pinhole camera run backwards (Hartley and Zisserman, Multiple View Geometry, 2nd ed.,
 //! chapter 6): focal length in px = throw ratio × width in px, since throw ratio is distance by picture width.
 
-use chalkbeam::aim::Homography;
+use chalkbeam::aim::{Aim, Homography, Measured, MeasuredMark};
 use chalkbeam::geometry::Point;
-use glam::{DMat3, DVec3};
-use nalgebra::{DMatrix, DVector};
+use glam::DVec3;
 
 /// A repeatable stream of numbers (SplitMix64: Steele, Lea, Flood, OOPSLA 2014).
 pub(crate) struct Dice(pub u64);
@@ -93,42 +92,23 @@ impl Room {
         Point::new(place.x, place.y)
     }
 
-    /// The aim that four marks give, a twentieth in from the picture's corners: their pixels and their true
-    /// places. The one place where the marks become an aim.
+    /// The aim that the program makes of four marks, a twentieth in from the picture's corners: their pixels and
+    /// their true places. The one place where the marks become an aim.
     pub(crate) fn aim(&self) -> Homography {
         let [width, height] = self.size.map(f64::from);
-        let pixels = [(0.05, 0.05), (0.95, 0.05), (0.95, 0.95), (0.05, 0.95)]
-            .map(|(x, y)| Point::new(x * width, y * height));
-        let marks = pixels.map(|pixel| (self.surface_from_picture(pixel), pixel));
-        Homography::new(four_mark_matrix(&marks), marks[0].0).unwrap()
+        let marks = [(0.05, 0.05), (0.95, 0.05), (0.95, 0.95), (0.05, 0.95)].map(|(x, y)| {
+            let pixel = Point::new(x * width, y * height);
+            let place = self.surface_from_picture(pixel);
+            MeasuredMark::new(pixel.into(), Some(place.into()))
+        });
+        let measured = Measured::new((self.size[0], self.size[1]), marks.to_vec(), Vec::new());
+        Aim::solve(&measured).unwrap().picture_from_surface()
     }
 }
 
 /// Rodrigues' rotation of `v` about the unit vector `axis`.
 fn rotate(v: DVec3, axis: DVec3, angle: f64) -> DVec3 {
     v * angle.cos() + axis.cross(v) * angle.sin() + axis * axis.dot(v) * (1.0 - angle.cos())
-}
-
-/// The projective map through four pairs, from eight linear equations with the last entry 1 (Heckbert 1989,
-/// section 2.2.1, from memory).
-fn four_mark_matrix(marks: &[(Point, Point); 4]) -> DMat3 {
-    let mut rows = Vec::new();
-    let mut values = Vec::new();
-    for (place, pixel) in marks {
-        let (x, y, u, v) = (place.x, place.y, pixel.x, pixel.y);
-        rows.extend([x, y, 1.0, 0.0, 0.0, 0.0, -u * x, -u * y]);
-        rows.extend([0.0, 0.0, 0.0, x, y, 1.0, -v * x, -v * y]);
-        values.extend([u, v]);
-    }
-    let h = DMatrix::from_row_slice(8, 8, &rows)
-        .lu()
-        .solve(&DVector::from_vec(values))
-        .unwrap();
-    DMat3::from_cols(
-        DVec3::new(h[0], h[3], h[6]),
-        DVec3::new(h[1], h[4], h[7]),
-        DVec3::new(h[2], h[5], 1.0),
-    )
 }
 
 #[test]

@@ -6,3 +6,5 @@
     clippy::panic,
     reason = "a test fails by panicking"
 )]
+
+mod terminal;

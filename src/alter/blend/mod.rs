@@ -142,7 +142,7 @@ fn follow_wholly(
     change: &mut Change,
 ) {
     let sides = || {
-        draft.pattern.seams.iter().flat_map(|seam| {
+        draft.seams.iter().flat_map(|seam| {
             let [first, second] = &seam.sides;
             [(first, second), (second, first)]
         })

@@ -228,12 +228,16 @@ struct Reach<'a> {
     /// Normalised arc length at the segment's start, and the curve's whole length.
     from: f64,
     length: f64,
+    /// The segment's own length, in mm.
+    own: f64,
 }
 
 impl Reach<'_> {
     /// The place at v and its derivative by v.
     fn at(&self, v: f64) -> (Point, Vec2) {
-        let t = self.segment.parameter_at((v - self.from) * self.length);
+        let t = self
+            .segment
+            .parameter_within((v - self.from) * self.length, self.own);
         (self.segment.eval(t), self.length * self.segment.tangent(t))
     }
 }
@@ -290,6 +294,7 @@ fn reach<'a>(curve: &'a Curve, joints: &[f64], v: f64) -> Reach<'a> {
         segment: &segments[index],
         from: joints[index],
         length: curve.length(),
+        own: segments[index].length(),
     }
 }
 

@@ -61,7 +61,7 @@ impl<'a> Job<'a> {
             let is_held = |&edge: &usize| run.holds(&self.old.id, &self.old.edges[edge].id);
             zone.iter().any(is_held)
         };
-        let sides = draft.pattern.seams.iter().flat_map(|seam| {
+        let sides = draft.seams.iter().flat_map(|seam| {
             let [first, second] = &seam.sides;
             [(first, second), (second, first)]
         });
@@ -120,7 +120,7 @@ impl<'a> Job<'a> {
         let mine_forward = edges_of_run(self.old, run).ok_or_else(lost)?.1;
         let theirs_forward = edges_of_run(old, mate).ok_or_else(lost)?.1;
         let through = blend.through.as_ref().and_then(|corner| {
-            let sides = draft.pattern.seams.iter().flat_map(|seam| {
+            let sides = draft.seams.iter().flat_map(|seam| {
                 let [first, second] = &seam.sides;
                 [(first, second), (second, first)]
             });

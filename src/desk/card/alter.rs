@@ -1,13 +1,14 @@
 //! The card at the stop Alter: the list of alterations, and sentences to add one.
 
-use super::{choose_piece, part};
-use crate::alter::{Alteration, Hem, Lengthen, LengthenAt, Outcome, Pieces, Record};
-use crate::desk::{Session, Wish, theme};
+use super::{choose_piece, offers, part};
+use crate::alter::{Alteration, DartsAcross, Hem, Lengthen, LengthenAt, Outcome, Pieces, Record};
+use crate::desk::{Selected, Session, Wish, theme};
 use crate::garment::Command;
 use crate::geometry::Length;
-use crate::pattern::{BalanceLineId, EdgeRole};
+use crate::pattern::{BalanceLineId, EdgeRole, Piece};
 use crate::scene::changed_edges;
 use egui::{Grid, RichText, Ui};
+use std::sync::Arc;
 
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     choose_piece(ui, session);
@@ -20,7 +21,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         }
         Grid::new("changed").num_columns(4).striped(true).show(ui, |ui| {
             for (number, id) in edges.iter().enumerate() {
-                let length = |of: &crate::pattern::Piece| of.edge(id).map_or(0.0, |edge| edge.curve.length());
+                let length = |of: &Piece| of.edge(id).map_or(0.0, |edge| edge.curve.length());
                 let (before, after) = (length(&piece.printed), length(&piece.altered));
                 ui.label((number + 1).to_string());
                 ui.label(id.as_str());
@@ -41,6 +42,55 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     }
     part(ui, "Add");
     add(ui, session, wishes);
+    part(ui, "With what is selected, and the piece");
+    with_selected(ui, session, wishes);
+}
+
+/// The sentences for the selected edge or dart.
+fn with_selected(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
+    let pieces: Vec<_> = session
+        .open
+        .evaluated()
+        .pieces
+        .iter()
+        .map(|piece| Arc::clone(&piece.altered))
+        .collect();
+    let pieces: Vec<&Piece> = pieces.iter().map(AsRef::as_ref).collect();
+    let Some(piece) = pieces.get(session.desk.piece) else {
+        return;
+    };
+    let pattern = Arc::clone(&session.open.garment().pattern);
+    let mut offers = Vec::new();
+    match session.desk.selected.clone() {
+        Some(Selected::Edge(id)) if piece.edge(&id).is_some() => {
+            let Some(edge) = piece.edge(&id) else { return };
+            ui.label(format!("edge “{id}”, {:.1} mm", edge.curve.length()));
+            offers = offers::for_edge(&pattern, &pieces, piece, edge);
+            let size = &session.open.plan().size;
+            for other in pattern.sizes.iter().filter(|other| *other != size) {
+                offers.extend(offers::blends(piece, edge, other));
+            }
+        }
+        Some(Selected::Dart(id)) if piece.dart(&id).is_some() => {
+            let Some(dart) = piece.dart(&id) else { return };
+            ui.label(format!("dart “{id}”"));
+            offers = offers::for_dart(piece, dart);
+        }
+        _ => drop(ui.label("Click an edge or a dart of the piece on the board.")),
+    }
+    offers.extend(offers::for_piece(&pattern, piece));
+    let nothing = Length::from_mm(0.0);
+    for offer in offers {
+        if offer.takes_amount {
+            let label = ui.label(&offer.words).id;
+            let field = format!("offer {} {}", piece.id, offer.words);
+            if let Some(amount) = session.desk.typing.length(ui, &field, label, &nothing) {
+                wishes.push(Wish::of(Command::AddAlteration(offer.filled(&amount))));
+            }
+        } else if ui.add(egui::Button::new(&offer.words).wrap()).clicked() {
+            wishes.push(Wish::of(Command::AddAlteration(offer.record)));
+        }
+    }
 }
 
 fn one(
@@ -53,25 +103,15 @@ fn one(
 ) {
     let id = alteration.id;
     ui.separator();
-    let label = ui
-        .horizontal_wrapped(|ui| {
-            let mut on = alteration.on;
-            let name = format!("{}. {}", index + 1, alteration.record.words());
-            let ticked = ui.checkbox(&mut on, name);
-            if ticked.changed() {
-                wishes.push(Wish::of(Command::SwitchAlteration(id, on)));
-            }
-            ticked.id
-        })
-        .inner;
-    ui.horizontal(|ui| {
-        if let Some(amount) = alteration.record.amount() {
-            let field = format!("alteration {id}");
-            if let Some(typed) = session.desk.typing.length(ui, &field, label, amount) {
-                let record = alteration.record.with_amount(typed);
-                wishes.push(Wish::of(Command::ChangeAlteration(id, record)));
-            }
+    ui.horizontal_wrapped(|ui| {
+        let mut on = alteration.on;
+        let name = format!("{}. {}", index + 1, alteration.record.words());
+        let ticked = ui.checkbox(&mut on, name);
+        if ticked.changed() {
+            wishes.push(Wish::of(Command::SwitchAlteration(id, on)));
         }
+    });
+    ui.horizontal(|ui| {
         if ui.add_enabled(index > 0, egui::Button::new("earlier")).clicked() {
             wishes.push(Wish::of(Command::MoveAlteration(id, index - 1)));
         }
@@ -82,6 +122,16 @@ fn one(
             wishes.push(Wish::of(Command::RemoveAlteration(id)));
         }
     });
+    for (place, amount) in alteration.record.amounts().into_iter().enumerate() {
+        ui.horizontal(|ui| {
+            let label = ui.label(&amount.words).id;
+            let field = format!("alteration {id} {place}");
+            if let Some(typed) = session.desk.typing.length(ui, &field, label, &amount.length) {
+                let record = alteration.record.with_amount(place, typed);
+                wishes.push(Wish::of(Command::ChangeAlteration(id, record)));
+            }
+        });
+    }
     let step = session.open.evaluated().replay.steps.get(index);
     match step.map(|step| &step.outcome) {
         Some(Outcome::Failed(error)) => drop(ui.colored_label(theme::STOP, error.to_string())),
@@ -124,6 +174,7 @@ fn add(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
             let at = LengthenAt::BalanceLine {
                 line,
                 half_band: None,
+                darts: DartsAcross::default(),
             };
             let record = Record::Lengthen(Lengthen {
                 at,

@@ -6,6 +6,7 @@ mod body;
 mod cloth;
 mod cut;
 mod lay;
+mod offers;
 mod pattern;
 mod sheet;
 

@@ -2,9 +2,10 @@
 
 use super::Looked;
 use crate::finding::{Finding, Severity};
+use crate::garment::Found;
 use crate::pattern::ClothKind;
 
-pub(super) fn check(looked: &Looked<'_>) -> Vec<Finding> {
+pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
     let mut findings = Vec::new();
     for (kind, cloth) in &looked.garment.plan.cloths {
         let of = match kind {
@@ -20,10 +21,11 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Finding> {
             };
             let what = format!("{of} “{}”: {fault}", cloth.name);
             let finding = Finding::new(severity, what, fault.remedy());
-            findings.push(match fault.amount_mm() {
+            let finding = match fault.amount_mm() {
                 Some(amount) => finding.by_mm(amount),
                 None => finding,
-            });
+            };
+            findings.push(Found::from(finding));
         }
     }
     findings

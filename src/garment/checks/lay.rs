@@ -1,11 +1,11 @@
 //! The rules of the lay on the main cloth.
 
 use super::Looked;
-use crate::finding::Finding;
+use crate::garment::Found;
 use crate::lay::{self, Laid};
 use crate::pattern::ClothKind;
 
-pub(super) fn check(looked: &Looked<'_>) -> Vec<Finding> {
+pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
     let plan = &looked.garment.plan;
     let Some(cloth) = plan.cloths.get(&ClothKind::Cloth) else {
         return Vec::new();
@@ -14,10 +14,11 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Finding> {
     if plan.lay.is_empty() {
         return Vec::new();
     }
-    lay::check(&Laid {
+    let laid = Laid {
         cloth,
         parts: looked.parts,
         places: &plan.lay,
         rules: &plan.lay_rules,
-    })
+    };
+    lay::check(&laid).into_iter().map(Found::from).collect()
 }

@@ -1,15 +1,31 @@
 //! Checks: each looks at the altered pieces and says what it found. One file a check.
 
+mod allowances;
 mod alterations;
+mod blends;
 mod cloth;
+mod corners;
 mod cutting;
+mod darts;
+mod ease;
+mod facings;
+#[cfg(test)]
+mod fixture;
+mod grain;
+mod hems;
 mod lay;
+mod mates;
+mod outlines;
+mod pairs;
 mod seams;
+mod stale;
 
-use super::{EvaluatedPiece, Garment};
+use super::{EvaluatedPiece, Found, Garment};
 use crate::alter::Replay;
-use crate::finding::Finding;
+use crate::geometry::tolerance::FLATTEN_COARSE_MM;
 use crate::lay::Parts;
+use crate::pattern::{CornerId, EdgeRole, Piece, PieceId, Run, Seam, SeamSide};
+use std::collections::BTreeSet;
 
 /// Everything that a check may look at.
 #[derive(Debug, Clone, Copy)]
@@ -20,27 +36,91 @@ struct Looked<'a> {
     parts: &'a Parts,
 }
 
-/// What all checks have to say, gravest first.
+impl<'a> Looked<'a> {
+    fn piece(&self, id: &PieceId) -> Option<&'a EvaluatedPiece> {
+        self.pieces.iter().find(|piece| &piece.altered.id == id)
+    }
+
+    /// Both sides of a seam on the altered pieces.
+    fn sides(&self, seam: &Seam) -> Option<[SeamSide<'a>; 2]> {
+        let [first, second] = &seam.sides;
+        let side = |run: &Run| SeamSide::new(&self.piece(&run.piece)?.altered, run);
+        Some([side(first)?, side(second)?])
+    }
+
+    /// Both sides of a seam on the pieces as printed.
+    fn printed_sides(&self, seam: &Seam) -> Option<[SeamSide<'a>; 2]> {
+        let [first, second] = &seam.sides;
+        let side = |run: &Run| SeamSide::new(&self.piece(&run.piece)?.printed, run);
+        Some([side(first)?, side(second)?])
+    }
+}
+
+/// What all checks have to say, gravest first, and the pieces that are stale.
 pub(super) fn all(
     garment: &Garment,
     pieces: &[EvaluatedPiece],
     replay: &Replay,
     parts: &Parts,
-) -> Vec<Finding> {
+) -> (Vec<Found>, BTreeSet<PieceId>) {
     let looked = Looked {
         garment,
         pieces,
         replay,
         parts,
     };
-    let checks = [
+    let seams = mates::troubles(&looked);
+    let by_seam = [seams::check, stale::check, facings::check];
+    let by_piece = [
         alterations::check,
+        outlines::check,
         cutting::check,
-        seams::check,
+        allowances::check,
+        corners::check,
+        darts::check,
+        hems::check,
+        grain::check,
+        blends::check,
+        ease::check,
+        pairs::check,
         cloth::check,
         lay::check,
     ];
-    let mut findings: Vec<_> = checks.into_iter().flat_map(|check| check(&looked)).collect();
+    let mut findings: Vec<Found> = by_seam
+        .into_iter()
+        .flat_map(|check| check(&looked, &seams))
+        .collect();
+    findings.extend(by_piece.into_iter().flat_map(|check| check(&looked)));
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
-    findings
+    let stale = seams
+        .iter()
+        .filter_map(mates::Trouble::stale_piece)
+        .cloned()
+        .collect();
+    (findings, stale)
+}
+
+/// Whether a piece is a facing: one of its edges is a facing's inner edge.
+fn is_facing(piece: &Piece) -> bool {
+    piece.edges.iter().any(|edge| edge.role == EdgeRole::FacingEdge)
+}
+
+/// The angle inside the cloth at a corner, in radians.
+fn corner_angle(piece: &Piece, corner: &CornerId) -> Option<f64> {
+    let index = piece.edges.iter().position(|edge| &edge.from == corner)?;
+    let before = &piece.edges[(index + piece.edges.len() - 1) % piece.edges.len()];
+    let (came, goes) = (
+        before.curve.end_tangent(),
+        piece.edges[index].curve.start_tangent(),
+    );
+    Some(std::f64::consts::PI - came.cross(goes).atan2(came.dot(goes)))
+}
+
+/// Furthest that an edge leaves the straight line between its ends, in mm.
+fn off_straight(curve: &crate::geometry::Curve) -> f64 {
+    let chord = curve.end() - curve.start();
+    let length = chord.hypot().max(f64::MIN_POSITIVE);
+    let points = curve.flatten(FLATTEN_COARSE_MM).into_iter();
+    let off = points.map(|point| (point - curve.start()).cross(chord).abs() / length);
+    off.fold(0.0, f64::max)
 }

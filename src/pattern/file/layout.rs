@@ -2,7 +2,7 @@
 //! mends it, and two versions of a file can be compared line by line.
 
 use super::twin::{DrawnTwin, PatternTwin, PieceTwin};
-use crate::pattern::Seam;
+use crate::pattern::{Measure, Seam};
 use serde::Serialize;
 use std::fmt::Write as _;
 
@@ -29,6 +29,14 @@ pub(super) fn text_of(pattern: &PatternTwin) -> String {
             page.block("(", "),", |page| page.seam(seam));
         }
     });
+    page.rows("bodies", &pattern.bodies);
+    if !pattern.measures.is_empty() {
+        page.block("measures: [", "],", |page| {
+            for measure in &pattern.measures {
+                page.block("(", "),", |page| page.measure(measure));
+            }
+        });
+    }
     page.text.push_str(")\n");
     page.text
 }
@@ -98,6 +106,15 @@ impl Page {
         self.rows("drill_holes", &drawn.drill_holes);
         self.rows("inner_lines", &drawn.inner_lines);
         self.rows("texts", &drawn.texts);
+    }
+
+    fn measure(&mut self, measure: &Measure) {
+        self.field("id", &measure.id);
+        self.field("of", &measure.of);
+        if let Some(ease) = &measure.minimum_ease {
+            self.field("minimum_ease", ease);
+        }
+        self.rows("terms", &measure.terms);
     }
 
     fn seam(&mut self, seam: &Seam) {

@@ -175,6 +175,18 @@ fn steps_to(twin: &PatternTwin, fault: &PatternFault) -> Vec<Step> {
             steps.extend(twin.seams.iter().rposition(|seam| seam.id == *id).map(Step::Item));
             return steps;
         }
+        Part::Measure(id) => {
+            steps.push(Step::Field("measures"));
+            let named = twin.measures.iter().rposition(|measure| measure.id == *id);
+            steps.extend(named.map(Step::Item));
+            return steps;
+        }
+        Part::Body(size) => {
+            steps.push(Step::Field("bodies"));
+            let named = twin.bodies.iter().rposition(|body| body.size == *size);
+            steps.extend(named.map(Step::Item));
+            return steps;
+        }
         _ => {}
     }
     let Some(index) = fault

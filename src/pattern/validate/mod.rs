@@ -4,6 +4,7 @@
 //! Every fault of a pattern is told at once, so that a person mends a file in one go; where a piece has
 //! numbers that are none, only those are told of it, as nothing else can be measured.
 
+mod measures;
 mod numbers;
 mod outline;
 mod seams;
@@ -35,6 +36,8 @@ impl Pattern {
             for seam in &self.seams {
                 seams::check_seam(self, seam, &mut faults);
             }
+            measures::check_bodies(self, &mut faults);
+            measures::check_measures(self, &mut faults);
         }
         faults
     }

@@ -1,7 +1,8 @@
 //! Whether the sides of a seam can be walked.
 
 use super::super::fault::{FaultKind, Part, PatternFault};
-use super::super::{CornerId, EdgeId, EdgeRole, Pattern, Piece, Run, Seam};
+use super::super::walk::across_dart;
+use super::super::{CornerId, EdgeId, EdgeRole, Pattern, Run, Seam};
 use super::{fault, names_fault, unknown};
 use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
 
@@ -75,19 +76,4 @@ fn run_fault(pattern: &Pattern, run: &Run) -> Option<FaultKind> {
         at = if edge.from == *at { &edge.to } else { &edge.from };
     }
     None
-}
-
-/// The other end of the dart mouth that begins or ends at a corner.
-fn across_dart<'a>(piece: &'a Piece, corner: &CornerId) -> Option<&'a CornerId> {
-    piece
-        .edges
-        .iter()
-        .filter(|edge| matches!(edge.role, EdgeRole::DartMouth(_)))
-        .find_map(|edge| {
-            if edge.from == *corner {
-                Some(&edge.to)
-            } else {
-                (edge.to == *corner).then_some(&edge.from)
-            }
-        })
 }

@@ -37,10 +37,10 @@ fn grid(side: u16) -> Measured {
 }
 
 /// Normally distributed numbers from a fixed seed: splitmix64 and Box–Muller.
-pub(super) struct Noise(pub(super) u64);
+pub(crate) struct Noise(pub(crate) u64);
 
 impl Noise {
-    pub(super) fn uniform(&mut self) -> f64 {
+    pub(crate) fn uniform(&mut self) -> f64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -49,12 +49,12 @@ impl Noise {
         (f64::from(bits) + 0.5) / (f64::from(u32::MAX) + 1.0)
     }
 
-    pub(super) fn normal(&mut self) -> f64 {
+    pub(crate) fn normal(&mut self) -> f64 {
         (-2.0 * self.uniform().ln()).sqrt() * (std::f64::consts::TAU * self.uniform()).cos()
     }
 
     /// The measurement as another day would give it.
-    pub(super) fn shake(&mut self, exact: &Measured) -> Measured {
+    pub(crate) fn shake(&mut self, exact: &Measured) -> Measured {
         let mut shaken = exact.clone();
         for mark in &mut shaken.marks {
             mark.picture.0 += exact.pick_sigma_px * self.normal();

@@ -9,19 +9,19 @@ use proptest::prelude::*;
 /// A pinhole projector above the surface: angles in degrees, lengths in mm, the lens shifted by parts of the
 /// picture's height.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Projector {
-    pub(super) tilt: f64,
-    pub(super) pan: f64,
-    pub(super) roll: f64,
-    pub(super) height: f64,
-    pub(super) throw_ratio: f64,
-    pub(super) shift: (f64, f64),
-    pub(super) foot: (f64, f64),
+pub(crate) struct Projector {
+    pub(crate) tilt: f64,
+    pub(crate) pan: f64,
+    pub(crate) roll: f64,
+    pub(crate) height: f64,
+    pub(crate) throw_ratio: f64,
+    pub(crate) shift: (f64, f64),
+    pub(crate) foot: (f64, f64),
 }
 
 impl Projector {
     /// K·[r₁ r₂ t] for a camera looking down, its picture's x along the surface's x and y against the surface's.
-    pub(super) fn map(self) -> Homography {
+    pub(crate) fn map(self) -> Homography {
         let (w, h) = (f64::from(PICTURE.0), f64::from(PICTURE.1));
         let focal = w * self.throw_ratio;
         let lens = DMat3::from_cols(

@@ -245,7 +245,7 @@ fn two_zones_one_after_another_meet_at_the_waist() {
 }
 
 /// The armhole facing of the back: 45 mm wide, in every size.
-fn with_armhole_facing() -> Pattern {
+pub(super) fn with_armhole_facing() -> Pattern {
     let mut pattern = coat();
     let facing = |back: &Arc<Piece>| {
         let armhole = back.edge(&"armhole".into()).unwrap().curve.clone();

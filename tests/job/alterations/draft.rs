@@ -374,6 +374,8 @@ pub(super) fn coat() -> Pattern {
         ],
         allowance: mm(15.0),
         hem_allowance: mm(25.0),
+        bodies: Vec::new(),
+        measures: Vec::new(),
     }
 }
 

@@ -3,7 +3,7 @@
 use super::draft::*;
 use super::measure::*;
 use super::{applied, last_report, list};
-use chalkbeam::alter::{AlterError, Lengthen, LengthenAt, Outcome, Pieces, Record, replay};
+use chalkbeam::alter::{AlterError, DartsAcross, Lengthen, LengthenAt, Outcome, Pieces, Record, replay};
 use chalkbeam::geometry::{Curve, Point};
 use proptest::prelude::*;
 
@@ -12,6 +12,7 @@ pub(super) fn at_waist(longer_by: f64, half_band: Option<f64>) -> Record {
         at: LengthenAt::BalanceLine {
             line: "waist".into(),
             half_band: half_band.map(mm),
+            darts: DartsAcross::Refuse,
         },
         longer_by: mm(longer_by),
     })

@@ -17,6 +17,8 @@ pub(super) fn lone(piece: Piece) -> Pattern {
         seams: Vec::new(),
         allowance: mm(15.0),
         hem_allowance: mm(25.0),
+        bodies: Vec::new(),
+        measures: Vec::new(),
     }
 }
 

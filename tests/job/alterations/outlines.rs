@@ -94,6 +94,8 @@ fn allowances(seam: f64, hem: f64) -> Allowances {
     Allowances {
         seam: mm(seam),
         hem: mm(hem),
+        corners: std::collections::BTreeMap::new(),
+        margins: Vec::new(),
     }
 }
 

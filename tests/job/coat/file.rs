@@ -36,9 +36,20 @@ fn kinds(text: &str) -> Vec<FaultKind> {
     }
 }
 
+/// Each text is refused, in a message that names a line and holds the words.
+fn refuses(cases: Vec<(String, &[&str])>) {
+    for (bad, expected) in cases {
+        let message = message(&bad);
+        assert!(message.contains("line "), "{message}");
+        for words in expected {
+            assert!(message.contains(words), "“{words}” is not in:\n{message}");
+        }
+    }
+}
+
 #[test]
-fn a_bad_file_is_refused_with_line_place_and_remedy() {
-    let cases: Vec<(String, &[&str])> = vec![
+fn misspelt_words_and_other_formats_are_refused_with_line_and_remedy() {
+    refuses(vec![
         (
             mended("", "allowance: \"15 mm\"", "alowance: \"15 mm\""),
             &[
@@ -72,6 +83,12 @@ fn a_bad_file_is_refused_with_line_place_and_remedy() {
             mended("", "chalkbeam pattern", "knitting chart"),
             &["line 3", "“knitting chart”", "Choose a .pattern.ron file"],
         ),
+    ]);
+}
+
+#[test]
+fn shapes_that_cannot_be_cut_are_refused_with_piece_size_and_place() {
+    refuses(vec![
         (
             mended("", "(390.556247, -668.582295)", "(390.556247, -667.5)"),
             &[
@@ -114,6 +131,12 @@ fn a_bad_file_is_refused_with_line_place_and_remedy() {
             mended("", "sweep_degrees: 15.0", "sweep_degrees: 400.0"),
             &["sweeps 400 degrees"],
         ),
+    ]);
+}
+
+#[test]
+fn names_that_stand_for_nothing_are_refused_with_the_closest_that_does() {
+    refuses(vec![
         (
             mended(
                 "",
@@ -163,6 +186,12 @@ fn a_bad_file_is_refused_with_line_place_and_remedy() {
             mended("", "size: \"88\"", "size: \"84\""),
             &["piece “back”", "size “84” is there twice"],
         ),
+    ]);
+}
+
+#[test]
+fn darts_folds_seams_and_sizes_that_do_not_fit_are_refused() {
+    refuses(vec![
         (
             mended("", "role: DartMouth(\"bust\")", "role: DartMouth(\"best\")"),
             &["no dart “best”", "Did you mean “bust”?"],
@@ -221,14 +250,7 @@ fn a_bad_file_is_refused_with_line_place_and_remedy() {
         ),
         (mended("", "    pieces: [", "    pieces: [ ["), &["line"]),
         (format!("{}x", text()), &["ended"]),
-    ];
-    for (bad, expected) in cases {
-        let message = message(&bad);
-        assert!(message.contains("line "), "{message}");
-        for words in expected {
-            assert!(message.contains(words), "“{words}” is not in:\n{message}");
-        }
-    }
+    ]);
 }
 
 #[test]

@@ -1,10 +1,13 @@
 //! The pattern of the garden coat, put together from the draft.
 
+mod facings;
+mod seams;
+
 use super::draft::{BALANCE_Y, Draft, FRONT_EDGE, SIZES};
 use chalkbeam::geometry::{Curve, Length, Line, Point, Segment};
 use chalkbeam::pattern::{
-    BalanceLine, ClothKind, Cutting, Dart, DrillHole, EaseRange, Edge, EdgeRole, Grainline, HowCut,
-    InnerLine, Notch, NotchKind, Pattern, Piece, PrintedText, Run, Seam, SizedPiece,
+    BalanceLine, ClothKind, Cutting, Dart, DrillHole, Edge, EdgeRole, Grainline, HowCut, InnerLine, Notch,
+    NotchKind, Pattern, Piece, PrintedText, SizedPiece,
 };
 use std::sync::Arc;
 
@@ -26,9 +29,11 @@ pub(super) fn garden_coat() -> Pattern {
         name: "Garden coat".to_owned(),
         sizes: SIZES.map(Into::into).to_vec(),
         pieces,
-        seams: seams(),
+        seams: seams::seams(),
         allowance: "15 mm".parse().unwrap(),
         hem_allowance: "25 mm".parse().unwrap(),
+        bodies: super::measures::bodies(),
+        measures: super::measures::measures(),
     }
 }
 
@@ -36,10 +41,10 @@ fn pieces(d: &Draft, size: &str) -> Vec<Piece> {
     vec![
         back(d, size),
         front(d, size),
-        front_facing(d, size),
-        back_neck_facing(d, size),
-        front_armhole_facing(d, size),
-        back_armhole_facing(d, size),
+        facings::front_facing(d, size),
+        facings::back_neck_facing(d, size),
+        facings::front_armhole_facing(d, size),
+        facings::back_armhole_facing(d, size),
     ]
 }
 
@@ -166,8 +171,8 @@ fn back(d: &Draft, size: &str) -> Piece {
     ];
     back.balance_lines = vec![waist_line(0.0, d.side_at_balance())];
     back.texts = vec![
-        text(format!("1 Back, size {size}"), 110.0, -120.0, 14.0),
-        text("cut 1, opened out at the fold".to_owned(), 110.0, -145.0, 8.0),
+        text(format!("1 Back, size {size}"), 110.0, -300.0, 14.0),
+        text("cut 1, opened out at the fold".to_owned(), 110.0, -325.0, 8.0),
     ];
     back
 }
@@ -260,8 +265,8 @@ fn front(d: &Draft, size: &str) -> Piece {
         },
     ];
     front.texts = vec![
-        text(format!("2 Front, size {size}"), 90.0, -150.0, 14.0),
-        text("cut 2, mirrored".to_owned(), 90.0, -175.0, 8.0),
+        text(format!("2 Front, size {size}"), 90.0, -300.0, 14.0),
+        text("cut 2, mirrored".to_owned(), 90.0, -325.0, 8.0),
     ];
     front
 }
@@ -284,242 +289,5 @@ fn front_edge_notches(d: &Draft) -> [Notch; 3] {
             Single,
         ),
         notch("centre front hem", "hem", "hem front edge", -FRONT_EDGE, Single),
-    ]
-}
-
-fn front_facing(d: &Draft, size: &str) -> Piece {
-    let edges = vec![
-        edge("hem", "hem front edge", "hem inner", Hem, d.facing_hem()),
-        edge(
-            "inner edge",
-            "hem inner",
-            "shoulder inner",
-            FacingEdge,
-            d.front_facing_inner(),
-        ),
-        edge(
-            "shoulder",
-            "shoulder inner",
-            "shoulder neck",
-            Sewn,
-            straight(d.facing_shoulder(), d.front_shoulder_neck),
-        ),
-        edge(
-            "neck",
-            "shoulder neck",
-            "neck front edge",
-            Sewn,
-            d.front_neck_to_edge(),
-        ),
-        edge(
-            "front edge",
-            "neck front edge",
-            "hem front edge",
-            Sewn,
-            straight(d.neck_front_edge(), d.hem_front_edge()),
-        ),
-    ];
-    let mut facing = piece(
-        "front facing",
-        3,
-        faced(2, HowCut::MirroredPair),
-        edges,
-        upright(12.0, -450.0, 200.0),
-    );
-    facing.notches = vec![notch(
-        "neck front",
-        "neck",
-        "shoulder neck",
-        FRONT_NECK_NOTCH,
-        Single,
-    )];
-    facing.notches.extend(front_edge_notches(d));
-    facing.balance_lines = vec![waist_line(FRONT_EDGE, 55.0)];
-    facing.texts = vec![
-        text(format!("3 Front facing {size}"), -24.0, -520.0, 6.0),
-        text("cut 2, mirrored".to_owned(), -24.0, -532.0, 5.0),
-    ];
-    facing
-}
-
-fn back_neck_facing(d: &Draft, size: &str) -> Piece {
-    let inner = d.neck_facing_inner();
-    let (fold_inner, shoulder_inner) = (inner[0].start(), inner[inner.len() - 1].end());
-    let edges = vec![
-        edge("inner edge", "fold inner", "shoulder inner", FacingEdge, inner),
-        edge(
-            "shoulder",
-            "shoulder inner",
-            "shoulder neck",
-            Sewn,
-            straight(shoulder_inner, d.back_shoulder_neck),
-        ),
-        edge(
-            "neck",
-            "shoulder neck",
-            "neck centre",
-            Sewn,
-            d.back_neck_to_centre(),
-        ),
-        edge(
-            "fold",
-            "neck centre",
-            "fold inner",
-            Fold,
-            straight(d.back_neck_centre, fold_inner),
-        ),
-    ];
-    let y = d.back_neck_centre.y;
-    let mut facing = piece(
-        "back neck facing",
-        4,
-        faced(1, HowCut::OnFold),
-        edges,
-        upright(15.0, y - 54.0, y - 6.0),
-    );
-    facing.notches = vec![notch(
-        "neck back",
-        "neck",
-        "shoulder neck",
-        BACK_NECK_NOTCH,
-        Double,
-    )];
-    facing.texts = vec![text(format!("4 Back neck facing {size}"), 20.0, y - 40.0, 4.0)];
-    facing
-}
-
-fn front_armhole_facing(d: &Draft, size: &str) -> Piece {
-    let c = &d.front_armhole;
-    let mut facing = armhole_facing(
-        "front armhole facing",
-        5,
-        c,
-        d.front_facing_side(),
-        notch(
-            "armhole front",
-            "armhole",
-            "underarm",
-            FRONT_ARMHOLE_NOTCH,
-            Single,
-        ),
-    );
-    facing.texts = vec![facing_text(format!("5 Front armhole facing {size}"), c)];
-    facing
-}
-
-fn back_armhole_facing(d: &Draft, size: &str) -> Piece {
-    let c = &d.back_armhole;
-    let mut facing = armhole_facing(
-        "back armhole facing",
-        6,
-        c,
-        d.back_facing_side(),
-        notch("armhole back", "armhole", "underarm", BACK_ARMHOLE_NOTCH, Double),
-    );
-    facing.texts = vec![facing_text(format!("6 Back armhole facing {size}"), c)];
-    facing
-}
-
-fn facing_text(words: String, c: &chalkbeam::geometry::CubicBez) -> PrintedText {
-    let at = Draft::armhole_facing_middle(c, 0.75);
-    text(words, at.x - 25.0, at.y - 2.0, 3.5)
-}
-
-fn armhole_facing(
-    id: &str,
-    number: u32,
-    c: &chalkbeam::geometry::CubicBez,
-    side_inner: Point,
-    mark: Notch,
-) -> Piece {
-    let inner = Draft::armhole_facing_inner(c);
-    let shoulder_inner = inner[0].start();
-    let edges = vec![
-        edge("armhole", "underarm", "shoulder tip", Sewn, Draft::armhole_up(c)),
-        edge(
-            "shoulder",
-            "shoulder tip",
-            "shoulder inner",
-            Sewn,
-            straight(c.p0, shoulder_inner),
-        ),
-        edge("inner edge", "shoulder inner", "side inner", FacingEdge, inner),
-        edge("side", "side inner", "underarm", Sewn, straight(side_inner, c.p3)),
-    ];
-    let middle = Draft::armhole_facing_middle(c, 0.3);
-    let grain = upright(middle.x, middle.y - 30.0, middle.y + 30.0);
-    let mut facing = piece(id, number, faced(2, HowCut::MirroredPair), edges, grain);
-    facing.notches = vec![mark];
-    facing
-}
-
-/// A facing is cut from cloth and from interfacing alike.
-fn faced(count: u32, how: HowCut) -> Vec<Cutting> {
-    vec![
-        cut(ClothKind::Cloth, count, how),
-        cut(ClothKind::Interfacing, count, how),
-    ]
-}
-
-fn seams() -> Vec<Seam> {
-    let run = |piece: &str, from: &str, edges: &[&str]| Run {
-        piece: piece.into(),
-        from: from.into(),
-        edges: edges.iter().map(|edge| (*edge).into()).collect(),
-    };
-    let seam = |id: &str, first: Run, second: Run| Seam {
-        id: id.into(),
-        sides: [first, second],
-        ease: EaseRange::default(),
-    };
-    let (front, back) = ("front", "back");
-    let (front_facing, neck_facing) = ("front facing", "back neck facing");
-    let (front_arm, back_arm) = ("front armhole facing", "back armhole facing");
-    vec![
-        seam(
-            "side",
-            run(front, "underarm", &["side upper", "side lower"]),
-            run(back, "underarm", &["side"]),
-        ),
-        seam(
-            "shoulder",
-            run(front, "shoulder neck", &["shoulder"]),
-            run(back, "shoulder neck", &["shoulder"]),
-        ),
-        seam(
-            "facing shoulder",
-            run(front_facing, "shoulder neck", &["shoulder"]),
-            run(neck_facing, "shoulder neck", &["shoulder"]),
-        ),
-        seam(
-            "front edge and neck",
-            run(front, "hem front edge", &["front edge", "neck"]),
-            run(front_facing, "hem front edge", &["front edge", "neck"]),
-        ),
-        seam(
-            "back neck",
-            run(back, "shoulder neck", &["neck"]),
-            run(neck_facing, "shoulder neck", &["neck"]),
-        ),
-        seam(
-            "armhole facing shoulder",
-            run(front_arm, "shoulder tip", &["shoulder"]),
-            run(back_arm, "shoulder tip", &["shoulder"]),
-        ),
-        seam(
-            "armhole facing side",
-            run(front_arm, "underarm", &["side"]),
-            run(back_arm, "underarm", &["side"]),
-        ),
-        seam(
-            "front armhole",
-            run(front, "underarm", &["armhole"]),
-            run(front_arm, "underarm", &["armhole"]),
-        ),
-        seam(
-            "back armhole",
-            run(back, "underarm", &["armhole"]),
-            run(back_arm, "underarm", &["armhole"]),
-        ),
     ]
 }

@@ -4,9 +4,8 @@
 //! the file gives, with formulas of this test's own.
 
 use super::demo;
-use super::draft::{ARMHOLE_FACING, DRILL_FROM_APEX, NECK_FACING};
-use chalkbeam::geometry::{Curve, Point, Segment, Vec2, self_crossing};
-use chalkbeam::pattern::{EdgeRole, Pattern, Piece, Run};
+use chalkbeam::geometry::{Curve, Point, Segment, Vec2};
+use chalkbeam::pattern::{Pattern, Piece, Run};
 use std::f64::consts::{FRAC_PI_2, PI};
 use std::sync::Arc;
 
@@ -49,13 +48,13 @@ const fn row(
 }
 
 /// The table has two decimals.
-const WITHIN: f64 = 0.01;
+pub(super) const WITHIN: f64 = 0.01;
 
-fn coat() -> Pattern {
+pub(super) fn coat() -> Pattern {
     Pattern::read(demo("garden-coat.pattern.ron")).unwrap()
 }
 
-fn piece(coat: &Pattern, id: &str, size: usize) -> Arc<Piece> {
+pub(super) fn piece(coat: &Pattern, id: &str, size: usize) -> Arc<Piece> {
     Arc::clone(coat.piece(&id.into(), &coat.sizes[size]).unwrap())
 }
 
@@ -83,7 +82,7 @@ fn chord_length(curve: &Curve) -> f64 {
 }
 
 /// Both measures of an edge; they must agree before either is compared.
-fn length(piece: &Piece, edge: &str) -> f64 {
+pub(super) fn length(piece: &Piece, edge: &str) -> f64 {
     measured(&piece.edge(&edge.into()).unwrap().curve)
 }
 
@@ -96,7 +95,7 @@ fn measured(curve: &Curve) -> f64 {
     library
 }
 
-fn close(what: &str, size: usize, found: f64, tabled: f64) {
+pub(super) fn close(what: &str, size: usize, found: f64, tabled: f64) {
     assert!(
         (found - tabled).abs() <= WITHIN,
         "{what}, size step {size}: {found:.4} mm, tabled {tabled}"
@@ -319,152 +318,4 @@ fn walked(piece: &Piece, run: &Run) -> (f64, Vec<(String, f64)>) {
         passed += length;
     }
     (passed, notches)
-}
-
-#[test]
-fn every_outline_is_closed_simple_and_counter_clockwise() {
-    let coat = coat();
-    assert_eq!(coat.faults(), Vec::new());
-    for sized in &coat.pieces {
-        for piece in &sized.by_size {
-            let mut points: Vec<Point> = piece
-                .edges
-                .iter()
-                .flat_map(|edge| edge.curve.flatten(0.01))
-                .collect();
-            points.pop();
-            points.dedup_by(|a, b| a.distance(*b) < 1e-3);
-            assert_eq!(self_crossing(&points), None, "{}", piece.id);
-            let pairs = points.iter().zip(points.iter().cycle().skip(1));
-            let doubled: f64 = pairs.map(|(a, b)| a.x * b.y - b.x * a.y).sum();
-            assert!(doubled > 0.0, "{}", piece.id);
-        }
-    }
-}
-
-#[test]
-fn marks_lie_inside_their_pieces() {
-    use chalkbeam::geometry::Line;
-    let coat = coat();
-    let inside = |piece: &Piece, point: Point| {
-        // A ray to the left crosses the outline an odd number of times.
-        let ray = Curve::line(Point::new(-2000.0, point.y + 1e-4), point + Vec2::new(0.0, 1e-4));
-        let crossed = |curve: &Curve| chalkbeam::geometry::crossings(&ray, curve).len();
-        piece.edges.iter().map(|edge| crossed(&edge.curve)).sum::<usize>() % 2 == 1
-    };
-    for piece in coat.pieces.iter().flat_map(|sized| &sized.by_size) {
-        let grain = piece.grainline;
-        for point in [grain.from, grain.to, grain.from.midpoint(grain.to)] {
-            assert!(inside(piece, point), "grainline of {}", piece.id);
-        }
-        for text in &piece.texts {
-            assert!(inside(piece, text.at), "text of {}", piece.id);
-        }
-        for hole in &piece.drill_holes {
-            assert!(inside(piece, hole.at), "drill hole of {}", piece.id);
-        }
-        for balance in &piece.balance_lines {
-            let Line { p0, p1 } = balance.line;
-            assert!(inside(piece, p0.midpoint(p1)), "balance line of {}", piece.id);
-            for end in [p0, p1] {
-                let off = piece
-                    .edges
-                    .iter()
-                    .map(|edge| edge.curve.nearest(end).1)
-                    .fold(f64::MAX, f64::min);
-                assert!(
-                    off < 1e-3,
-                    "balance line of {} ends {off} mm off the outline",
-                    piece.id
-                );
-            }
-        }
-    }
-}
-
-#[test]
-fn facings_keep_their_width() {
-    let coat = coat();
-    let keeps = |id: &str, outer: &str, width: f64, size: usize| {
-        let piece = piece(&coat, id, size);
-        let (outer, inner) = (
-            piece.edge(&outer.into()).unwrap(),
-            piece.edge(&"inner edge".into()).unwrap(),
-        );
-        for step in 0..=200 {
-            let point = inner
-                .curve
-                .point_at(inner.curve.length() * f64::from(step) / 200.0);
-            let (_, off) = outer.curve.nearest(point);
-            assert!(
-                (off - width).abs() < WITHIN,
-                "{id}, size step {size}: {off} mm wide"
-            );
-        }
-    };
-    for size in 0..5 {
-        keeps("front armhole facing", "armhole", ARMHOLE_FACING, size);
-        keeps("back armhole facing", "armhole", ARMHOLE_FACING, size);
-        keeps("back neck facing", "neck", NECK_FACING, size);
-        let facing = piece(&coat, "front facing", size);
-        close(
-            "front facing's shoulder",
-            size,
-            length(&facing, "shoulder"),
-            NECK_FACING,
-        );
-    }
-}
-
-#[test]
-fn the_drill_hole_lies_inside_the_dart_short_of_its_apex() {
-    let coat = coat();
-    for size in 0..5 {
-        let front = piece(&coat, "front", size);
-        let dart = front.dart(&"bust".into()).unwrap();
-        let hole = front.drill_holes[0].at;
-        close(
-            "drill hole from the apex",
-            size,
-            hole.distance(dart.apex),
-            DRILL_FROM_APEX,
-        );
-        let mouth = &front.dart_mouth(&dart.id).unwrap().curve;
-        assert!(hole.distance(mouth.start()) < dart.apex.distance(mouth.start()));
-    }
-}
-
-#[test]
-fn the_cutting_list_is_the_coats() {
-    let coat = coat();
-    let list: Vec<String> = coat
-        .pieces
-        .iter()
-        .map(|sized| {
-            let cuttings = &sized.by_size[0].cuttings;
-            let told: Vec<_> = cuttings
-                .iter()
-                .map(|c| format!("{:?} {} {:?}", c.cloth, c.count, c.how))
-                .collect();
-            format!("{}: {}", sized.id, told.join(", "))
-        })
-        .collect();
-    assert_eq!(
-        list,
-        [
-            "back: Cloth 1 OpenedOut",
-            "front: Cloth 2 MirroredPair",
-            "front facing: Cloth 2 MirroredPair, Interfacing 2 MirroredPair",
-            "back neck facing: Cloth 1 OnFold, Interfacing 1 OnFold",
-            "front armhole facing: Cloth 2 MirroredPair, Interfacing 2 MirroredPair",
-            "back armhole facing: Cloth 2 MirroredPair, Interfacing 2 MirroredPair",
-        ]
-    );
-    let fold = |id: &str| {
-        piece(&coat, id, 0)
-            .edges
-            .iter()
-            .any(|edge| edge.role == EdgeRole::Fold)
-    };
-    assert!(fold("back") && fold("back neck facing") && !fold("front"));
 }

@@ -1,8 +1,8 @@
 //! Points and curves as the file writes them.
 
-use super::{FaultKind, Point, Segment};
 use crate::geometry::tolerance::{JOIN_MM, LARGEST_COORDINATE_MM};
-use crate::geometry::{CircularArc, CubicBez, Curve, CurveError};
+use crate::geometry::{CircularArc, CubicBez, Curve, CurveError, Point, Segment};
+use crate::pattern::FaultKind;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::TAU;
 

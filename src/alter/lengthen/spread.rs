@@ -1,144 +1,17 @@
-//! Lengthen or shorten across the grain.
-//!
-//! **At a balance line**, in every piece that carries it. With q the signed distance from the line in the
-//! direction of the grain (up is positive), everything below moves down the grain by d·σ(u), with
-//! u = (b − q)/2b clamped to 0..1 and σ = 3u² − 2u³. Above the band (q ≥ b) nothing moves, below it (q ≤ −b)
-//! all moves by d; between, the seam takes an S-curve without a kink, since σ′ is 0 at both ends. As every piece
-//! has the same band, mates stay alike point by point.
-//!
-//! The map turns q into q − d·σ, with the derivative 1 + 3d·u(1 − u)/b, least at the line (u = ½): when
-//! shortening, 1 − ¾·|d|/b. It stays positive, and the seam does not fold back on itself, as long as
-//! **b > ¾·|d|**.
-//!
-//! Seams are broken exactly where they enter and leave the band, so that outside it they are moved and not
-//! refitted. A straight stretch along the grain (a fold, a front edge) stays one straight line. Notches keep
-//! their place on the cloth. Marks inside move without changing their shape, by the shift at their place; only
-//! a marked line that goes through the whole band is stretched with it (a button line), and a trace follows
-//! its outline. A dart in the band would be bent: that is refused.
-//!
-//! **At the lower edge** the hem moves along the grain as it is, and the seams beside it are carried on straight,
-//! or cut. (For a hem that curves as a circle's does, the parallel change of [`super::Hem`] is the right one:
-//! along the grain a hem that slopes by β is moved by only d·cos β across its own line.)
-//!
-//! Method: the slash-and-spread of handbooks (cut along the line, spread by d, redraw the seam smoothly), with
-//! the smooth redrawing written as a formula.
+//! The map of the plane that lengthens at a balance line; the formula stands in the module above.
 
-use super::draft::{Change, Draft};
-use super::hem::{self, HemShift};
-use super::{AlterError, Amount, Figure, Pieces};
+use super::DartsAcross;
+use crate::alter::dart::{Wedge, dart_named, is_trued, measures, redrawn};
+use crate::alter::{AlterError, Figure};
 use crate::geometry::tolerance::{ARC_LENGTH_MM, FIT_MM, PARALLEL_SINE};
-use crate::geometry::{Curve, Length, Line, Point, Segment, Vec2, fit_curve, split_at_levels};
-use crate::pattern::{BalanceLine, BalanceLineId, EdgeRole, Notch, Piece};
-use serde::{Deserialize, Serialize};
-
-/// Half of the band over which a lengthening is spread when the record names none, in mm: the change of
-/// direction of a side seam is then too gentle to see.
-pub(super) const HALF_BAND_MM: f64 = 50.0;
+use crate::geometry::{Curve, Line, Point, Segment, Vec2, fit_curve, split_at_levels};
+use crate::pattern::{BalanceLine, BalanceLineId, DartId, Notch, Piece};
 
 /// A balance line further off square than this is refused, in degrees: a hand-drawn line is within it.
 const OFF_SQUARE_DEGREES: f64 = 0.5;
 
-/// Longer or shorter across the grain.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Lengthen {
-    /// Where the length is put in or taken out.
-    pub at: LengthenAt,
-    /// How much longer; negative is shorter.
-    pub longer_by: Length,
-}
-
-/// Where length is put in or taken out.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub enum LengthenAt {
-    /// At a line across the grain, in all pieces that carry its name.
-    BalanceLine {
-        /// The line.
-        line: BalanceLineId,
-        /// How far the change is spread on each side of the line; 50 mm when absent.
-        #[serde(default)]
-        half_band: Option<Length>,
-    },
-    /// At the hem, along the grain.
-    LowerEdge {
-        /// Which pieces; all that have a hem when absent.
-        #[serde(default)]
-        pieces: Pieces,
-    },
-}
-
-impl Lengthen {
-    pub(super) fn apply(&self, draft: &Draft<'_>) -> Result<Change, AlterError> {
-        let by = self.longer_by.mm();
-        match &self.at {
-            LengthenAt::BalanceLine { line, half_band } => at_balance_line(
-                draft,
-                line,
-                by,
-                half_band.as_ref().map_or(HALF_BAND_MM, Length::mm),
-            ),
-            LengthenAt::LowerEdge { pieces } => hem::move_hems(draft, pieces, |piece| {
-                HemShift::Along(-by * piece.grainline.direction())
-            }),
-        }
-    }
-}
-
-fn at_balance_line(
-    draft: &Draft<'_>,
-    id: &BalanceLineId,
-    by: f64,
-    half_band: f64,
-) -> Result<Change, AlterError> {
-    if half_band.is_nan() || half_band <= 0.0 {
-        return Err(AlterError::NotPositive {
-            what: "the spread on each side of the line",
-            given_mm: half_band,
-        });
-    }
-    let smallest_mm = -0.75 * by;
-    if half_band <= smallest_mm {
-        return Err(AlterError::BandTooNarrow {
-            line: id.clone(),
-            shorter_by_mm: -by,
-            half_band_mm: half_band,
-            smallest_mm,
-        });
-    }
-    let mut change = Change::default();
-    let mut carried = false;
-    for piece in draft.pieces {
-        let Some(line) = piece.balance_lines.iter().find(|line| &line.id == id) else {
-            continue;
-        };
-        carried = true;
-        if by == 0.0 {
-            continue;
-        }
-        let spread = Spread::new(piece, line, by, half_band)?;
-        let longer = spread.piece(piece)?;
-        for (old, new) in piece.edges.iter().zip(&longer.edges) {
-            if old.role == EdgeRole::Fold && old.curve != new.curve {
-                change.figures.push(Figure {
-                    name: "length at the fold",
-                    piece: Some(piece.id.clone()),
-                    before: Some(Amount::Mm(old.curve.length())),
-                    after: Amount::Mm(new.curve.length()),
-                });
-            }
-        }
-        change.pieces.push(longer);
-    }
-    if carried {
-        Ok(change)
-    } else {
-        Err(AlterError::UnknownBalanceLine { line: id.clone() })
-    }
-}
-
 /// The map of the plane that lengthens at one line of one piece.
-struct Spread {
+pub(super) struct Spread {
     line: BalanceLineId,
     origin: Point,
     grain: Vec2,
@@ -147,7 +20,12 @@ struct Spread {
 }
 
 impl Spread {
-    fn new(piece: &Piece, line: &BalanceLine, by: f64, half_band: f64) -> Result<Self, AlterError> {
+    pub(super) fn new(
+        piece: &Piece,
+        line: &BalanceLine,
+        by: f64,
+        half_band: f64,
+    ) -> Result<Self, AlterError> {
         let grain = piece.grainline.direction();
         let across = line.line.p1 - line.line.p0;
         let off_degrees = if across.hypot() > 0.0 {
@@ -244,8 +122,13 @@ impl Spread {
         )
     }
 
-    fn piece(&self, piece: &Piece) -> Result<Piece, AlterError> {
-        self.refuse_darts_in_band(piece)?;
+    pub(super) fn piece(
+        &self,
+        piece: &Piece,
+        darts: DartsAcross,
+        figures: &mut Vec<Figure>,
+    ) -> Result<Piece, AlterError> {
+        let across = self.darts_across(piece, darts)?;
         let mut longer = piece.clone();
         for edge in &mut longer.edges {
             if self.reaches_below_top(&edge.curve) {
@@ -256,7 +139,12 @@ impl Spread {
             notch.distance = self.notch_distance(piece, notch).unwrap_or(notch.distance);
         }
         for dart in &mut longer.darts {
-            dart.apex = self.point(dart.apex);
+            // The apex of a dart that goes across stays wholly on its side.
+            dart.apex = match (across.contains(&dart.id), self.height(dart.apex) > 0.0) {
+                (false, _) => self.point(dart.apex),
+                (true, true) => dart.apex,
+                (true, false) => dart.apex - self.by * self.grain,
+            };
         }
         longer.grainline.from = self.point(piece.grainline.from);
         longer.grainline.to = self.point(piece.grainline.to);
@@ -275,6 +163,13 @@ impl Spread {
         }
         for trace in &mut longer.traces {
             trace.curve = self.curve(&trace.curve);
+        }
+        for id in &across {
+            let before = Wedge::of(piece, dart_named(piece, id)?)?;
+            let angle = (darts == DartsAcross::KeepAngle).then(|| before.angle());
+            redrawn(&mut longer, id, angle, is_trued(piece, &before))?;
+            let after = Wedge::of(&longer, dart_named(&longer, id)?)?;
+            figures.extend(measures(&longer, &before, &after));
         }
         Ok(longer)
     }
@@ -323,15 +218,20 @@ impl Spread {
         Some(self.curve(&part).length())
     }
 
-    fn refuse_darts_in_band(&self, piece: &Piece) -> Result<(), AlterError> {
+    /// Darts from an apex on one side of the line to a mouth beyond the band on the other; any other dart in the
+    /// band is refused.
+    fn darts_across(&self, piece: &Piece, darts: DartsAcross) -> Result<Vec<DartId>, AlterError> {
+        let mut across = Vec::new();
         for dart in &piece.darts {
             let apex = self.height(dart.apex);
-            let (mut low, mut high) = (apex, apex);
-            if let Some(mouth) = piece.dart_mouth(&dart.id) {
-                let (mouth_low, mouth_high) = self.heights(&mouth.curve);
-                (low, high) = (low.min(mouth_low), high.max(mouth_high));
+            let mouth = piece.dart_mouth(&dart.id).map(|mouth| self.heights(&mouth.curve));
+            let (low, high) = mouth.unwrap_or((apex, apex));
+            if low.min(apex) >= self.half_band || high.max(apex) <= -self.half_band {
+                continue;
             }
-            if low < self.half_band && high > -self.half_band {
+            let mouth_is_clear =
+                (apex > 0.0 && high <= -self.half_band) || (apex < 0.0 && low >= self.half_band);
+            if darts == DartsAcross::Refuse || !mouth_is_clear {
                 return Err(AlterError::DartInBand {
                     piece: piece.id.clone(),
                     dart: dart.id.clone(),
@@ -339,8 +239,9 @@ impl Spread {
                     half_band_mm: self.half_band,
                 });
             }
+            across.push(dart.id.clone());
         }
-        Ok(())
+        Ok(across)
     }
 }
 

@@ -9,12 +9,17 @@
 //! Where an edge bends inwards with a radius below its allowance, the parallel's loop is left out
 //! ([`cleared_parallel`]); no allowance is ever narrower than asked for.
 //!
+//! Other corners ([`CornerShape`]) are named in the allowances, and so are margin zones, whose dashed lines lie outside
+//! the cutting line ([`CuttingLine::margins`]).
+//!
 //! The result is one closed outline, counter-clockwise, with each stretch named after the edge or the corner
 //! that it belongs to. Moved inwards by the same widths, it is the seam line again.
 
+mod shapes;
+
 use super::draft::closed_polygon;
-use super::{Allowances, AlterError};
-use crate::geometry::tolerance::JOIN_MM;
+use super::{Allowances, AlterError, CornerShape, MarginAt};
+use crate::geometry::tolerance::{FLATTEN_COARSE_MM, JOIN_MM};
 use crate::geometry::{
     BezPath, Cleared, Curve, Line, Point, Segment, Vec2, brought_together, cleared_parallel, crossings,
     self_crossing,
@@ -31,6 +36,8 @@ pub struct CuttingLine {
     pub piece: PieceId,
     /// The stretches in order, counter-clockwise, each beginning where the one before ends.
     pub runs: Vec<CutRun>,
+    /// Dashed lines around cloth that is left untrimmed for now; each begins and ends on the cutting line.
+    pub margins: Vec<Curve>,
 }
 
 /// A stretch of a cutting line.
@@ -104,7 +111,17 @@ pub fn cutting_line(piece: &Piece, allowances: &Allowances) -> Result<CuttingLin
         let next = (index + 1) % count;
         let corner = piece.edges[index].curve.end();
         let widest = sides[index].1.max(sides[next].1);
-        let (before, after, around) = go_round(&sides[index].0, &sides[next].0, corner, widest);
+        let shape = allowances.corner(&piece.id, &piece.edges[index].to);
+        let meeting = shapes::Meeting {
+            piece,
+            edges: [index, next],
+            sides: [&sides[index].0.curve, &sides[next].0.curve],
+            widths: [sides[index].1, sides[next].1],
+        };
+        let (before, after, around) = match (shape, meeting.shaped(shape)) {
+            (CornerShape::Mitred, _) | (_, None) => go_round(&sides[index].0, &sides[next].0, corner, widest),
+            (_, Some(rounded)) => rounded,
+        };
         sides[index].0.curve = before;
         sides[next].0.curve = after;
         corners.push(around);
@@ -120,16 +137,49 @@ pub fn cutting_line(piece: &Piece, allowances: &Allowances) -> Result<CuttingLin
             curve,
         }));
     }
-    if let Some(at) = self_crossing(&closed_polygon(runs.iter().map(|run| &run.curve))) {
+    if let Some(at) = self_crossing(&closed_polygon(
+        runs.iter().map(|run| &run.curve),
+        FLATTEN_COARSE_MM,
+    )) {
         return Err(AlterError::CuttingLineCrosses {
             piece: piece.id.clone(),
             at,
         });
     }
+    let margins = margins(piece, allowances, &runs);
     Ok(CuttingLine {
         piece: piece.id.clone(),
         runs,
+        margins,
     })
+}
+
+/// The dashed lines of the margin zones of a piece.
+fn margins(piece: &Piece, allowances: &Allowances, runs: &[CutRun]) -> Vec<Curve> {
+    let outline: Vec<Curve> = runs.iter().map(|run| run.curve.clone()).collect();
+    let zones = allowances.margins.iter().filter(|zone| zone.piece == piece.id);
+    zones
+        .filter_map(|zone| {
+            let (ends, outwards) = match &zone.at {
+                MarginAt::Mouth { dart } => {
+                    let mouth = &piece.dart_mouth(dart)?.curve;
+                    let (start, end) = (mouth.start(), mouth.end());
+                    let along = end - start;
+                    ([start, end], Vec2::new(along.y, -along.x))
+                }
+                MarginAt::Corner { corner } => {
+                    let after = piece.edges.iter().position(|edge| &edge.from == corner)?;
+                    let before = (after + piece.edges.len() - 1) % piece.edges.len();
+                    let at = piece.edges[after].curve.start();
+                    let along =
+                        piece.edges[before].curve.end_tangent() + piece.edges[after].curve.start_tangent();
+                    ([at, at], Vec2::new(along.y, -along.x))
+                }
+            };
+            let length = outwards.hypot();
+            (length > 0.0).then(|| shapes::margin_line(ends, outwards / length, zone.width.mm(), &outline))?
+        })
+        .collect()
 }
 
 /// Two neighbouring sides of the cutting line, trimmed, and what goes round the corner between them.

@@ -1,7 +1,8 @@
 //! Names of body measurements.
 //!
 //! The terms are those of ISO 8559-1:2017 (garment construction and anthropometric surveys: body dimensions),
-//! from memory; how each is taken, the standard says.
+//! from memory; how each is taken, the standard says. A pattern says which of them its measures are for, and a
+//! wearer's are written down under the same names, so the names live here, in the lower of the two rooms.
 
 use serde::{Deserialize, Serialize};
 
@@ -32,7 +33,34 @@ pub enum BodyMeasurement {
     Height,
 }
 
+/// Whether a measurement goes round the body or along it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BodyDirection {
+    /// Round it: a pattern answers with another size, and wants ease to move in.
+    Round,
+    /// Along or across it: a pattern answers with a lengthened or shortened piece.
+    Along,
+}
+
 impl BodyMeasurement {
+    /// Whether it goes round the body or along it.
+    #[must_use]
+    pub const fn direction(self) -> BodyDirection {
+        match self {
+            Self::BustGirth
+            | Self::WaistGirth
+            | Self::HipGirth
+            | Self::UnderbustGirth
+            | Self::UpperArmGirth => BodyDirection::Round,
+            Self::BackWaistLength
+            | Self::FrontWaistLength
+            | Self::ShoulderLength
+            | Self::ShoulderWidth
+            | Self::WaistToHip
+            | Self::Height => BodyDirection::Along,
+        }
+    }
+
     /// The name as a tape-holder says it.
     #[must_use]
     pub const fn words(self) -> &'static str {

@@ -1,0 +1,437 @@
+//! What can be done with an edge or a dart, as sentences with an amount to fill in.
+//!
+//! An offer follows from what the edge is and what lies beside it, so that she never has to name a corner: a
+//! hem is lengthened, a seam is let out at one end and fades at the other, a curved opening is lowered, a
+//! shoulder comes down together with its mate's.
+
+use crate::alter::{
+    Allowance, AlterDart, Blend, CornerShape, DartChange, Facing, Fade, FullBust, Hem, Lengthen, LengthenAt,
+    MarginAt, MarginZone, Opening, OpeningPart, Pieces, Place, Record, Shoulder, ShoulderArmhole,
+    ShoulderPart, Width,
+};
+use crate::geometry::Length;
+use crate::pattern::{CornerId, Dart, Edge, EdgeId, EdgeRole, NotchId, Pattern, Piece, SizeId};
+
+/// A sentence with an amount to fill in, or none.
+pub(super) struct Offer {
+    /// The sentence, up to the amount.
+    pub(super) words: String,
+    /// The record, with an amount of nothing.
+    pub(super) record: Record,
+    /// Whether an amount has to be filled in.
+    pub(super) takes_amount: bool,
+    /// The only one of the record's amounts that it goes to; all, when `None`.
+    only: Option<usize>,
+}
+
+impl Offer {
+    fn by(words: impl Into<String>, record: Record) -> Self {
+        Self {
+            words: words.into(),
+            record,
+            takes_amount: true,
+            only: None,
+        }
+    }
+
+    fn at_once(words: impl Into<String>, record: Record) -> Self {
+        Self {
+            words: words.into(),
+            record,
+            takes_amount: false,
+            only: None,
+        }
+    }
+
+    /// The record with every amount that it takes set to one.
+    pub(super) fn filled(&self, amount: &Length) -> Record {
+        let places = self
+            .only
+            .map_or(0..self.record.amounts().len(), |only| only..only + 1);
+        places.fold(self.record.clone(), |record, place| {
+            record.with_amount(place, amount.clone())
+        })
+    }
+}
+
+fn nothing() -> Length {
+    Length::from_mm(0.0)
+}
+
+/// What can be done with an edge of a piece.
+pub(super) fn for_edge(pattern: &Pattern, pieces: &[&Piece], piece: &Piece, edge: &Edge) -> Vec<Offer> {
+    let mut offers = Vec::new();
+    match &edge.role {
+        EdgeRole::Hem => hem(piece, &mut offers),
+        EdgeRole::Seam | EdgeRole::Opening => {
+            shoulder(pattern, pieces, piece, edge, &mut offers);
+            width(pattern, piece, edge, &mut offers);
+            opening(piece, edge, &mut offers);
+        }
+        EdgeRole::DartMouth(dart) => {
+            if let Some(dart) = piece.dart(dart) {
+                offers.extend(for_dart(piece, dart));
+            }
+        }
+        EdgeRole::Fold | EdgeRole::FacingEdge => {}
+    }
+    if edge.role != EdgeRole::Fold {
+        allowance(piece, edge, &mut offers);
+    }
+    offers
+}
+
+/// What can be done with a piece as a whole.
+pub(super) fn for_piece(pattern: &Pattern, piece: &Piece) -> Vec<Offer> {
+    let mut offers = Vec::new();
+    if let Some(facing) = Facing::again(pattern, piece) {
+        let words = format!("draw {} again from the edge that it faces", piece.id);
+        offers.push(Offer::at_once(words, Record::Facing(facing)));
+    }
+    let none = Some(nothing());
+    let garment = Record::Allowance(Allowance::Garment {
+        seam: none.clone(),
+        hem: None,
+    });
+    offers.push(Offer::by(
+        "Make the allowance of all seams of the garment",
+        garment,
+    ));
+    let hems = Record::Allowance(Allowance::Garment {
+        seam: None,
+        hem: none,
+    });
+    offers.push(Offer::by("Make the allowance of all hems of the garment", hems));
+    offers
+}
+
+fn allowance(piece: &Piece, edge: &Edge, offers: &mut Vec<Offer>) {
+    let edges = Allowance::Edges {
+        piece: piece.id.clone(),
+        edges: vec![edge.id.clone()],
+        width: nothing(),
+    };
+    offers.push(Offer::by(
+        "Make the allowance of this edge",
+        Record::Allowance(edges),
+    ));
+    let turned = edge.role == EdgeRole::Hem;
+    for corner in [&edge.from, &edge.to] {
+        let at = |shape| {
+            Record::Allowance(Allowance::Corner {
+                piece: piece.id.clone(),
+                corner: corner.clone(),
+                shape,
+            })
+        };
+        let shapes = [
+            (
+                turned,
+                "mirrored, to lie flush when turned up",
+                CornerShape::Mirrored {
+                    turned: edge.id.clone(),
+                },
+            ),
+            (
+                !turned,
+                "squared, this seam sewn first",
+                CornerShape::Squared {
+                    first: edge.id.clone(),
+                },
+            ),
+            (!turned, "notched, for seams pressed open", CornerShape::Notched),
+        ];
+        for (_, words, shape) in shapes.into_iter().filter(|(fits, ..)| *fits) {
+            offers.push(Offer::at_once(
+                format!("allowance at “{corner}” {words}"),
+                at(shape),
+            ));
+        }
+    }
+}
+
+/// Blends along an edge, both ways, to a size.
+pub(super) fn blends(piece: &Piece, edge: &Edge, to: &SizeId) -> Vec<Offer> {
+    let ends = [(&edge.from, &edge.to), (&edge.to, &edge.from)];
+    ends.into_iter()
+        .map(|(from, until)| {
+            let corner = |corner: &CornerId| Place::Corner {
+                corner: corner.clone(),
+            };
+            let record = Record::Blend(Blend {
+                to: to.clone(),
+                piece: piece.id.clone(),
+                from: corner(from),
+                until: corner(until),
+                through: None,
+            });
+            let words =
+                format!("go over to size {to} along this edge, from “{from}” to “{until}”, with its mates");
+            Offer::at_once(words, record)
+        })
+        .collect()
+}
+
+fn hem(piece: &Piece, offers: &mut Vec<Offer>) {
+    let all = Record::Hem(Hem {
+        pieces: Pieces::All,
+        longer_by: nothing(),
+    });
+    offers.push(Offer::by(
+        "Lengthen (with −, shorten) the hem of all pieces, square to itself, by",
+        all,
+    ));
+    let this = Pieces::Only(vec![piece.id.clone()]);
+    let only = Record::Hem(Hem {
+        pieces: this,
+        longer_by: nothing(),
+    });
+    offers.push(Offer::by(
+        format!("Lengthen (with −, shorten) the hem of {} alone by", piece.id),
+        only,
+    ));
+    let at = LengthenAt::LowerEdge { pieces: Pieces::All };
+    let along = Record::Lengthen(Lengthen {
+        at,
+        longer_by: nothing(),
+    });
+    offers.push(Offer::by(
+        "Lengthen (with −, shorten) all pieces at the lower edge, along the grain, by",
+        along,
+    ));
+}
+
+fn width(pattern: &Pattern, piece: &Piece, edge: &Edge, offers: &mut Vec<Offer>) {
+    if pattern.seams_of(&piece.id, &edge.id).next().is_none() {
+        return;
+    }
+    for (full, nothing_at) in [(&edge.from, &edge.to), (&edge.to, &edge.from)] {
+        let corner = |corner: &CornerId| Place::Corner {
+            corner: corner.clone(),
+        };
+        let record = Record::Width(Width {
+            piece: piece.id.clone(),
+            full: corner(full),
+            nothing: corner(nothing_at),
+            also_nothing: None,
+            let_out: nothing(),
+        });
+        let words =
+            format!("Let out (with −, take in) at “{full}”, nothing at “{nothing_at}”, with the mates, by");
+        offers.push(Offer::by(words, record));
+    }
+}
+
+fn opening(piece: &Piece, edge: &Edge, offers: &mut Vec<Offer>) {
+    let fades = [
+        (None, "all along".to_owned()),
+        (
+            Some((&edge.from, &edge.to)),
+            format!("at “{}”, nothing at “{}”,", edge.from, edge.to),
+        ),
+        (
+            Some((&edge.to, &edge.from)),
+            format!("at “{}”, nothing at “{}”,", edge.to, edge.from),
+        ),
+    ];
+    for (fade, where_to) in fades {
+        let fade = fade.map(|(full, nothing)| Fade {
+            full_at: full.clone(),
+            nothing_at: nothing.clone(),
+        });
+        let part = OpeningPart {
+            piece: piece.id.clone(),
+            edges: vec![edge.id.clone()],
+            lower_by: nothing(),
+            fade,
+        };
+        let words = format!("Lower (with −, raise) this edge of {} {where_to} by", piece.id);
+        offers.push(Offer::by(words, Record::Opening(Opening { parts: vec![part] })));
+    }
+}
+
+/// A shoulder is a straight seam, more across the grain than along it, whose lower end meets an armhole.
+fn shoulder(pattern: &Pattern, pieces: &[&Piece], piece: &Piece, edge: &Edge, offers: &mut Vec<Offer>) {
+    let Some(seam) = pattern.seams_of(&piece.id, &edge.id).next() else {
+        return;
+    };
+    let Some(own) = shoulder_part(piece, &edge.id) else {
+        return;
+    };
+    let mate = seam.mate_of(&piece.id, &edge.id).and_then(|run| {
+        let [mate_edge] = run.edges.as_slice() else {
+            return None;
+        };
+        let mate = pieces.iter().find(|mate| mate.id == run.piece)?;
+        shoulder_part(mate, mate_edge)
+    });
+    let names: Vec<String> = std::iter::once(&own)
+        .chain(&mate)
+        .map(|part| part.piece.to_string())
+        .collect();
+    let parts: Vec<ShoulderPart> = std::iter::once(own).chain(mate).collect();
+    for (armhole, kept) in [
+        (ShoulderArmhole::Keep, "the armhole keeps its length"),
+        (
+            ShoulderArmhole::Tighten,
+            "the armhole becomes tighter (sleeveless)",
+        ),
+    ] {
+        let record = Record::Shoulder(Shoulder {
+            parts: parts.clone(),
+            armhole,
+        });
+        let words = format!(
+            "Lower (with −, raise) the shoulder tip of {}; {kept}; by",
+            names.join(" and ")
+        );
+        offers.push(Offer::by(words, record));
+    }
+}
+
+fn shoulder_part(piece: &Piece, id: &EdgeId) -> Option<ShoulderPart> {
+    /// A shoulder slopes by less than this.
+    const STEEPEST: f64 = std::f64::consts::FRAC_PI_4;
+    let index = piece.edge_index(id)?;
+    let edge = piece.edges.get(index)?;
+    let (start, end) = (edge.curve.start(), edge.curve.end());
+    let up = piece.grainline.direction();
+    let along = end - start;
+    let length = along.hypot();
+    let straight = edge.curve.length() - length < 1.0;
+    if length <= 0.0 || !straight || (along.dot(up) / length).abs() > STEEPEST.sin() {
+        return None;
+    }
+    let count = piece.edges.len();
+    // The tip is the lower end; the armhole is the edge beyond it.
+    let beyond = if along.dot(up) > 0.0 {
+        (index + count - 1) % count
+    } else {
+        (index + 1) % count
+    };
+    let armhole = piece.edges.get(beyond)?;
+    // Above a shoulder there is no hem below it: the piece must lie below the seam.
+    let below = piece.bounding_box().center() - start.midpoint(end);
+    (below.dot(up) < 0.0 && armhole.role == EdgeRole::Seam).then(|| ShoulderPart {
+        piece: piece.id.clone(),
+        shoulder: id.clone(),
+        armhole: armhole.id.clone(),
+        lower_by: nothing(),
+    })
+}
+
+/// What can be done with a dart.
+pub(super) fn for_dart(piece: &Piece, dart: &Dart) -> Vec<Offer> {
+    let record = |change| {
+        Record::Dart(AlterDart {
+            piece: piece.id.clone(),
+            dart: dart.id.clone(),
+            change,
+        })
+    };
+    let apex = || {
+        record(DartChange::MoveApex {
+            up: nothing(),
+            withdraw: nothing(),
+        })
+    };
+    let mut offers = vec![
+        Offer::at_once(
+            "make both legs as long",
+            record(DartChange::EqualiseLegs { slide: None }),
+        ),
+        Offer::at_once(
+            format!("true the cap, pressed towards “{}”", dart.pressed_toward),
+            record(DartChange::True),
+        ),
+        Offer {
+            only: Some(0),
+            ..Offer::by("Raise (with −, lower) the point by", apex())
+        },
+        Offer {
+            only: Some(1),
+            ..Offer::by("Draw the point back from the bust by", apex())
+        },
+    ];
+    for toward in beside_mouth(piece, dart) {
+        let words = format!("Move the mouth towards “{toward}” by");
+        offers.push(Offer::by(
+            words,
+            record(DartChange::MoveMouth {
+                toward,
+                by: nothing(),
+            }),
+        ));
+    }
+    let margin = MarginZone {
+        piece: piece.id.clone(),
+        at: MarginAt::Mouth {
+            dart: dart.id.clone(),
+        },
+        width: nothing(),
+    };
+    let margin = Record::Allowance(Allowance::Margin(margin));
+    offers.push(Offer::by(
+        "Leave cloth untrimmed at the mouth until it is sewn (25 to 30 mm is usual)",
+        margin,
+    ));
+    for hinge in armhole_notches(piece) {
+        let bust = FullBust {
+            piece: piece.id.clone(),
+            dart: dart.id.clone(),
+            bust_point: None,
+            hinge: Place::Notch { notch: hinge.clone() },
+            spread: nothing(),
+            withdraw: None,
+        };
+        let words = format!("More room for the bust, hinged at the notch “{hinge}”: each front wider by");
+        offers.push(Offer::by(words, Record::FullBust(bust)));
+    }
+    for corner in corners_to_turn_to(piece, dart) {
+        let to = Place::Corner {
+            corner: corner.clone(),
+        };
+        let words = format!("close it and open it at “{corner}” instead");
+        offers.push(Offer::at_once(
+            words,
+            record(DartChange::Rotate {
+                to,
+                about: None,
+                withdraw: nothing(),
+            }),
+        ));
+    }
+    offers
+}
+
+/// Notches on edges that meet a shoulder: where a full-bust slash may hinge.
+fn armhole_notches(piece: &Piece) -> Vec<NotchId> {
+    let meets_shoulder = |id: &EdgeId| {
+        piece
+            .edges
+            .iter()
+            .any(|edge| shoulder_part(piece, &edge.id).is_some_and(|part| part.armhole == *id))
+    };
+    let notches = piece.notches.iter().filter(|notch| meets_shoulder(&notch.edge));
+    notches.map(|notch| notch.id.clone()).collect()
+}
+
+fn beside_mouth(piece: &Piece, dart: &Dart) -> Vec<EdgeId> {
+    let Some(mouth) = piece.dart_mouth(&dart.id) else {
+        return Vec::new();
+    };
+    let edges = piece.edges.iter();
+    let beside = edges.filter(|edge| edge.to == mouth.from || edge.from == mouth.to);
+    beside.map(|edge| edge.id.clone()).collect()
+}
+
+fn corners_to_turn_to(piece: &Piece, dart: &Dart) -> Vec<CornerId> {
+    let Some(mouth) = piece.dart_mouth(&dart.id) else {
+        return Vec::new();
+    };
+    let corners = piece.edges.iter().map(|edge| &edge.from);
+    corners
+        .filter(|corner| **corner != mouth.from && **corner != mouth.to)
+        .cloned()
+        .collect()
+}

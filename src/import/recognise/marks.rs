@@ -1,0 +1,361 @@
+//! Lines inside a piece become marks by their names.
+
+use super::super::drawing::{Arrows, Drawing, Stroke};
+use super::super::finding::{Finding, FindingCode, Severity};
+use super::Names;
+use super::places::{Owned, Polygon};
+use crate::geometry::tolerance::JOIN_MM;
+use crate::geometry::{Point, Rect, Segment, crossings};
+use crate::pattern::{
+    DrillHole, EdgeRole, Grainline, InnerLine, Notch, NotchKind, Piece, PrintedText, signed_area,
+};
+
+/// A closed line inside that holds this part of the piece is a second outline.
+const SECOND_OUTLINE: f64 = 0.6;
+
+/// Furthest that a notch may lie from the outline, in mm.
+const NOTCH_REACH_MM: f64 = 5.0;
+
+/// Furthest that the foot of a notch may lie from the outline, in mm.
+const FOOT_MM: f64 = 1.0;
+
+/// Furthest that a fold line may lie from its edge, in mm.
+const FOLD_REACH_MM: f64 = 1.0;
+
+/// Largest notch or drill hole drawn as a closed line, across, in mm.
+const LARGEST_MARK_MM: f64 = 60.0;
+
+/// What a name says that a line is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Kind {
+    Grain,
+    Notch,
+    Drill,
+    Fold,
+}
+
+const KINDS: [(&str, Kind); 4] = [
+    ("grain", Kind::Grain),
+    ("notch", Kind::Notch),
+    ("drill", Kind::Drill),
+    ("fold", Kind::Fold),
+];
+
+fn kind_in(tags: &str) -> Option<Kind> {
+    let tags = tags.to_lowercase();
+    let mut said = KINDS.iter().filter(|(word, _)| tags.contains(word));
+    match (said.next(), said.next()) {
+        (Some((_, kind)), None) => Some(*kind),
+        _ => None,
+    }
+}
+
+/// What the name of each group says that its lines are: its own name when it begins so, else that of the group
+/// around it. (A piece called “back on fold” makes no folds of its lines.)
+pub(super) struct GroupKinds(Vec<Option<Kind>>);
+
+impl GroupKinds {
+    pub(super) fn of(drawing: &Drawing) -> Self {
+        let mut kinds: Vec<Option<Kind>> = Vec::new();
+        for group in &drawing.groups {
+            let tags = group.tags.to_lowercase();
+            let own = KINDS
+                .iter()
+                .find(|(word, _)| tags.starts_with(word))
+                .map(|(_, kind)| *kind);
+            // Parents stand before their children.
+            kinds.push(own.or_else(|| group.parent.and_then(|parent| kinds[parent])));
+        }
+        Self(kinds)
+    }
+
+    /// The kind of a stroke by its own name, else by its group's.
+    fn of_stroke(&self, group: usize, stroke: &Stroke) -> Option<Kind> {
+        kind_in(&stroke.tags).or(self.0[group])
+    }
+
+    /// Whether a stroke may be part of an outline: not when its name makes it a mark. A fold is an edge, and a
+    /// closed line larger than any notch is a piece that is called so.
+    pub(super) fn may_be_outline(&self, group: usize, stroke: &Stroke) -> bool {
+        if stroke.arrows != Arrows::default() {
+            return false;
+        }
+        match self.of_stroke(group, stroke) {
+            None | Some(Kind::Fold) => true,
+            Some(Kind::Grain) => false,
+            Some(Kind::Notch | Kind::Drill) => {
+                let bounds = stroke.curve.bounding_box();
+                stroke.closed && bounds.width().hypot(bounds.height()) > LARGEST_MARK_MM
+            }
+        }
+    }
+}
+
+/// An upright grainline in the middle of a piece that shows none.
+pub(super) fn upright_grain(bounds: Rect) -> Grainline {
+    let x = bounds.center().x;
+    Grainline {
+        from: Point::new(x, bounds.y0 + 0.25 * bounds.height()),
+        to: Point::new(x, bounds.y1 - 0.25 * bounds.height()),
+    }
+}
+
+/// Puts the strokes and words that belong to a piece on it.
+pub(super) fn put_on(
+    piece: &mut Piece,
+    drawing: &Drawing,
+    kinds: &GroupKinds,
+    owned: &Owned,
+    findings: &mut Vec<Finding>,
+) {
+    let mut put = Putting {
+        piece,
+        findings,
+        names: Names::default(),
+        grain: None,
+    };
+    for &(group, index) in &owned.strokes {
+        let stroke = &drawing.groups[group].strokes[index];
+        match kinds.of_stroke(group, stroke) {
+            Some(Kind::Grain) => put.grain(stroke, true),
+            None if stroke.arrows != Arrows::default() && straight(stroke) => put.grain(stroke, false),
+            Some(Kind::Notch) => put.notch(stroke),
+            Some(Kind::Drill) => put.drill(stroke),
+            Some(Kind::Fold) => put.fold(stroke),
+            None => put.line(stroke),
+        }
+    }
+    put.finish_grain();
+    for &(group, index) in &owned.words {
+        let words = &drawing.groups[group].words[index];
+        piece.texts.push(PrintedText {
+            words: words.words.clone(),
+            at: words.at,
+            height_mm: words.height_mm,
+        });
+    }
+}
+
+fn straight(stroke: &Stroke) -> bool {
+    matches!(stroke.curve.segments(), [Segment::Line(_)])
+}
+
+struct Putting<'a> {
+    piece: &'a mut Piece,
+    findings: &'a mut Vec<Finding>,
+    names: Names,
+    /// The longest straight line that may be the grainline: whether its name says so, the line, whether the up
+    /// end was told by an arrowhead.
+    grain: Option<(bool, Grainline, bool)>,
+}
+
+impl Putting<'_> {
+    fn say(&mut self, code: FindingCode, severity: Severity, what: String, remedy: &str, at: Point) {
+        let piece = self.piece.id.to_string();
+        self.findings
+            .push(Finding::new(code, severity, what, remedy).of_piece(piece).at(at));
+    }
+
+    fn grain(&mut self, stroke: &Stroke, named: bool) {
+        // The head of an arrow may be part of the stroke, or another stroke of the group: the longest straight
+        // stretch is the line.
+        let longest = stroke
+            .curve
+            .segments()
+            .iter()
+            .filter_map(|segment| match segment {
+                Segment::Line(line) => Some(*line),
+                _ => None,
+            })
+            .max_by(|a, b| a.length().total_cmp(&b.length()));
+        let Some(line) = longest.filter(|line| line.length() > JOIN_MM) else {
+            return;
+        };
+        let told = stroke.arrows.start != stroke.arrows.end;
+        let upward = if told {
+            stroke.arrows.end
+        } else {
+            line.p1.y >= line.p0.y
+        };
+        let (from, to) = if upward {
+            (line.p0, line.p1)
+        } else {
+            (line.p1, line.p0)
+        };
+        let better = self.grain.as_ref().is_none_or(|(known_named, known, _)| {
+            (named, line.length()) > (*known_named, known.from.distance(known.to))
+        });
+        if better {
+            self.grain = Some((named, Grainline { from, to }, told));
+        }
+    }
+
+    fn finish_grain(&mut self) {
+        match self.grain.take() {
+            Some((_, grain, told)) => {
+                self.piece.grainline = grain;
+                if !told {
+                    self.say(
+                        FindingCode::Grain,
+                        Severity::Note,
+                        "The grainline does not tell which end is up; the upper end on the drawing was taken"
+                            .to_owned(),
+                        "Check it before cutting from one-way cloth",
+                        grain.to,
+                    );
+                }
+            }
+            None => {
+                let at = self.piece.grainline.to;
+                self.say(
+                    FindingCode::Grain,
+                    Severity::Warning,
+                    "The piece has no grainline; one straight up the drawing was assumed".to_owned(),
+                    "Draw a line named “grain” on the piece, or check that it stands upright on the drawing",
+                    at,
+                );
+            }
+        }
+    }
+
+    /// Edge and arc length along it of the place on the outline nearest to a point, and how far that is.
+    fn on_outline(&self, point: Point) -> Option<(usize, f64, f64)> {
+        let places = self.piece.edges.iter().enumerate().map(|(index, edge)| {
+            let (along, off) = edge.curve.nearest(point);
+            (index, along, off)
+        });
+        places.min_by(|a, b| a.2.total_cmp(&b.2))
+    }
+
+    fn notch(&mut self, stroke: &Stroke) {
+        let crossing = self.piece.edges.iter().enumerate().find_map(|(index, edge)| {
+            let found = crossings(&edge.curve, &stroke.curve);
+            found.first().map(|crossing| (index, crossing.on_first, 0.0))
+        });
+        let ends = [stroke.curve.start(), stroke.curve.end(), super::middle(stroke)];
+        let nearest = ends
+            .into_iter()
+            .filter_map(|end| self.on_outline(end))
+            .min_by(|a, b| a.2.total_cmp(&b.2));
+        // A notch drawn as a V or a castle stands with both feet on the outline; its place is between them.
+        let feet = match (self.on_outline(ends[0]), self.on_outline(ends[1])) {
+            (Some(a), Some(b)) if a.0 == b.0 && a.2.max(b.2) <= FOOT_MM => {
+                Some((a.0, 0.5 * (a.1 + b.1), 0.0))
+            }
+            _ => None,
+        };
+        let place = feet
+            .or(crossing)
+            .or(nearest)
+            .filter(|(_, _, off)| *off <= NOTCH_REACH_MM);
+        let Some((index, along, _)) = place else {
+            self.say(
+                FindingCode::Mark,
+                Severity::Warning,
+                format!(
+                    "A notch lies more than {NOTCH_REACH_MM} mm from the outline; it became an inner line"
+                ),
+                "Move it to the outline and import again",
+                ends[2],
+            );
+            self.line(stroke);
+            return;
+        };
+        let name = self.mark_name(stroke, &["notch", "single", "double"], "notch");
+        let edge = &self.piece.edges[index];
+        let left = edge.curve.length() - along;
+        // Measured from the nearer corner, so that a change far away moves it less.
+        let (corner, distance) = if along <= left {
+            (&edge.from, along)
+        } else {
+            (&edge.to, left)
+        };
+        let tags = stroke.tags.to_lowercase();
+        let notch = Notch {
+            id: name.into(),
+            edge: edge.id.clone(),
+            corner: corner.clone(),
+            distance,
+            kind: if tags.contains("double") {
+                NotchKind::Double
+            } else {
+                NotchKind::Single
+            },
+        };
+        self.piece.notches.push(notch);
+    }
+
+    fn drill(&mut self, stroke: &Stroke) {
+        let name = self.mark_name(stroke, &["drill", "hole"], "drill hole");
+        let at = stroke.curve.bounding_box().center();
+        self.piece.drill_holes.push(DrillHole { name, at });
+    }
+
+    fn fold(&mut self, stroke: &Stroke) {
+        let ends = [stroke.curve.start(), stroke.curve.end(), super::middle(stroke)];
+        let on_one_edge = |edge: &&mut crate::pattern::Edge| {
+            let near = |end: &Point| edge.curve.nearest(*end).1 <= FOLD_REACH_MM;
+            matches!(edge.curve.segments(), [Segment::Line(_)]) && ends.iter().all(near)
+        };
+        if let Some(edge) = self.piece.edges.iter_mut().find(on_one_edge) {
+            edge.role = EdgeRole::Fold;
+            return;
+        }
+        self.say(
+            FindingCode::Mark,
+            Severity::Warning,
+            "A fold line does not lie along a straight edge; it became an inner line".to_owned(),
+            "Move it onto the edge and import again",
+            ends[2],
+        );
+        self.line(stroke);
+    }
+
+    fn line(&mut self, stroke: &Stroke) {
+        if stroke.closed {
+            self.tell_second_outline(stroke);
+        }
+        let name = self.mark_name(stroke, &[], "line");
+        self.piece.inner_lines.push(InnerLine {
+            name,
+            curve: stroke.curve.clone(),
+        });
+    }
+
+    /// A closed line that follows the outline inside: one of the two is the seam line, the other the cutting line.
+    fn tell_second_outline(&mut self, stroke: &Stroke) {
+        let inner = Polygon::of(stroke.curve.segments()).area();
+        let outline = signed_area(&self.piece.polygon());
+        if inner < SECOND_OUTLINE * outline {
+            return;
+        }
+        let at = stroke.curve.start();
+        let off = self.on_outline(at).map_or(0.0, |(_, _, off)| off);
+        let which = if stroke.dashed { "dashed" } else { "closed" };
+        let what = format!(
+            "The piece shows a second outline, {which}, {off:.1} mm inside; the outer one was taken as the seam line"
+        );
+        let remedy = "If the outer one is the cutting line, hide it in the drawing and import again";
+        let piece = self.piece.id.to_string();
+        let finding = Finding::new(FindingCode::Allowance, Severity::Warning, what, remedy);
+        self.findings
+            .push(finding.of_piece(piece).at(at).amounting_to(off));
+    }
+
+    /// What is left of a mark's name without the words that say what it is, and without the piece's own name.
+    fn mark_name(&mut self, stroke: &Stroke, without: &[&str], otherwise: &str) -> String {
+        let piece = self.piece.id.to_string();
+        let name = stroke.name.clone().unwrap_or_default();
+        let rest = name.strip_prefix(&piece).unwrap_or(&name);
+        let words: Vec<&str> = rest
+            .split_whitespace()
+            .filter(|word| !without.contains(&word.to_lowercase().as_str()))
+            .collect();
+        let name = if words.is_empty() {
+            otherwise.to_owned()
+        } else {
+            words.join(" ")
+        };
+        self.names.unique(name)
+    }
+}

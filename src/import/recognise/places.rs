@@ -1,0 +1,175 @@
+//! Which piece a line or a word belongs to.
+
+use super::super::drawing::Drawing;
+use super::super::finding::{Finding, FindingCode, Severity};
+use super::{Candidate, middle};
+use crate::geometry::tolerance::FLATTEN_COARSE_MM;
+use crate::geometry::{Curve, Point, Rect, Segment};
+use crate::pattern::signed_area;
+use std::collections::BTreeSet;
+
+/// A loop as a polygon, to ask what lies inside.
+pub(super) struct Polygon {
+    points: Vec<Point>,
+    area: f64,
+    pub(super) bounds: Rect,
+}
+
+impl Polygon {
+    pub(super) fn of(segments: &[Segment]) -> Self {
+        let mut points: Vec<Point> = Vec::new();
+        for segment in segments {
+            let Ok(curve) = Curve::new(vec![*segment]) else {
+                continue;
+            };
+            points.extend(curve.flatten(FLATTEN_COARSE_MM));
+        }
+        points.dedup();
+        let bounds = points
+            .iter()
+            .map(|point| Rect::from_points(*point, *point))
+            .reduce(|a, b| a.union(b));
+        Self {
+            area: signed_area(&points).abs(),
+            bounds: bounds.unwrap_or_default(),
+            points,
+        }
+    }
+
+    pub(super) fn area(&self) -> f64 {
+        self.area
+    }
+
+    /// Diagonal of the bounding box, in mm.
+    pub(super) fn extent(&self) -> f64 {
+        self.bounds.width().hypot(self.bounds.height())
+    }
+
+    /// Whether a point lies inside, by the parity of crossings to its left.
+    pub(super) fn contains(&self, point: Point) -> bool {
+        if !self.bounds.contains(point) {
+            return false;
+        }
+        let mut inside = false;
+        let mut before = self.points.last().copied().unwrap_or_default();
+        for &after in &self.points {
+            if (before.y > point.y) != (after.y > point.y) {
+                let x = before.x + (point.y - before.y) / (after.y - before.y) * (after.x - before.x);
+                if x < point.x {
+                    inside = !inside;
+                }
+            }
+            before = after;
+        }
+        inside
+    }
+
+    /// Whether most of another polygon's points lie inside. (Outlines of neighbours may touch.)
+    pub(super) fn holds(&self, other: &Self) -> bool {
+        let (a, b) = (self.bounds.inflate(1.0, 1.0), other.bounds);
+        if b.x0 < a.x0 || b.y0 < a.y0 || b.x1 > a.x1 || b.y1 > a.y1 {
+            return false;
+        }
+        // Some twenty points tell; a loop of thousands need not be asked for each.
+        let stride = (other.points.len() / 20).max(1);
+        let asked: Vec<_> = other.points.iter().step_by(stride).collect();
+        let inside = asked.iter().filter(|point| self.contains(***point)).count();
+        2 * inside > asked.len()
+    }
+}
+
+/// How many outlines each group holds, the groups inside it counted, and which when it is only one.
+pub(super) struct Census {
+    pub(super) count: Vec<usize>,
+    /// The outline to which everything of a group belongs: the only one in it, else that of the group around it.
+    home: Vec<Option<usize>>,
+}
+
+impl Census {
+    pub(super) fn of(drawing: &Drawing, outlines: &[Candidate]) -> Self {
+        let mut only = vec![None; drawing.groups.len()];
+        let mut count = vec![0_usize; drawing.groups.len()];
+        for (index, outline) in outlines.iter().enumerate() {
+            let mut group = Some(outline.group);
+            while let Some(at) = group {
+                count[at] += 1;
+                only[at] = Some(index);
+                group = drawing.groups[at].parent;
+            }
+        }
+        let mut home: Vec<Option<usize>> = Vec::new();
+        for (at, group) in drawing.groups.iter().enumerate() {
+            // Parents stand before their children. The drawing itself is nobody's group.
+            let around = group.parent.and_then(|parent| home[parent]);
+            home.push(match count[at] {
+                _ if at == 0 => None,
+                0 => around,
+                1 => only[at],
+                _ => None,
+            });
+        }
+        Self { count, home }
+    }
+}
+
+/// For each outline the strokes (group, index) and the words (group, index) that belong to it.
+#[derive(Default)]
+pub(super) struct Owned {
+    pub(super) strokes: Vec<(usize, usize)>,
+    pub(super) words: Vec<(usize, usize)>,
+}
+
+/// Gives every stroke and word that is no outline to a piece.
+pub(super) fn owner_of(
+    drawing: &Drawing,
+    outlines: &[Candidate],
+    census: &Census,
+    used: &BTreeSet<(usize, usize)>,
+    findings: &mut Vec<Finding>,
+) -> Vec<Owned> {
+    let mut owned: Vec<Owned> = outlines.iter().map(|_| Owned::default()).collect();
+    let mut outside: Vec<Point> = Vec::new();
+    let by_place = |point: Point| {
+        let around = outlines
+            .iter()
+            .enumerate()
+            .filter(|(_, outline)| outline.polygon.contains(point));
+        around
+            .min_by(|a, b| a.1.polygon.area().total_cmp(&b.1.polygon.area()))
+            .map(|(index, _)| index)
+    };
+    for (group, content) in drawing.groups.iter().enumerate() {
+        let home = census.home[group];
+        for (index, stroke) in content.strokes.iter().enumerate() {
+            if used.contains(&(group, index)) {
+                continue;
+            }
+            let at = middle(stroke);
+            match home.or_else(|| by_place(at)) {
+                Some(owner) => owned[owner].strokes.push((group, index)),
+                None => outside.push(at),
+            }
+        }
+        for (index, words) in content.words.iter().enumerate() {
+            if let Some(owner) = home.or_else(|| by_place(words.at)) {
+                owned[owner].words.push((group, index));
+            }
+        }
+    }
+    if let Some(&first) = outside.first() {
+        let what = format!(
+            "{} line(s) lie outside every piece and were left out",
+            outside.len()
+        );
+        findings.push(
+            Finding::new(
+                FindingCode::Outside,
+                Severity::Warning,
+                what,
+                "Look at the drawing there: if it is an outline, its ends do not meet",
+            )
+            .at(first),
+        );
+    }
+    owned
+}

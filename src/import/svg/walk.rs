@@ -1,0 +1,427 @@
+//! The document from the outermost element inwards, without recursion.
+
+use super::super::drawing::{Drawing, Group, Stroke};
+use super::super::{Finding, FindingCode, Options, Severity};
+use super::document::{name_of, parse, place_of, svg_name, tags_of};
+use super::error::ImportError;
+use super::look::{Look, Sheets, property};
+use super::path::{FINEST, Run};
+use super::scale::{Sheet, aspect, bad_value, sheet_of, view_box, viewport};
+use super::shape::Measures;
+use super::text::words_of;
+use crate::geometry::tolerance::{FIT_MM, JOIN_MM, LARGEST_COORDINATE_MM};
+use crate::geometry::{Affine, Curve, Point, Segment, Vec2};
+use roxmltree::Node;
+use std::collections::BTreeMap;
+use std::str::FromStr as _;
+
+/// Most clones that a drawing may have.
+const MOST_CLONES: usize = 100_000;
+
+/// Most shapes, words and groups that a drawing may have, clones counted.
+const MOST_ELEMENTS: usize = 1_000_000;
+
+/// Clones of clones deeper than this hold themselves.
+const DEEPEST_CLONE: usize = 32;
+
+/// What is still to be read: an element, and what it inherits.
+struct Todo<'a, 'input> {
+    node: Node<'a, 'input>,
+    mm_from_user: Affine,
+    look: Look,
+    group: usize,
+    clones: usize,
+    /// Size that a clone gives to the symbol or drawing that it shows.
+    size: [Option<f64>; 2],
+    /// Where the clone stands, for its own name and style.
+    clone_of: Option<Node<'a, 'input>>,
+}
+
+/// What was passed over, to be told once.
+#[derive(Default)]
+struct Passed {
+    hidden: usize,
+    clips: usize,
+    others: BTreeMap<&'static str, usize>,
+}
+
+struct Walk<'a, 'input> {
+    drawing: Drawing,
+    sheets: Sheets,
+    measures: Measures,
+    by_id: BTreeMap<&'a str, Node<'a, 'input>>,
+    todo: Vec<Todo<'a, 'input>>,
+    passed: Passed,
+    clones: usize,
+    elements: usize,
+}
+
+/// The drawing of an SVG text.
+pub(super) fn drawing_of(
+    text: &str,
+    options: &Options,
+    findings: &mut Vec<Finding>,
+) -> Result<Drawing, ImportError> {
+    let document = parse(text)?;
+    let root = document.root_element();
+    let Sheet {
+        mm_from_user,
+        page,
+        extent,
+    } = sheet_of(root, options, findings)?;
+    let scale = mm_from_user.determinant().abs().sqrt();
+    let mut by_id = BTreeMap::new();
+    for node in document.descendants() {
+        if let Some(id) = node.attribute("id") {
+            by_id.entry(id).or_insert(node);
+        }
+    }
+    let title = root.children().find(|child| svg_name(*child) == Some("title"));
+    let mut walk = Walk {
+        drawing: Drawing {
+            title: title
+                .and_then(|title| title.text())
+                .map(|title| title.trim().to_owned()),
+            page,
+            groups: vec![Group::default()],
+        },
+        sheets: Sheets::of(&document),
+        measures: Measures {
+            extent,
+            accuracy: FIT_MM / scale.max(f64::MIN_POSITIVE),
+        },
+        by_id,
+        todo: Vec::new(),
+        passed: Passed::default(),
+        clones: 0,
+        elements: 0,
+    };
+    let look = Look::default().inside(root, &walk.sheets);
+    walk.children(root, mm_from_user, look, 0, 0);
+    while let Some(todo) = walk.todo.pop() {
+        walk.element(todo)?;
+    }
+    walk.tell(findings);
+    Ok(walk.drawing)
+}
+
+impl<'a, 'input> Walk<'a, 'input> {
+    /// Puts the children of an element on the list, the first on top.
+    fn children(
+        &mut self,
+        node: Node<'a, 'input>,
+        mm_from_user: Affine,
+        look: Look,
+        group: usize,
+        clones: usize,
+    ) {
+        let from = self.todo.len();
+        self.todo
+            .extend(node.children().filter(Node::is_element).map(|node| Todo {
+                node,
+                mm_from_user,
+                look,
+                group,
+                clones,
+                size: [None, None],
+                clone_of: None,
+            }));
+        self.todo[from..].reverse();
+    }
+
+    fn element(&mut self, todo: Todo<'a, 'input>) -> Result<(), ImportError> {
+        let node = todo.node;
+        let Some(name) = svg_name(node) else { return Ok(()) };
+        match name {
+            "g" | "a" | "switch" | "svg" | "use" | "path" | "line" | "polyline" | "polygon" | "rect"
+            | "circle" | "ellipse" | "text" => {}
+            "symbol" if todo.clone_of.is_some() => {}
+            "image" => return self.pass("picture(s)"),
+            "foreignObject" => return self.pass("foreign object(s)"),
+            // Definitions, descriptions and what is not drawn by itself.
+            _ => return Ok(()),
+        }
+        self.elements += 1;
+        if self.elements > MOST_ELEMENTS {
+            return Err(ImportError::TooMany {
+                what: "shapes and groups",
+                most: MOST_ELEMENTS,
+            });
+        }
+        if property(node, &self.sheets, "display").is_some_and(|display| display == "none") {
+            self.passed.hidden += 1;
+            return Ok(());
+        }
+        let clipped = |name| property(node, &self.sheets, name).is_some_and(|value| value != "none");
+        if clipped("clip-path") || clipped("mask") {
+            self.passed.clips += 1;
+        }
+        let look = todo.look.inside(node, &self.sheets);
+        let mm_from_user = todo.mm_from_user * self.transform(node)?;
+        match name {
+            "g" | "a" | "switch" => {
+                let group = self.open_group(node, todo.clone_of, todo.group);
+                self.children(node, mm_from_user, look, group, todo.clones);
+            }
+            "svg" | "symbol" => {
+                let inner = mm_from_user * self.nested(node, todo.size)?;
+                let group = self.open_group(node, todo.clone_of, todo.group);
+                self.children(node, inner, look, group, todo.clones);
+            }
+            "use" => self.clone_named(&todo, mm_from_user, look)?,
+            "text" => {
+                let words = words_of(node, look, mm_from_user, &self.sheets);
+                for words in words {
+                    check_point(node, words.at)?;
+                    self.drawing.groups[todo.group].words.push(words);
+                }
+            }
+            _ => self.shape(name, &todo, look, mm_from_user)?,
+        }
+        Ok(())
+    }
+
+    fn pass(&mut self, what: &'static str) -> Result<(), ImportError> {
+        *self.passed.others.entry(what).or_default() += 1;
+        Ok(())
+    }
+
+    fn open_group(&mut self, node: Node<'_, '_>, clone: Option<Node<'_, '_>>, parent: usize) -> usize {
+        let name = clone.and_then(name_of).or_else(|| name_of(node));
+        let tags = tags_of(node, name.as_ref());
+        self.drawing.groups.push(Group {
+            name,
+            tags,
+            parent: Some(parent),
+            ..Group::default()
+        });
+        self.drawing.groups.len() - 1
+    }
+
+    fn transform(&self, node: Node<'_, '_>) -> Result<Affine, ImportError> {
+        let Some(text) = property(node, &self.sheets, "transform").filter(|text| text != "none") else {
+            return Ok(Affine::IDENTITY);
+        };
+        // CSS writes its units; a pixel is a unit, and angles are degrees in both.
+        let plain = text.replace("px", "").replace("deg", "");
+        match svgtypes::Transform::from_str(&plain) {
+            Ok(t) if [t.a, t.b, t.c, t.d, t.e, t.f].iter().all(|x| x.is_finite()) => {
+                Ok(Affine::new([t.a, t.b, t.c, t.d, t.e, t.f]))
+            }
+            _ => Err(bad_value(
+                node,
+                "transform",
+                &text,
+                "is no transform that can be followed",
+            )),
+        }
+    }
+
+    /// Where a drawing inside the drawing lies (SVG 2, §8.2 and §5.5).
+    fn nested(&self, node: Node<'_, '_>, given: [Option<f64>; 2]) -> Result<Affine, ImportError> {
+        let place = if svg_name(node) == Some("svg") {
+            self.measures.place(node)?
+        } else {
+            Vec2::ZERO
+        };
+        let at = Affine::translate(place);
+        let Some(view) = view_box(node)? else {
+            return Ok(at);
+        };
+        let own = self.measures.size(node)?;
+        let whole = self.measures.extent;
+        let width = given[0].or(own[0]).unwrap_or(whole.x);
+        let height = given[1].or(own[1]).unwrap_or(whole.y);
+        Ok(at * viewport(view, Vec2::new(width, height), aspect(node)?))
+    }
+
+    fn clone_named(
+        &mut self,
+        todo: &Todo<'a, 'input>,
+        mm_from_user: Affine,
+        look: Look,
+    ) -> Result<(), ImportError> {
+        let node = todo.node;
+        let link = node.attribute("href").or_else(|| {
+            let linked = node.attributes().find(|attribute| attribute.name() == "href");
+            linked.map(|attribute| attribute.value())
+        });
+        let Some(id) = link.and_then(|link| link.trim().strip_prefix('#')) else {
+            return self.pass("clone(s) of another file");
+        };
+        let Some(&target) = self.by_id.get(id) else {
+            return self.pass("clone(s) of what is not there");
+        };
+        self.clones += 1;
+        if self.clones > MOST_CLONES {
+            return Err(ImportError::TooMany {
+                what: "clones",
+                most: MOST_CLONES,
+            });
+        }
+        if todo.clones >= DEEPEST_CLONE
+            || node
+                .ancestors()
+                .take(DEEPEST_CLONE)
+                .any(|around| around == target)
+        {
+            return Err(ImportError::UseLoop {
+                at: place_of(node),
+                id: id.to_owned(),
+            });
+        }
+        let place = self.measures.place(node)?;
+        self.todo.push(Todo {
+            node: target,
+            mm_from_user: mm_from_user * Affine::translate(place),
+            look,
+            group: todo.group,
+            clones: todo.clones + 1,
+            size: self.measures.size(node)?,
+            clone_of: Some(todo.clone_of.unwrap_or(node)),
+        });
+        Ok(())
+    }
+
+    fn shape(
+        &mut self,
+        name: &str,
+        todo: &Todo<'a, 'input>,
+        look: Look,
+        mm_from_user: Affine,
+    ) -> Result<(), ImportError> {
+        let node = todo.node;
+        let Some(runs) = self.measures.runs(name, node)? else {
+            return Ok(());
+        };
+        if !look.visible || !(look.stroked || look.filled) {
+            self.passed.hidden += 1;
+            return Ok(());
+        }
+        let called = todo.clone_of.and_then(name_of).or_else(|| name_of(node));
+        let tags = tags_of(node, called.as_ref());
+        for run in runs {
+            let closed = run.closed;
+            let Some(curve) = curve_of(node, &run, mm_from_user)? else {
+                continue;
+            };
+            self.drawing.groups[todo.group].strokes.push(Stroke {
+                name: called.clone(),
+                tags: tags.clone(),
+                curve,
+                closed,
+                dashed: look.dashed,
+                arrows: if matches!(name, "path" | "line" | "polyline") && !closed {
+                    look.arrows
+                } else {
+                    super::super::Arrows::default()
+                },
+            });
+        }
+        Ok(())
+    }
+
+    fn tell(&self, findings: &mut Vec<Finding>) {
+        let mut note = |code, severity, what: String, remedy: &str| {
+            findings.push(Finding::new(code, severity, what, remedy));
+        };
+        if self.passed.hidden > 0 {
+            note(
+                FindingCode::Hidden,
+                Severity::Note,
+                format!(
+                    "{} hidden part(s) of the drawing were left out",
+                    self.passed.hidden
+                ),
+                "If a size or a piece is missing, show it in the drawing and import again",
+            );
+        }
+        if self.passed.clips > 0 {
+            note(
+                FindingCode::Clip,
+                Severity::Warning,
+                format!(
+                    "{} clip(s) or mask(s) were not followed: lines show whole",
+                    self.passed.clips
+                ),
+                "If a line is longer than on the drawing, cut it there and import again",
+            );
+        }
+        for (what, count) in &self.passed.others {
+            note(
+                FindingCode::LeftOut,
+                Severity::Warning,
+                format!("{count} {what} were left out"),
+                "If they show a piece, trace it or turn it into lines in the drawing",
+            );
+        }
+        if self.sheets.passed_over > 0 {
+            note(
+                FindingCode::Style,
+                Severity::Note,
+                format!("{} rule(s) of style were not understood", self.sheets.passed_over),
+                "If hidden lines show, hide them by layer or delete them",
+            );
+        }
+    }
+}
+
+/// A run on the table: in mm, y up. `None` when nothing of it is left.
+fn curve_of(node: Node<'_, '_>, run: &Run, mm_from_user: Affine) -> Result<Option<Curve>, ImportError> {
+    let [a, b, c, d, ..] = mm_from_user.as_coeffs();
+    let scale = mm_from_user.determinant().abs().sqrt();
+    // The axes stay square and equally long: circles stay circles.
+    let similar =
+        (a * c + b * d).abs() <= 1e-9 * scale * scale && (a.hypot(b) - c.hypot(d)).abs() <= 1e-9 * scale;
+    let mut segments: Vec<Segment> = Vec::new();
+    for segment in &run.segments {
+        match segment {
+            // An arc so flat that its centre is off the cloth is as good as a cubic.
+            Segment::Arc(arc) if !similar || arc.radius * scale > 0.5 * LARGEST_COORDINATE_MM => {
+                let accuracy = FIT_MM / a.hypot(b).max(c.hypot(d)).max(f64::MIN_POSITIVE);
+                let cubics = segment.path_segments(accuracy.max(FINEST * arc.radius));
+                segments.extend(
+                    cubics
+                        .into_iter()
+                        .map(|cubic| Segment::from(cubic).transformed(mm_from_user)),
+                );
+            }
+            _ => segments.push(segment.transformed(mm_from_user)),
+        }
+    }
+    for segment in &segments {
+        let points = match segment {
+            Segment::Line(line) => vec![line.p0, line.p1],
+            Segment::Cubic(c) => vec![c.p0, c.p1, c.p2, c.p3],
+            Segment::Arc(arc) => vec![arc.center, arc.eval(0.0), arc.eval(1.0)],
+        };
+        for point in points {
+            check_point(node, point)?;
+        }
+    }
+    // Neighbours share their ends; only the joins of stretched arcs are rounded.
+    segments.retain(|segment| segment.length() > JOIN_MM * 1e-3);
+    if segments.is_empty() {
+        return Ok(None);
+    }
+    match Curve::new(segments) {
+        Ok(curve) => Ok(Some(curve)),
+        Err(error) => Err(bad_value(
+            node,
+            "d",
+            node.attribute("d").unwrap_or_default(),
+            &format!("makes no line ({error})"),
+        )),
+    }
+}
+
+fn check_point(node: Node<'_, '_>, point: Point) -> Result<(), ImportError> {
+    let far = |x: f64| !x.is_finite() || x.abs() > LARGEST_COORDINATE_MM;
+    if far(point.x) || far(point.y) {
+        return Err(ImportError::TooFar {
+            at: place_of(node),
+            element: node.tag_name().name().to_owned(),
+        });
+    }
+    Ok(())
+}

@@ -1,0 +1,58 @@
+//! Checks: each fires where it should, by numbers that can be read off the drawing, and is silent elsewhere.
+
+mod laws;
+mod pieces;
+mod seams;
+mod states;
+
+use crate::garments::{bare_coat, said};
+use chalkbeam::demo::garden_coat;
+use chalkbeam::finding::Severity;
+use chalkbeam::garment::Command;
+
+#[test]
+fn the_unaltered_coat_is_free_of_complaints_in_every_size() {
+    for size in ["84", "88", "92", "96", "100"] {
+        let grave: Vec<_> = said(&bare_coat(size))
+            .into_iter()
+            .filter(|found| found.severity > Severity::Note)
+            .collect();
+        assert!(grave.is_empty(), "size {size}: {grave:#?}");
+    }
+}
+
+#[test]
+fn the_altered_demo_is_free_of_complaints() {
+    let open = garden_coat().unwrap();
+    assert!(said(&open).is_empty(), "{:#?}", said(&open));
+}
+
+#[test]
+fn as_json_a_finding_names_what_place_amount_remedy_and_mend() {
+    let mut open = garden_coat().unwrap();
+    let record: chalkbeam::alter::Record = chalkbeam::document::parse(
+        "Hem(pieces: Only([\"front\", \"back\"]), longer_by: \"-30 mm\")",
+        std::path::Path::new("record"),
+    )
+    .unwrap();
+    open.perform(&Command::AddAlteration(record), None).unwrap();
+    let json = serde_json::to_value(open.findings()).unwrap();
+    let first = &json[0];
+    let mut keys: Vec<_> = first.as_object().unwrap().keys().map(String::as_str).collect();
+    keys.sort_unstable();
+    assert_eq!(
+        keys,
+        [
+            "amount_mm",
+            "at_mm",
+            "mend",
+            "piece",
+            "remedy",
+            "severity",
+            "what"
+        ]
+    );
+    assert_eq!(first["severity"], "stop");
+    assert_eq!(first["piece"], "front facing");
+    assert_eq!(first["mend"], "hem shorter by 30 mm, front, back, front facing");
+}

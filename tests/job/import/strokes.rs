@@ -1,0 +1,258 @@
+//! Lines become outlines, edges and marks.
+
+use super::{imported, piece, read, says, sheet};
+use chalkbeam::import::{FindingCode, Imported, Severity};
+use chalkbeam::pattern::{EdgeRole, NotchKind};
+
+/// A square of 100 mm, from (20, 40) to (120, 140) on the drawing, y down.
+const SQUARE: &str = "<path id=\"outline\" d=\"M20 40H120V140H20Z\"/>";
+
+fn finding(imported: &Imported, code: FindingCode) -> &chalkbeam::import::Finding {
+    imported
+        .findings
+        .iter()
+        .find(|finding| finding.code == code)
+        .expect("a finding")
+}
+
+#[test]
+fn an_outline_is_counter_clockwise_with_y_up_whichever_way_it_was_drawn() {
+    for d in ["M20 40H120V140H20Z", "M20 40V140H120V40Z"] {
+        let imported = imported(&format!("<g id=\"square\"><path d=\"{d}\"/></g>"));
+        let square = piece(&imported, "square");
+        assert_eq!(square.edges.len(), 4);
+        let area: f64 = square
+            .edges
+            .iter()
+            .map(|edge| {
+                let (a, b) = (edge.curve.start(), edge.curve.end());
+                0.5 * (a.x * b.y - b.x * a.y)
+            })
+            .sum();
+        assert!((area - 10_000.0).abs() < 1e-6, "{area}");
+        let bounds = square.bounding_box();
+        assert!(
+            (bounds.y0 - 60.0).abs() < 1e-9 && (bounds.y1 - 160.0).abs() < 1e-9,
+            "{bounds:?}"
+        );
+    }
+}
+
+#[test]
+fn loose_lines_that_nearly_meet_are_joined_and_told() {
+    let imported = imported(
+        "<g id=\"square\"><path id=\"square-hem\" d=\"M20 140H120\"/><path id=\"square-side\" d=\"M120.2 140V40\"/>
+         <path d=\"M20 40L120 40.1\"/><path id=\"square-fold\" d=\"M20 40V140\"/></g>",
+    );
+    let square = piece(&imported, "square");
+    let names: Vec<_> = square
+        .edges
+        .iter()
+        .map(|edge| (edge.id.to_string(), edge.role.clone()))
+        .collect();
+    assert_eq!(names.len(), 4);
+    assert!(names.contains(&("hem".to_owned(), EdgeRole::Hem)), "{names:?}");
+    assert!(names.contains(&("fold".to_owned(), EdgeRole::Fold)), "{names:?}");
+    assert!(names.contains(&("side".to_owned(), EdgeRole::Seam)), "{names:?}");
+    let joined = finding(&imported, FindingCode::Joined);
+    assert!(
+        joined.amount_mm.is_some_and(|gap| gap > 0.19 && gap < 0.3),
+        "{joined:?}"
+    );
+}
+
+#[test]
+fn an_outline_with_a_gap_is_no_piece_and_the_place_is_told() {
+    let with_gap = "<g id=\"a\"><path d=\"M20 140H120V40H20V139\"/></g>";
+    let error = read(&sheet(with_gap)).unwrap_err().to_string();
+    assert!(
+        error.contains("no piece was found") && error.contains("meet end to end"),
+        "{error}"
+    );
+    let beside = imported(&format!(
+        "<g id=\"b\">{SQUARE}</g><g id=\"a\"><path d=\"M140 140H190V40H140V139\"/></g>"
+    ));
+    let outside = finding(&beside, FindingCode::Outside);
+    assert!(outside.at.is_some() && outside.severity == Severity::Warning);
+}
+
+#[test]
+fn corners_lie_where_the_outline_turns_by_more_than_twenty_degrees() {
+    // A circle drawn as 36 straight lines turns by ten degrees at each: one edge. A hexagon has six.
+    let polygon = |count: u32| {
+        let points: Vec<_> = (0..count)
+            .map(|k| {
+                let angle = std::f64::consts::TAU * f64::from(k) / f64::from(count);
+                format!("{},{}", 100.0 + 50.0 * angle.cos(), 100.0 + 50.0 * angle.sin())
+            })
+            .collect();
+        format!("<polygon id=\"p\" points=\"{}\"/>", points.join(" "))
+    };
+    assert_eq!(piece(&imported(&polygon(36)), "p").edges.len(), 1);
+    assert_eq!(piece(&imported(&polygon(6)), "p").edges.len(), 6);
+    assert_eq!(
+        piece(
+            &imported("<circle id=\"p\" cx=\"100\" cy=\"100\" r=\"50\"/>"),
+            "p"
+        )
+        .edges
+        .len(),
+        1
+    );
+}
+
+#[test]
+fn names_make_marks() {
+    let imported = imported(&format!(
+        "<g id=\"square\">{SQUARE}
+         <line id=\"grain\" x1=\"50\" y1=\"60\" x2=\"50\" y2=\"120\"/>
+         <line id=\"notch-hem\" x1=\"90\" y1=\"140\" x2=\"90\" y2=\"134\"/>
+         <path id=\"notch-side-double\" d=\"M120 77H115V83H120\"/>
+         <circle id=\"drill-hole-tip\" cx=\"70\" cy=\"80\" r=\"1\"/>
+         <path id=\"fold-line\" d=\"M20 40V140\"/>
+         <path id=\"notch-lost\" d=\"M60 90h4\"/>
+         <path id=\"fold-lost\" d=\"M40 60V100\"/>
+         <path id=\"pocket\" d=\"M60 100h30v20h-30z\"/>
+         <text x=\"30\" y=\"60\" font-size=\"10\">Square, <tspan>size 88</tspan></text></g>"
+    ));
+    let square = piece(&imported, "square");
+    // The lower end of the drawn line came second; the upper end is up.
+    assert!(square.grainline.to.y > square.grainline.from.y);
+    assert!(says(&imported, FindingCode::Grain));
+    let kinds: Vec<_> = square
+        .notches
+        .iter()
+        .map(|notch| (notch.id.as_str(), notch.kind))
+        .collect();
+    assert_eq!(kinds, [("hem", NotchKind::Single), ("side", NotchKind::Double)]);
+    let places: Vec<_> = square
+        .notches
+        .iter()
+        .map(|notch| square.notch_point(notch).unwrap())
+        .collect();
+    assert!(
+        places[0].distance((90.0, 60.0).into()) < 1e-6 && places[1].distance((120.0, 120.0).into()) < 1e-6,
+        "{places:?}"
+    );
+    assert_eq!(square.drill_holes[0].name, "tip");
+    assert!(square.drill_holes[0].at.distance((70.0, 120.0).into()) < 1e-9);
+    assert!(square.edges.iter().any(|edge| edge.role == EdgeRole::Fold));
+    let inner: Vec<_> = square.inner_lines.iter().map(|line| line.name.as_str()).collect();
+    assert_eq!(inner, ["notch lost", "fold lost", "pocket"]);
+    assert_eq!(
+        imported
+            .findings
+            .iter()
+            .filter(|finding| finding.code == FindingCode::Mark)
+            .count(),
+        2
+    );
+    assert_eq!(square.texts[0].words, "Square, size 88");
+    assert!((square.texts[0].height_mm - 7.0).abs() < 1e-9);
+}
+
+#[test]
+fn a_piece_without_grainline_says_so_and_an_arrow_is_one() {
+    let without = imported(&format!("<g id=\"square\">{SQUARE}</g>"));
+    assert_eq!(finding(&without, FindingCode::Grain).severity, Severity::Warning);
+    let arrow = imported(&format!(
+        "<defs><marker id=\"m\"/></defs><g id=\"square\">{SQUARE}
+         <path marker-end=\"url(#m)\" d=\"M30 100H90\"/></g>"
+    ));
+    assert!(!says(&arrow, FindingCode::Grain));
+    let grain = piece(&arrow, "square").grainline;
+    assert!((grain.direction().x - 1.0).abs() < 1e-12);
+}
+
+#[test]
+fn hidden_clipped_and_foreign_parts_are_told() {
+    let imported = imported(&format!(
+        "<style>.off {{ display: none }} g > path {{ fill: none }}</style>
+         <g id=\"square\">{SQUARE}<g class=\"off\"><path d=\"M0 0H90V90H0Z\"/></g>
+         <path visibility=\"hidden\" d=\"M5 5H6\"/><path style=\"stroke:none;fill:none\" d=\"M5 5H6\"/>
+         <path clip-path=\"url(#c)\" d=\"M30 60H50\"/><image href=\"x.png\"/></g>"
+    ));
+    assert_eq!(imported.pattern.pieces.len(), 1);
+    assert!(finding(&imported, FindingCode::Hidden).what.starts_with("3 "));
+    for code in [FindingCode::Clip, FindingCode::LeftOut, FindingCode::Style] {
+        assert!(says(&imported, code), "{code:?}");
+    }
+}
+
+#[test]
+fn a_frame_is_no_piece() {
+    let imported = imported(
+        "<rect width=\"200\" height=\"200\"/><g id=\"a\"><path d=\"M20 40H90V140H20Z\"/></g>
+         <g id=\"b\"><path d=\"M110 40H190V140H110Z\"/></g>",
+    );
+    let names: Vec<_> = imported
+        .pattern
+        .pieces
+        .iter()
+        .map(|piece| piece.id.to_string())
+        .collect();
+    assert_eq!(names, ["a", "b"]);
+    assert!(says(&imported, FindingCode::Frame));
+}
+
+#[test]
+fn pieces_side_by_side_in_one_group_are_told_apart_and_keep_what_lies_in_them() {
+    let imported = imported(
+        "<path id=\"left\" d=\"M20 40H90V140H20Z\"/><path id=\"right\" d=\"M110 40H190V140H110Z\"/>
+         <path id=\"in-right\" d=\"M120 60H150\"/><path d=\"M5 5H15\"/>",
+    );
+    assert_eq!(piece(&imported, "right").inner_lines[0].name, "in right");
+    assert!(piece(&imported, "left").inner_lines.is_empty());
+    assert!(finding(&imported, FindingCode::Outside).what.starts_with("1 "));
+}
+
+#[test]
+fn a_group_is_called_by_its_label_and_not_by_an_id_that_a_program_made_up() {
+    let named = |head: &str| {
+        let imported = imported(&format!("<g xmlns:x=\"urn:x\" {head}>{SQUARE}</g>"));
+        imported.pattern.pieces[0].id.to_string()
+    };
+    assert_eq!(named("id=\"g1234\" x:label=\"Left  front\""), "Left front");
+    assert_eq!(named("id=\"layer1\" aria-label=\"Sleeve\""), "Sleeve");
+    assert_eq!(named("id=\"left_front\""), "left front");
+    assert_eq!(named("id=\"g1234\""), "outline");
+    let titled = imported(&format!("<g id=\"g7\"><title>Yoke</title>{SQUARE}</g>"));
+    assert_eq!(titled.pattern.pieces[0].id.as_str(), "Yoke");
+}
+
+#[test]
+fn a_line_that_touches_the_outline_splits_nothing() {
+    // Four lines, a line across from corner to corner, and one that hangs loose at a corner.
+    let imported = imported(
+        "<g id=\"square\"><path d=\"M20 40H120\"/><path d=\"M120 40V140\"/><path d=\"M120 140H20\"/><path d=\"M20 140V40\"/>
+         <path id=\"across\" d=\"M20 40L120 140\"/><path id=\"loose\" d=\"M120 40L90 90\"/></g>",
+    );
+    let square = piece(&imported, "square");
+    assert_eq!(square.edges.len(), 4);
+    assert_eq!(square.inner_lines.len(), 2);
+    assert!(says(&imported, FindingCode::Branches));
+}
+
+#[test]
+fn a_second_outline_inside_is_told_with_its_distance() {
+    let imported = imported(&format!(
+        "<g id=\"square\">{SQUARE}<rect stroke-dasharray=\"3\" x=\"35\" y=\"55\" width=\"70\" height=\"70\"/></g>"
+    ));
+    assert!(!says(&imported, FindingCode::Mark));
+    let small = imported
+        .findings
+        .iter()
+        .filter(|finding| finding.what.contains("second outline"))
+        .count();
+    assert_eq!(small, 0, "half of the piece is a pocket");
+    let imported = super::imported(&format!(
+        "<g id=\"square\">{SQUARE}<rect stroke-dasharray=\"3\" x=\"25\" y=\"45\" width=\"90\" height=\"90\"/></g>"
+    ));
+    let second = imported
+        .findings
+        .iter()
+        .find(|finding| finding.what.contains("second outline, dashed"))
+        .unwrap();
+    assert!((second.amount_mm.unwrap() - 5.0).abs() < 1e-9, "{second:?}");
+    assert_eq!(second.code, FindingCode::Allowance);
+}
