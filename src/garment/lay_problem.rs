@@ -284,13 +284,19 @@ fn match_print(wanted: &mut [Wanted<'_>], cloth: &Cloth, parts: &Parts, rules: &
     }
     let middle = cloth.extent().center();
     let all: Vec<Place> = wanted.iter().map(|wanted| wanted.place(middle)).collect();
-    let laid = |places| Laid {
+    let empty = Laid {
         cloth,
         parts,
-        places,
+        places: &[],
         rules,
     };
-    let links = links(wanted, &laid(&all));
+    let links = links(
+        wanted,
+        &Laid {
+            places: &all,
+            ..empty
+        },
+    );
     let mut groups = Vec::new();
     let mut settled: Vec<Option<Place>> = vec![None; wanted.len()];
     // What stays where it is comes first, then what has a centre for a bar to lie on.
@@ -309,13 +315,13 @@ fn match_print(wanted: &mut [Wanted<'_>], cloth: &Cloth, parts: &Parts, rules: &
         }
         let first = match &wanted[root].kept {
             Some(kept) => kept.clone(),
-            None => lay::snapped(&all[root], &laid(&[])),
+            None => lay::snapped(&all[root], &empty),
         };
         let tried = Place {
             at: first.at + TRIAL,
             ..first.clone()
         };
-        let undone = first.at + TRIAL - lay::snapped(&tried, &laid(&[])).at;
+        let undone = first.at + TRIAL - lay::snapped(&tried, &empty).at;
         let given = |undone: f64, at: f64| (undone.abs() > 1e-6).then_some(at);
         let group = Group {
             along: given(undone.x, first.at.x),
@@ -337,7 +343,13 @@ fn match_print(wanted: &mut [Wanted<'_>], cloth: &Cloth, parts: &Parts, rules: &
                         .collect();
                     let place = match &wanted[other].kept {
                         Some(kept) => kept.clone(),
-                        None => lay::snapped(&all[other], &laid(&known)),
+                        None => lay::snapped(
+                            &all[other],
+                            &Laid {
+                                places: &known,
+                                ..empty
+                            },
+                        ),
                     };
                     settled[other] = Some(place);
                     members.push(other);
