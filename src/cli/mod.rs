@@ -8,6 +8,7 @@ mod check;
 mod export;
 mod fit;
 mod import;
+mod lay;
 mod plan;
 mod still;
 mod summary;
@@ -53,6 +54,8 @@ enum Task {
     Fit(fit::Fit),
     /// Write the altered pieces at true size as an SVG.
     Export(export::Export),
+    /// Search for a short lay of the pieces on the cloth, or of outlines from a file.
+    Lay(lay::Lay),
 }
 
 /// What ended a command, in words for the person.
@@ -131,6 +134,7 @@ fn perform(arguments: &Arguments) -> Result<(), CliError> {
         Some(Task::Check(task)) => task.perform(),
         Some(Task::Fit(task)) => task.perform(),
         Some(Task::Export(task)) => task.perform(),
+        Some(Task::Lay(task)) => task.perform(),
         None => {
             let open = match &arguments.garment {
                 Some(path) => open_garment(path)?,

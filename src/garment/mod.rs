@@ -3,6 +3,7 @@
 //! - [`Plan`]: what is decided at the desk; every change of it can be undone.
 //! - [`Garment`]: the plan with its pattern, its aims and its progress; one `.garment.ron` file.
 //! - [`Evaluated`]: what follows from the plan, always recomputed from the untouched pattern.
+//! - [`LayProblem`]: a cloth and what is cut from it, as the search for a lay is given it.
 //! - [`OpenGarment`]: a garment being worked on: commands, undo, saving.
 //!
 //! One change goes one way: command → garment → what depends on it → scene → light.
@@ -15,6 +16,7 @@ mod file;
 pub mod fit;
 mod found;
 mod history;
+mod lay_problem;
 mod open;
 mod piece_state;
 mod plan;
@@ -26,6 +28,7 @@ pub use evaluate::{Evaluated, EvaluatedPiece};
 pub use file::{Garment, GarmentError};
 pub use found::{Found, Mend};
 pub use history::GestureId;
+pub use lay_problem::{LayProblem, LayProblemError, at_width};
 pub use open::{OpenGarment, SaveAsError};
 pub use piece_state::{PieceState, piece_state};
 pub use plan::{Plan, Stand};

@@ -8,6 +8,7 @@
 //!   says which rule, so that it can be let pass with a written reason.
 //! - [`matches`] lists the places that are brought together when sewn, with how far the print is off.
 //! - [`snapped`] and [`kept_in_phase`] say where a dragged piece comes to rest.
+//! - [`search`] finds a short lay.
 //!
 //! Print is always compared on the flat sheet, right side up, so that a folded cloth needs no rules of its own: what
 //! is cut of the lower ply is looked at where it lies on the sheet.
@@ -23,6 +24,7 @@ mod part;
 mod place;
 mod rules;
 mod run;
+pub mod search;
 mod snap;
 
 pub use check::{Breach, MendedPlace, breaches, check, check_place};

@@ -17,4 +17,5 @@ mod garment;
 mod garments;
 mod import;
 mod lay_rules;
+mod lay_search;
 mod stands;

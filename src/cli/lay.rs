@@ -1,0 +1,321 @@
+//! `chalkbeam lay`: searches for a short lay of a garment's pieces, or of outlines from a file.
+
+use super::{CliError, open_garment, print, print_json, say};
+use crate::cloth::Cloth;
+use crate::finding::{Finding, Severity};
+use crate::garment::{Command, LayProblem, OpenGarment, at_width};
+use crate::geometry::{Length, Point};
+use crate::lay::search::{Item, Outcome, Pose, Problem, Settings, check, search};
+use crate::lay::{self, Laid, Parts, Place};
+use crate::pattern::ClothKind;
+use clap::Args;
+use serde::{Deserialize, Serialize};
+use std::path::{Path, PathBuf};
+use std::sync::atomic::AtomicBool;
+
+/// Arguments of `lay`.
+#[derive(Debug, Args)]
+pub(super) struct Lay {
+    /// Garment whose pieces are laid.
+    #[arg(required_unless_present = "shapes")]
+    garment: Option<PathBuf>,
+    /// Lay the outlines of a JSON file instead: name, width, items with points, copies and turns_degrees.
+    #[arg(long, conflicts_with_all = ["garment", "write", "width", "keep"])]
+    shapes: Option<PathBuf>,
+    /// How long to search.
+    #[arg(long, default_value_t = 5.0)]
+    seconds: f64,
+    /// Where the search starts from; another seed may find another lay.
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+    /// End after so many moves: with a seed, the same lay again on every machine.
+    #[arg(long)]
+    moves: Option<u64>,
+    /// Leave the pieces that are laid already where they are, and lay the rest round them.
+    #[arg(long)]
+    keep: bool,
+    /// Say how much is needed of cloth of another usable width, such as 115cm.
+    #[arg(long)]
+    width: Option<String>,
+    /// Write the lay into the garment.
+    #[arg(long, conflicts_with = "width")]
+    write: bool,
+    /// Print JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct LayReport {
+    cloths: Vec<ClothReport>,
+    findings: Vec<Finding>,
+}
+
+#[derive(Debug, Serialize)]
+struct ClothReport {
+    name: String,
+    width_mm: f64,
+    used_mm: f64,
+    bound_mm: f64,
+    bound_kind: &'static str,
+    shortest: bool,
+    density: f64,
+    short_by_mm: Option<f64>,
+    places: Vec<PlaceReport>,
+}
+
+#[derive(Debug, Serialize)]
+struct PlaceReport {
+    piece: String,
+    copy: u32,
+    x_mm: f64,
+    y_mm: f64,
+    turn_degrees: f64,
+    mirrored: bool,
+}
+
+#[derive(Debug, Deserialize)]
+struct ShapesFile {
+    name: String,
+    width: f64,
+    items: Vec<ShapeItem>,
+}
+
+#[derive(Debug, Deserialize)]
+struct ShapeItem {
+    points: Vec<(f64, f64)>,
+    copies: usize,
+    turns_degrees: Vec<f64>,
+}
+
+impl Lay {
+    pub(super) fn perform(&self) -> Result<(), CliError> {
+        let report = match (&self.shapes, &self.garment) {
+            (Some(path), _) => self.lay_shapes(path)?,
+            (None, Some(path)) => self.lay_garment(path)?,
+            (None, None) => return Err(CliError::Said("name a garment, or --shapes FILE".to_owned())),
+        };
+        if self.json {
+            print_json(&report)
+        } else {
+            print(&words(&report))
+        }
+    }
+
+    fn settings(&self) -> Settings {
+        let by_clock = Settings::seconds(self.seconds, self.seed);
+        match self.moves {
+            None => by_clock,
+            Some(moves) => Settings {
+                moves: Some(moves),
+                time: None,
+                ..by_clock
+            },
+        }
+    }
+
+    fn find(&self, problem: &Problem, what: &str) -> Result<Outcome, CliError> {
+        let progress = |outcome: &Outcome| {
+            if !self.json {
+                say(&format!(
+                    "{what}: {:.1} mm, {:.2} %",
+                    outcome.used_mm,
+                    100.0 * outcome.density
+                ));
+            }
+        };
+        search(problem, &self.settings(), &AtomicBool::new(false), &progress)
+            .map_err(|error| CliError::Said(format!("{what}: {error}")))
+    }
+
+    fn lay_shapes(&self, path: &Path) -> Result<LayReport, CliError> {
+        let said = |what: String| CliError::Said(format!("{}: {what}", path.display()));
+        let text = std::fs::read_to_string(path).map_err(|error| said(format!("cannot be read: {error}")))?;
+        let file: ShapesFile = serde_json::from_str(&text).map_err(|error| said(error.to_string()))?;
+        let items = file.items.iter().enumerate().map(|(n, item)| Item {
+            name: format!("item {}", n + 1),
+            outline: item.points.iter().copied().map(Point::from).collect(),
+            copies: item.copies,
+            poses: item
+                .turns_degrees
+                .iter()
+                .map(|turn| Pose::turned(turn.to_radians()))
+                .collect(),
+            fold_level: None,
+            repeat: None,
+            pinned: None,
+        });
+        let problem = Problem {
+            width: file.width,
+            items: items.collect(),
+            ..Problem::default()
+        };
+        let outcome = self.find(&problem, &file.name)?;
+        let broken = check(&problem, &outcome.places);
+        if let Some(rule) = broken.first() {
+            return Err(said(rule.to_string()));
+        }
+        let places = outcome.places.iter().map(|placed| PlaceReport {
+            piece: problem.items[placed.item].name.clone(),
+            copy: u32::try_from(placed.copy + 1).unwrap_or(u32::MAX),
+            x_mm: placed.at.x,
+            y_mm: placed.at.y,
+            turn_degrees: placed.pose.turn.to_degrees(),
+            mirrored: placed.pose.mirrored,
+        });
+        let cloth = ClothReport {
+            places: places.collect(),
+            ..report(file.name, &problem, &outcome)
+        };
+        Ok(LayReport {
+            cloths: vec![cloth],
+            findings: Vec::new(),
+        })
+    }
+
+    fn lay_garment(&self, path: &Path) -> Result<LayReport, CliError> {
+        let mut open = open_garment(path)?;
+        let width = self
+            .width
+            .as_ref()
+            .map(|text| text.parse::<Length>())
+            .transpose()
+            .map_err(|error| CliError::Said(format!("--width: {error}")))?;
+        let mut cloths = Vec::new();
+        let mut findings = Vec::new();
+        let kinds: Vec<(ClothKind, Cloth)> = {
+            let known = open.plan().cloths.iter();
+            known.map(|(kind, cloth)| (*kind, cloth.clone())).collect()
+        };
+        if kinds.is_empty() {
+            return Err(CliError::Said(format!(
+                "{}: choose a cloth first",
+                path.display()
+            )));
+        }
+        for (kind, cloth) in kinds {
+            let cloth = width
+                .as_ref()
+                .map_or_else(|| cloth.clone(), |width| at_width(&cloth, width));
+            let parts = parts_of(&open, kind);
+            let kept: &[Place] = if self.keep && kind == ClothKind::Cloth {
+                &open.plan().lay
+            } else {
+                &[]
+            };
+            let lay_problem = LayProblem::of(&cloth, &parts, &open.plan().lay_rules, kept)
+                .map_err(|error| CliError::Said(format!("{}: {error}", path.display())))?;
+            let outcome = self.find(&lay_problem.problem, &cloth.name)?;
+            let places = lay_problem.places(&outcome);
+            findings.extend(lay::check(&Laid {
+                cloth: &cloth,
+                parts: &parts,
+                places: &places,
+                rules: &open.plan().lay_rules,
+            }));
+            if self.write && kind == ClothKind::Cloth {
+                write(&mut open, &places)?;
+            }
+            cloths.push(ClothReport {
+                places: places.iter().map(place_report).collect(),
+                ..report(cloth.name, &lay_problem.problem, &outcome)
+            });
+        }
+        if self.write {
+            open.save()?;
+        }
+        findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
+        Ok(LayReport { cloths, findings })
+    }
+}
+
+fn parts_of(open: &OpenGarment, kind: ClothKind) -> Parts {
+    let evaluated = open.evaluated();
+    let outlined = evaluated
+        .pieces
+        .iter()
+        .map(|piece| (&piece.altered, piece.cutting_path.as_ref()));
+    Parts::of(outlined, &open.garment().pattern.seams, kind)
+}
+
+/// Puts the lay into the garment, in place of the one there.
+fn write(open: &mut OpenGarment, places: &[Place]) -> Result<(), CliError> {
+    let said = |error: crate::garment::CommandError| CliError::Said(error.to_string());
+    let before = open.plan().lay.clone();
+    for place in before {
+        open.perform(&Command::RemovePlace(place.piece, place.copy), None)
+            .map_err(said)?;
+    }
+    for place in places {
+        open.perform(&Command::SetPlace(place.clone()), None)
+            .map_err(said)?;
+    }
+    Ok(())
+}
+
+fn place_report(place: &Place) -> PlaceReport {
+    PlaceReport {
+        piece: place.piece.to_string(),
+        copy: place.copy,
+        x_mm: place.at.x,
+        y_mm: place.at.y,
+        turn_degrees: place.turn_degrees,
+        mirrored: place.mirrored,
+    }
+}
+
+fn report(name: String, problem: &Problem, outcome: &Outcome) -> ClothReport {
+    ClothReport {
+        name,
+        width_mm: problem.width,
+        used_mm: outcome.used_mm,
+        bound_mm: outcome.bound.mm,
+        bound_kind: outcome.bound.kind.words(),
+        shortest: outcome.proved,
+        density: outcome.density,
+        short_by_mm: outcome.short_by(problem),
+        places: Vec::new(),
+    }
+}
+
+fn words(report: &LayReport) -> String {
+    let mut words = String::new();
+    let mut line = |text: String| words.push_str(&(text + "\n"));
+    for cloth in &report.cloths {
+        line(format!(
+            "{}: {:.1} mm used of {:.0} mm width, {:.2} % of it pieces",
+            cloth.name,
+            cloth.used_mm,
+            cloth.width_mm,
+            100.0 * cloth.density
+        ));
+        let proved = if cloth.shortest {
+            "; this is the shortest lay"
+        } else {
+            ""
+        };
+        line(format!(
+            "  at least {:.1} mm ({}){proved}",
+            cloth.bound_mm, cloth.bound_kind
+        ));
+        if let Some(short) = cloth.short_by_mm {
+            line(format!("  the cloth at hand is {short:.1} mm short"));
+        }
+        for place in &cloth.places {
+            let over = if place.mirrored { ", turned over" } else { "" };
+            line(format!(
+                "  {:24} {:>2}  at {:>8.1}, {:>7.1} mm, turned {:.0}°{over}",
+                place.piece, place.copy, place.x_mm, place.y_mm, place.turn_degrees
+            ));
+        }
+    }
+    for finding in &report.findings {
+        let grade = match finding.severity {
+            Severity::Stop => "STOP",
+            Severity::Warning => "WARNING",
+            Severity::Note => "NOTE",
+        };
+        words.push_str(&format!("{grade}: {}; {}\n", finding.what, finding.remedy));
+    }
+    words
+}

@@ -1,0 +1,21 @@
+//! The search for a lay, checked by means of its own and against numbers from outside.
+
+mod checker;
+mod fold;
+mod lattice;
+mod laws;
+mod pieces;
+mod yardage;
+
+use chalkbeam::lay::search::{Outcome, Problem, SearchError, Settings, search};
+use std::sync::atomic::AtomicBool;
+
+/// A search by number of moves, which gives the same lay on every machine.
+fn lay(problem: &Problem, seed: u64, moves: u64) -> Result<Outcome, SearchError> {
+    let settings = Settings {
+        seed,
+        moves: Some(moves),
+        ..Settings::default()
+    };
+    search(problem, &settings, &AtomicBool::new(false), &|_outcome| {})
+}
