@@ -54,7 +54,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ),
     (
         "floor",
-        &["aim", "finding", "garment", "geometry", "pattern", "scene"],
+        &["aim", "finding", "garment", "geometry", "light", "pattern", "scene"],
     ),
     (
         "desk",

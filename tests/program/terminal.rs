@@ -259,12 +259,10 @@ fn a_check_tells_pieces_alterations_and_findings() {
         assert!(!alteration["what"].as_str().unwrap().is_empty());
     }
     for finding in report["findings"].as_array().unwrap() {
-        let mut fields = keys(finding);
-        fields.sort_unstable();
-        assert_eq!(
-            fields,
-            ["amount_mm", "at_mm", "piece", "remedy", "severity", "what"]
-        );
+        let fields = keys(finding);
+        for wanted in ["what", "severity", "piece", "at_mm", "amount_mm", "remedy"] {
+            assert!(fields.contains(&wanted), "no {wanted} in {finding}");
+        }
         assert!(["note", "warning", "stop"].contains(&finding["severity"].as_str().unwrap()));
         assert!(!finding["remedy"].as_str().unwrap().is_empty(), "{finding}");
     }
