@@ -164,6 +164,7 @@ pub(super) fn pattern_of(
         });
     }
     tell_what_is_missing(&drawings, &pieces, &mut findings);
+    same_of_all_sizes(&mut findings);
     findings.sort_by_key(|finding| Reverse(finding.severity));
     let title = || drawings.iter().find_map(|(_, drawing)| drawing.title.clone());
     let name = options.name.clone().or_else(title);
@@ -182,6 +183,14 @@ pub(super) fn pattern_of(
         matches,
         findings,
     })
+}
+
+/// What is said about a piece in every size is said once.
+fn same_of_all_sizes(findings: &mut Vec<Finding>) {
+    let mut said = std::collections::BTreeSet::new();
+    findings.retain(|finding| {
+        finding.piece.is_none() || said.insert((finding.what.clone(), finding.piece.clone(), finding.severity))
+    });
 }
 
 fn tell_what_is_missing(

@@ -1,6 +1,7 @@
 //! Drawings of other programs become patterns: at true size, or not at all.
 
 mod coat;
+mod dxf;
 mod oracle;
 mod refused;
 mod scale;

@@ -1,7 +1,9 @@
-/// x
+//! Why a PDF file did not become a pattern.
+
+/// Why a PDF file did not become a pattern.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum PdfError {
-    /// Nothing in it.
-    #[error("the file is empty")]
+    /// Not read yet.
+    #[error("PDF files are not read yet. Save the drawing as SVG or DXF, and import that")]
     Empty,
 }

@@ -1,4 +1,4 @@
-//! PDF.
+//! PDF files are told by their content and refused with a reason; they are not read yet.
 mod error;
 use super::{Drawing, Options};
 use crate::finding::Finding;

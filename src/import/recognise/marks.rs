@@ -16,6 +16,9 @@ const SECOND_OUTLINE: f64 = 0.6;
 /// Furthest that a notch may lie from the outline, in mm.
 const NOTCH_REACH_MM: f64 = 5.0;
 
+/// The same where notches stand on the cutting line and the outline is the sew line.
+const SEWN_NOTCH_REACH_MM: f64 = 60.0;
+
 /// Furthest that the foot of a notch may lie from the outline, in mm.
 const FOOT_MM: f64 = 1.0;
 
@@ -107,6 +110,7 @@ pub(super) fn put_on(
         findings,
         names: Names::default(),
         grain: None,
+        notch_reach_mm: if sewn { SEWN_NOTCH_REACH_MM } else { NOTCH_REACH_MM },
     };
     for &(group, index) in &owned.strokes {
         let stroke = &drawing.groups[group].strokes[index];
@@ -150,6 +154,7 @@ struct Putting<'a> {
     /// The longest straight line that may be the grainline: whether its name says so, the line, whether the up
     /// end was told by an arrowhead.
     grain: Option<(bool, Grainline, bool)>,
+    notch_reach_mm: f64,
 }
 
 impl Putting<'_> {
@@ -247,12 +252,13 @@ impl Putting<'_> {
         let place = feet
             .or(crossing)
             .or(nearest)
-            .filter(|(_, _, off)| *off <= NOTCH_REACH_MM);
+            .filter(|(_, _, off)| *off <= self.notch_reach_mm);
         let Some((index, along, _)) = place else {
             self.say(
                 Severity::Warning,
                 format!(
-                    "A notch lies more than {NOTCH_REACH_MM} mm from the outline; it became an inner line"
+                    "A notch lies more than {} mm from the outline; it became an inner line",
+                    self.notch_reach_mm
                 ),
                 "Move it to the outline and import again",
                 ends[2],
@@ -273,7 +279,7 @@ impl Putting<'_> {
         }
         match self
             .on_outline(spot.at)
-            .filter(|(_, _, off)| *off <= NOTCH_REACH_MM)
+            .filter(|(_, _, off)| *off <= self.notch_reach_mm)
         {
             Some((index, along, _)) => {
                 let name = self.names.unique("notch".to_owned());
@@ -281,7 +287,7 @@ impl Putting<'_> {
             }
             None => self.say(
                 Severity::Warning,
-                format!("A notch lies more than {NOTCH_REACH_MM} mm from the outline and was left out"),
+                format!("A notch lies more than {} mm from the outline and was left out", self.notch_reach_mm),
                 "Move it to the outline and import again",
                 spot.at,
             ),

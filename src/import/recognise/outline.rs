@@ -1,6 +1,6 @@
 //! An outline is cut into edges at its corners.
 
-use super::super::drawing::Group;
+use super::super::drawing::{Group, Part};
 use super::chain::Loop;
 use super::{CORNER_TURN, Names};
 use crate::geometry::tolerance::JOIN_MM;
@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 /// A place that the file calls a corner lies this close to one at most, in mm.
 const TOLD_CORNER_MM: f64 = 0.05;
 
-/// An outline turns by more than this at a corner that the file tells, in radians (4°).
+/// An outline turns by more than this at a corner that the file tells and that has a notch, in radians (4°).
 const TOLD_CORNER_TURN: f64 = 0.07;
 
 /// A turn of more than this is a corner whatever the file tells, in radians (60°).
@@ -56,10 +56,14 @@ pub(super) fn edges_of(group: &Group, ring: &Loop, piece: &str) -> Vec<Edge> {
             .turns
             .iter()
             .any(|corner| corner.distance(at) <= TOLD_CORNER_MM);
-        // A file that tells its corners has said so; a corner on a straight line is a notch or nothing.
+        let notched = || {
+            let mut notches = group.spots.iter().filter(|spot| spot.part == Part::Notch);
+            notches.any(|notch| notch.at.distance(at) <= TOLD_CORNER_MM)
+        };
+        // A file that tells its corners has said so, but for notches on a line that goes on.
         let turned = match group.turns.is_empty() {
             true => turn > CORNER_TURN,
-            false => (told && turn > TOLD_CORNER_TURN) || turn > SURE_CORNER_TURN,
+            false => (told && (turn > TOLD_CORNER_TURN || !notched())) || turn > SURE_CORNER_TURN,
         };
         let renamed = after.first
             && before.stroke != after.stroke

@@ -4,9 +4,13 @@ use super::super::drawing::Drawing;
 use super::{Candidate, middle};
 use crate::finding::{Finding, Severity};
 use crate::geometry::tolerance::FLATTEN_COARSE_MM;
-use crate::geometry::{Curve, Point, Rect, Segment};
+use crate::geometry::{Curve, Line, Point, Rect, Segment};
 use crate::pattern::signed_area;
+use kurbo::ParamCurveNearest as _;
 use std::collections::BTreeSet;
+
+/// Furthest from its outline that a mark belongs to a piece, in mm.
+const BESIDE_MM: f64 = 60.0;
 
 /// A loop as a polygon, to ask what lies inside.
 pub(super) struct Polygon {
@@ -62,6 +66,16 @@ impl Polygon {
             before = after;
         }
         inside
+    }
+
+    /// How far a point lies from the outline, in mm.
+    fn distance(&self, point: Point) -> f64 {
+        if !self.bounds.inflate(BESIDE_MM, BESIDE_MM).contains(point) {
+            return f64::INFINITY;
+        }
+        let sides = self.points.windows(2).map(|side| Line::new(side[0], side[1]));
+        let squares = sides.map(|side| side.nearest(point, 0.0).distance_sq);
+        squares.fold(f64::INFINITY, f64::min).sqrt()
     }
 
     /// Whether most of another polygon's points lie inside. (Outlines of neighbours may touch.)
@@ -139,6 +153,12 @@ pub(super) fn owner_of(
             .min_by(|a, b| a.1.polygon.area().total_cmp(&b.1.polygon.area()))
             .map(|(index, _)| index)
     };
+    // A notch stands on the cutting line, outside of the sew line.
+    let beside = |point: Point| {
+        let near = outlines.iter().enumerate().map(|(index, outline)| (outline.polygon.distance(point), index));
+        let near = near.filter(|(away, _)| *away <= BESIDE_MM);
+        near.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, index)| index)
+    };
     for (group, content) in drawing.groups.iter().enumerate() {
         let home = census.home[group];
         for (index, stroke) in content.strokes.iter().enumerate() {
@@ -152,7 +172,7 @@ pub(super) fn owner_of(
             }
         }
         for (index, spot) in content.spots.iter().enumerate() {
-            if let Some(owner) = home.or_else(|| by_place(spot.at)) {
+            if let Some(owner) = home.or_else(|| by_place(spot.at)).or_else(|| beside(spot.at)) {
                 owned[owner].spots.push((group, index));
             }
         }

@@ -43,14 +43,10 @@ fn corners_of(piece: &Piece) -> Vec<Corner> {
         let (before, after) = (&piece.edges[(index + count - 1) % count], &piece.edges[index]);
         let (t, u) = (before.curve.end_tangent(), after.curve.start_tangent());
         let at: Point = after.curve.start();
-        // From the nearer sides, so that growth on one side moves a corner on the other little.
-        let middle = bounds.center();
-        let place =
-            |x: f64, low: f64, high: f64, middle: f64| if x < middle { x - low } else { extent - (high - x) };
         Corner {
             at: Vec2::new(
-                place(at.x, bounds.x0, bounds.x1, middle.x) / extent,
-                place(at.y, bounds.y0, bounds.y1, middle.y) / extent,
+                (at.x - bounds.x0) / extent,
+                (at.y - bounds.y0) / extent,
             ),
             turn: t.cross(u).atan2(t.dot(u)),
         }

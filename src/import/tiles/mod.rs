@@ -1,1 +1,1 @@
-//! Tiles.
+//! Pages of a tiled file are not joined yet.

@@ -1,0 +1,261 @@
+//! DXF files written by ezdxf 1.4.5, a library made by others, come back as the coat and the shapes that went in.
+//!
+//! `garden-coat.dxf`: three sizes of the coat as ezdxf writes R12: a block a size, outlines as polylines with
+//! chords within 0.03 mm on layer 1, turn points 2, curve points 3, notches 4, mirror lines 6, grainlines 7, drill holes
+//! 13, texts with the keys of ASTM D6673. `kinds.dxf` and `kinds-binary.dxf`: every kind of line in R2010 in inches,
+//! blocks turned, mirrored and stretched; `kinds.json`: where ezdxf's own `virtual_entities` and `flattening` see
+//! them, in mm, with chords within 0.05 mm. The files were made once; the coat's numbers came out of
+//! `garden-coat.pattern.ron`.
+
+use super::{piece, says};
+use crate::coat::drafted;
+use chalkbeam::finding::Severity;
+use chalkbeam::geometry::{Curve, Point, Vec2};
+use chalkbeam::import::dxf::{DxfError, LayerUse};
+use chalkbeam::import::{self, File, ImportError, Imported, Options, Part};
+use chalkbeam::pattern::{ClothKind, EdgeRole, HowCut};
+use proptest::prelude::*;
+use std::collections::BTreeMap;
+
+const COAT: &[u8] = include_bytes!("../data/import/garden-coat.dxf");
+const KINDS: &[u8] = include_bytes!("../data/import/kinds.dxf");
+const BINARY: &[u8] = include_bytes!("../data/import/kinds-binary.dxf");
+
+const EDGE_MM: f64 = 0.05;
+const NOTCH_MM: f64 = 0.2;
+
+fn read(bytes: &[u8]) -> Result<Imported, ImportError> {
+    import::read(bytes, &Options::default())
+}
+
+fn error(text: &str) -> String {
+    read(text.as_bytes()).expect_err(text).to_string()
+}
+
+#[test]
+fn the_coat_comes_back_in_three_sizes_with_every_edge_and_notch_in_its_place() {
+    let imported = read(COAT).unwrap();
+    let coat = drafted();
+    assert_eq!(imported.pattern.name, "GARDEN COAT");
+    let sizes: Vec<_> = imported.pattern.sizes.iter().map(ToString::to_string).collect();
+    assert_eq!(sizes, ["84", "92", "100"]);
+    assert_eq!(imported.pattern.pieces.len(), coat.pieces.len());
+    for (place, drawn_sizes) in coat.pieces.iter().enumerate() {
+        let id = &drawn_sizes.id;
+        let moved = Vec2::new(1000.0 * place as f64, 0.0);
+        for size in &imported.pattern.sizes {
+            let (drawn, found) = (coat.piece(id, size).unwrap(), imported.pattern.piece(id, size).unwrap());
+            // The mouth of the dart has a corner at its tip.
+            assert_eq!(found.edges.len(), drawn.edges.len() + drawn.darts.len(), "{id} {size}");
+            for edge in &drawn.edges {
+                let mut length = 0.0;
+                let mut at = edge.curve.start() + moved;
+                while at.distance(edge.curve.end() + moved) > EDGE_MM {
+                    let same = found.edges.iter().find(|other| other.curve.start().distance(at) <= EDGE_MM);
+                    let same = same.unwrap_or_else(|| panic!("no edge of {id} {size} begins at {at}"));
+                    for step in 0..=200 {
+                        let point = same.curve.point_at(same.curve.length() * f64::from(step) / 200.0) - moved;
+                        let (_, off) = edge.curve.nearest(point);
+                        assert!(off <= EDGE_MM, "{id} {size}, {}: {off} mm off", edge.id);
+                    }
+                    length += same.curve.length();
+                    at = same.curve.end();
+                    if edge.role == EdgeRole::Fold {
+                        assert_eq!(same.role, EdgeRole::Fold, "{id} {size}");
+                    }
+                }
+                let drafted = edge.curve.length();
+                assert!((length - drafted).abs() <= EDGE_MM, "{id} {size}, {}: {length} for {drafted}", edge.id);
+            }
+            assert_eq!(found.notches.len(), drawn.notches.len(), "{id} {size}");
+            for notch in &drawn.notches {
+                let at = drawn.notch_point(notch).unwrap() + moved;
+                let offs = found.notches.iter().map(|other| found.notch_point(other).unwrap().distance(at));
+                let off = offs.fold(f64::INFINITY, f64::min);
+                assert!(off <= NOTCH_MM, "{id} {size}, {}: {off} mm off", notch.id);
+            }
+            assert!(found.grainline.to.distance(drawn.grainline.to + moved) <= EDGE_MM);
+            assert_eq!(found.drill_holes.len(), drawn.drill_holes.len());
+        }
+    }
+    let front = &piece(&imported, "front").cuttings[0];
+    assert_eq!((front.count, front.how, front.cloth), (2, HowCut::MirroredPair, ClothKind::Cloth));
+    assert_eq!(piece(&imported, "back").cuttings[0].how, HowCut::OnFold);
+    assert!(imported.findings.iter().all(|finding| finding.severity != Severity::Stop));
+    assert!(imported.pattern.faults().is_empty());
+    assert!(imported.matches.iter().all(|matched| matched.confidence > 0.8 && matched.dissolved == 0));
+}
+
+fn off(from: &Curve, to: &[Curve]) -> f64 {
+    let points = (0..=300).map(|step| from.point_at(from.length() * f64::from(step) / 300.0));
+    let nearest = |point: Point| to.iter().map(|curve| curve.nearest(point).1).fold(f64::INFINITY, f64::min);
+    points.map(nearest).fold(0.0, f64::max)
+}
+
+#[test]
+fn every_kind_of_line_lies_where_ezdxf_sees_it_in_text_and_binary_files() {
+    let expected: BTreeMap<String, Vec<Vec<(f64, f64)>>> =
+        serde_json::from_str(include_str!("../data/import/kinds.json")).unwrap();
+    for bytes in [KINDS, BINARY] {
+        let imported = read(bytes).unwrap();
+        assert_eq!(imported.pattern.pieces.len(), expected.len());
+        for (name, lines) in &expected {
+            let other: Vec<Curve> = lines
+                .iter()
+                .map(|line| Curve::polyline(&line.iter().map(|at| Point::from(*at)).collect::<Vec<_>>()).unwrap())
+                .collect();
+            let own: Vec<Curve> = piece(&imported, name).edges.iter().map(|edge| edge.curve.clone()).collect();
+            let there = other.iter().map(|line| off(line, &own)).fold(0.0, f64::max);
+            let back = own.iter().map(|edge| off(edge, &other)).fold(0.0, f64::max);
+            assert!(there.max(back) <= 0.1, "{name}: {there} mm and {back} mm apart");
+        }
+    }
+}
+
+/// A file of pairs.
+fn file(units: &str, entities: &str) -> String {
+    format!("0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n{units}\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n{entities}0\nENDSEC\n0\nEOF\n")
+}
+
+fn polyline(layer: &str, points: &[(f64, f64)]) -> String {
+    let vertex = |(x, y): &(f64, f64)| format!("0\nVERTEX\n8\n{layer}\n10\n{x}\n20\n{y}\n");
+    let vertices: String = points.iter().map(vertex).collect();
+    format!("0\nPOLYLINE\n8\n{layer}\n66\n1\n70\n1\n{vertices}0\nSEQEND\n")
+}
+
+const SQUARE: [(f64, f64); 4] = [(0.0, 0.0), (100.0, 0.0), (100.0, 80.0), (0.0, 80.0)];
+
+#[test]
+fn the_unit_comes_from_words_or_header_and_is_asked_for_without_both() {
+    let square = polyline("1", &SQUARE);
+    let text = |words: &str| format!("0\nTEXT\n8\n1\n10\n1\n20\n1\n40\n2\n1\n{words}\n");
+    let width = |text: &str| piece(&read(text.as_bytes()).unwrap(), "piece 1").bounding_box().width();
+    let close = |a: f64, b: f64| assert!((a - b).abs() < 1e-9, "{a} for {b}");
+    close(width(&file("4", &square)), 100.0);
+    close(width(&file("5", &square)), 1000.0);
+    close(width(&file("0", &format!("{}{square}", text("UNITS: ENGLISH")))), 2540.0);
+    let both = read(file("4", &format!("{}{square}", text("Units: English"))).as_bytes()).unwrap();
+    assert!(says(&both, "two units") && both.findings[0].severity == Severity::Stop);
+    let none = read(file("0", &square).as_bytes()).unwrap_err();
+    assert_eq!(none, ImportError::Dxf(DxfError::NoUnit));
+    let told = Options { millimetres_per_unit: Some(10.0), ..Options::default() };
+    let told = import::read(file("0", &square).as_bytes(), &told).unwrap();
+    close(piece(&told, "piece 1").bounding_box().width(), 1000.0);
+}
+
+#[test]
+fn a_sew_line_inside_a_cutting_line_gives_the_allowance() {
+    let inner = [(10.0, 15.0), (90.0, 15.0), (90.0, 65.0), (10.0, 65.0)];
+    let notch = "0\nPOINT\n8\n4\n10\n50\n20\n0\n";
+    let imported = read(file("4", &format!("{}{}{notch}", polyline("1", &SQUARE), polyline("14", &inner))).as_bytes());
+    let imported = imported.unwrap();
+    let found = piece(&imported, "piece 1");
+    assert!((found.bounding_box().width() - 80.0).abs() < 1e-9);
+    let widths: Vec<f64> = found.edges.iter().map(|edge| edge.allowance.as_ref().unwrap().mm()).collect();
+    assert_eq!(widths, [15.0, 10.0, 15.0, 10.0]);
+    // The notch stands on the cutting line; its place on the sew line is nearest to it.
+    assert!(found.notch_point(&found.notches[0]).unwrap().distance(Point::new(50.0, 15.0)) < 1e-9);
+    assert!(!says(&imported, "no allowance"));
+}
+
+#[test]
+fn unknown_layers_are_kept_and_the_layer_table_can_be_told() {
+    let line = "0\nLINE\n8\n20\n10\n50\n20\n0\n11\n50\n21\n4\n";
+    let text = file("4", &format!("{}{line}", polyline("1", &SQUARE)));
+    let kept = read(text.as_bytes()).unwrap();
+    assert!(says(&kept, "layer table does not name") && piece(&kept, "piece 1").inner_lines.len() == 1);
+    let mut options = Options::default();
+    options.layers.set("20", LayerUse::Holds(Part::Notch));
+    let told = import::read(text.as_bytes(), &options).unwrap();
+    assert!(piece(&told, "piece 1").notches.len() == 1 && piece(&told, "piece 1").inner_lines.is_empty());
+    assert!("nocth".parse::<LayerUse>().unwrap_err().contains("notch"));
+}
+
+#[test]
+fn a_file_a_size_makes_one_pattern() {
+    let sized = |by: f64| {
+        let grown: Vec<_> = SQUARE.iter().map(|(x, y)| (x * by, y * by)).collect();
+        file("4", &polyline("1", &grown))
+    };
+    let (small, large) = (sized(1.0), sized(1.1));
+    let files = [("apron-38", &small), ("apron-40", &large)]
+        .map(|(name, text)| File { name, bytes: text.as_bytes() });
+    let imported = import::read_files(&files, &Options::default()).unwrap();
+    let sizes: Vec<_> = imported.pattern.sizes.iter().map(ToString::to_string).collect();
+    assert_eq!(sizes, ["38", "40"]);
+    let by_size = &imported.pattern.pieces[0].by_size;
+    assert!((by_size[1].edges[1].curve.length() - 88.0).abs() < 1e-9);
+    assert_eq!(by_size[0].edges[1].id, by_size[1].edges[1].id);
+}
+
+#[test]
+fn each_bad_file_gets_one_clear_error_with_its_place() {
+    let square = polyline("1", &SQUARE);
+    let good = file("4", &square);
+    let cases = [
+        (good.replace("\n100\n20\n0", "\n200,0\n20\n0"), "line 36: “200,0” (group 10) is no number"),
+        (good.replace("\n100\n20\n0", "\n1e999\n20\n0"), "is no number"),
+        (good.replace("\n100\n20\n0", "\n1e9\n20\n0"), "a POLYLINE reaches more than 100 m"),
+        (good.replace("0\nSEQEND\n", ""), "the file ends inside a POLYLINE"),
+        (good.replace("0\nPOLYLINE\n", "0\nPOINT\n"), "a VERTEX stands outside of a POLYLINE"),
+        (good[..good.len() / 2].to_owned(), "the file ends inside a"),
+        (good.replace("ENTITIES", "OBJECTS"), "no BLOCKS and no ENTITIES"),
+        (good.replace("8\n1\n66", "eight\n1\n66"), "“eight” stands where DXF has a group code"),
+        (file("4", "0\nCIRCLE\n8\n1\n10\n0\n20\n0\n"), "line 16: a CIRCLE has no radius"),
+        (file("4", ""), "no piece was found"),
+    ];
+    for (text, expected) in cases {
+        let said = error(&text);
+        assert!(said.contains(expected), "“{expected}” is not in: {said}");
+        assert!(!said.contains('\n'));
+    }
+    let insert = |name: &str| format!("0\nINSERT\n8\n0\n2\n{name}\n10\n0\n20\n0\n");
+    let block = |name: &str, body: &str| format!("0\nBLOCK\n2\n{name}\n10\n0\n20\n0\n{body}0\nENDBLK\n");
+    let blocks = |blocks: &str, body: &str| {
+        file("4", body).replace("0\nSECTION\n2\nENT", &format!("0\nSECTION\n2\nBLOCKS\n{blocks}0\nENDSEC\n0\nSECTION\n2\nENT"))
+    };
+    let itself = blocks(&block("A", &insert("A")), &insert("A"));
+    assert!(error(&itself).contains("the block “A” inserts itself"));
+    let mut fan = block("B0", &square);
+    for k in 1..12 {
+        fan.push_str(&block(&format!("B{k}"), &insert(&format!("B{}", k - 1)).repeat(10)));
+    }
+    let said = error(&blocks(&fan, &insert("B11")));
+    assert!(said.contains("more than 1000000"), "{said}");
+}
+
+#[test]
+fn a_file_without_end_mark_and_with_other_line_ends_and_letters_is_read() {
+    let text = file("4", &format!("{}0\nTEXT\n8\n15\n10\n50\n20\n40\n40\n5\n1\nArmelé\n", polyline("1", &SQUARE)));
+    let open = read(text.replace("0\nEOF\n", "").as_bytes()).unwrap();
+    assert!(says(&open, "no end mark"));
+    let windows = text.replace('\n', "\r\n");
+    let latin: Vec<u8> = windows.chars().map(|c| u8::try_from(c).unwrap()).collect();
+    for bytes in [windows.into_bytes(), latin] {
+        assert_eq!(piece(&read(&bytes).unwrap(), "piece 1").texts[0].words, "Armelé");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(192))]
+
+    #[test]
+    fn a_file_with_random_changes_is_read_or_refused_without_harm(
+        changes in proptest::collection::vec((any::<proptest::sample::Index>(), any::<u8>()), 1..10),
+        binary in any::<bool>(),
+    ) {
+        let mut bytes = if binary { BINARY.to_vec() } else { KINDS.to_vec() };
+        for (index, byte) in changes {
+            let at = index.index(bytes.len());
+            match byte % 4 {
+                0 => bytes[at] = byte,
+                1 if bytes.len() > 1 => { bytes.remove(at); }
+                2 if byte > 200 => bytes.truncate(at.max(1)),
+                _ => bytes.insert(at, b"0123456789.-eE \n"[usize::from(byte) % 16]),
+            }
+        }
+        if let Ok(imported) = import::dxf::read(&bytes, &Options::default()) {
+            prop_assert!(imported.pattern.faults().is_empty());
+        }
+    }
+}
