@@ -5,7 +5,7 @@ use crate::cloth::Cloth;
 use crate::finding::{Finding, Severity};
 use crate::garment::{Command, LayProblem, OpenGarment, at_width};
 use crate::geometry::{Length, Point};
-use crate::lay::search::{Item, Outcome, Pose, Problem, Settings, check, search};
+use crate::lay::search::{Item, Outcome, Pose, Problem, Settings, check, relief, search};
 use crate::lay::{self, Laid, Parts, Place};
 use crate::pattern::ClothKind;
 use clap::Args;
@@ -128,6 +128,33 @@ impl Lay {
             .map_err(|error| CliError::Said(format!("{what}: {error}")))
     }
 
+    /// Says that the cloth is too short, and what would help by how much.
+    fn too_short(
+        &self,
+        cloth: &Cloth,
+        short: f64,
+        problem: &Problem,
+        outcome: &Outcome,
+    ) -> Result<Finding, CliError> {
+        let reliefs = relief(problem, outcome, &self.settings(), &AtomicBool::new(false))
+            .map_err(|error| CliError::Said(format!("{}: {error}", cloth.name)))?;
+        let tried = reliefs.iter().map(|relief| {
+            format!(
+                "{} would need {:.0} mm ({:.0} mm less)",
+                relief.what, relief.used_mm, relief.saves_mm
+            )
+        });
+        let mut remedies = vec![format!("{:.0} mm of cloth", outcome.used_mm.ceil())];
+        remedies.extend(tried);
+        let what = format!(
+            "“{}” is {short:.1} mm short: the shortest lay found needs {:.1} mm, {:.1} mm are at hand",
+            cloth.name,
+            outcome.used_mm,
+            outcome.used_mm - short
+        );
+        Ok(Finding::new(Severity::Stop, what, remedies.join("; or ")).by_mm(short))
+    }
+
     fn lay_shapes(&self, path: &Path) -> Result<LayReport, CliError> {
         let said = |what: String| CliError::Said(format!("{}: {what}", path.display()));
         let text = std::fs::read_to_string(path).map_err(|error| said(format!("cannot be read: {error}")))?;
@@ -207,6 +234,9 @@ impl Lay {
                 .map_err(|error| CliError::Said(format!("{}: {error}", path.display())))?;
             let outcome = self.find(&lay_problem.problem, &cloth.name)?;
             let places = lay_problem.places(&outcome);
+            if let Some(short) = outcome.short_by(&lay_problem.problem) {
+                findings.push(self.too_short(&cloth, short, &lay_problem.problem, &outcome)?);
+            }
             findings.extend(lay::check(&Laid {
                 cloth: &cloth,
                 parts: &parts,

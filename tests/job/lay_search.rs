@@ -1,6 +1,7 @@
 //! The search for a lay, checked by means of its own and against numbers from outside.
 
 mod checker;
+mod coat;
 mod fold;
 mod lattice;
 mod laws;

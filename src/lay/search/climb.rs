@@ -16,11 +16,11 @@ const BOLD: (f64, f64) = (0.04, 0.002);
 /// First and last shares by which squeezing shortens.
 const SQUEEZE: (f64, f64) = (0.004, 0.000_05);
 /// Moves of the first round, for each piece.
-const FIRST_ROUND: u64 = 400;
+const FIRST_ROUND: u64 = 1500;
 /// Factor on the moves of a round from one to the next.
 const ROUND_GROWS: f64 = 1.5;
 /// Share of a round that roams.
-const ROAMS: f64 = 0.75;
+const ROAMS: f64 = 0.8;
 
 /// Where a searcher reports each shorter lay, and what may end it.
 pub(super) trait Listener: Watch {

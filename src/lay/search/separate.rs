@@ -58,6 +58,8 @@ pub(super) struct Separator<'m> {
     pub(super) layout: Layout,
     pub(super) length: f64,
     depths: Vec<f64>,
+    /// What a pair weighs to begin with, and never less.
+    importance: Vec<f64>,
     weights: Vec<f64>,
     pub(super) rng: Rng,
 }
@@ -66,12 +68,14 @@ impl<'m> Separator<'m> {
     pub(super) fn new(model: &'m Model, layout: Layout, rng: Rng) -> Self {
         let count = model.pieces.len();
         let length = layout.used(model);
+        let importance = importance(model);
         let mut separator = Self {
             model,
             layout,
             length,
             depths: vec![0.0; count * count],
-            weights: vec![1.0; count * count],
+            weights: importance.clone(),
+            importance,
             rng,
         };
         separator.measure();
@@ -82,7 +86,7 @@ impl<'m> Separator<'m> {
     pub(super) fn take(&mut self, layout: &Layout, length: f64) {
         self.layout.clone_from(layout);
         self.length = length;
-        self.weights.fill(1.0);
+        self.weights.clone_from(&self.importance);
         self.measure();
     }
 
@@ -109,7 +113,7 @@ impl<'m> Separator<'m> {
                 None => return false,
             }
         }
-        self.weights.fill(1.0);
+        self.weights.clone_from(&self.importance);
         self.measure();
         true
     }
@@ -163,9 +167,10 @@ impl<'m> Separator<'m> {
         pairs.map(|(depth, weight)| depth * weight).sum()
     }
 
-    /// Sum of all depths.
+    /// Sum of all depths, each by the importance of its pair.
     pub(super) fn overlap(&self) -> f64 {
-        self.depths.iter().sum::<f64>() / 2.0
+        let pairs = self.depths.iter().zip(&self.importance);
+        pairs.map(|(depth, importance)| depth * importance).sum::<f64>() / 2.0
     }
 
     /// Moves pieces until all are apart, patience runs out or the watch ends it. Stuck or stopped, the layout is
@@ -232,11 +237,12 @@ impl<'m> Separator<'m> {
     fn weigh(&mut self) {
         let most = self.depths.iter().copied().fold(0.0, f64::max);
         let (least_factor, greatest_factor) = HEAVIER;
-        for (weight, depth) in self.weights.iter_mut().zip(&self.depths) {
+        let pairs = self.weights.iter_mut().zip(&self.depths).zip(&self.importance);
+        for ((weight, depth), importance) in pairs {
             if *depth > 0.0 {
                 *weight *= least_factor + (greatest_factor - least_factor) * depth / most;
             } else {
-                *weight = (*weight * LIGHTER).max(1.0);
+                *weight = (*weight * LIGHTER).max(*importance);
             }
         }
     }
@@ -369,7 +375,7 @@ impl<'m> Separator<'m> {
         }
         self.push_inside(first, b);
         self.push_inside(second, a);
-        self.weights.fill(1.0);
+        self.weights.clone_from(&self.importance);
         self.measure();
     }
 
@@ -385,6 +391,17 @@ impl<'m> Separator<'m> {
         }
         place.is_some()
     }
+}
+
+/// Large pieces first find few places, so that their overlaps count for more: by the square root of each one's
+/// scale over the mean.
+fn importance(model: &Model) -> Vec<f64> {
+    let scales = model.pieces.iter().map(|kind| model.kinds[*kind].scale);
+    #[expect(clippy::cast_precision_loss, reason = "a few hundred pieces")]
+    let mean = scales.clone().sum::<f64>() / model.pieces.len() as f64;
+    let shares: Vec<f64> = scales.map(|scale| (scale / mean).sqrt()).collect();
+    let pairs = shares.iter().flat_map(|a| shares.iter().map(move |b| a * b));
+    pairs.collect()
 }
 
 /// Reach of the close tries, in sides of the piece's square.

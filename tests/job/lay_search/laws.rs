@@ -274,3 +274,34 @@ fn the_programs_checker_agrees_with_the_tests() {
     outcome.places[1].at = Point::new(0.0, 50.0);
     assert_eq!(check(&problem, &outcome.places).len(), 0);
 }
+
+#[test]
+fn what_would_help_is_tried_and_comes_with_its_number() {
+    // Three wedges that lie well only head to tail, with far too much room between them.
+    let wedge = points(&[(0.0, 0.0), (400.0, 90.0), (400.0, 110.0), (0.0, 200.0)]);
+    let mut one_way = item("wedge", wedge, 3);
+    one_way.poses.truncate(1);
+    let problem = Problem {
+        width: 450.0,
+        items: vec![one_way],
+        gap: 30.0,
+        ..Problem::default()
+    };
+    let settings = Settings {
+        moves: Some(500),
+        ..Settings::default()
+    };
+    let stop = AtomicBool::new(false);
+    let outcome = search(&problem, &settings, &stop, &|_| {}).unwrap();
+    let found = chalkbeam::lay::search::relief(&problem, &outcome, &settings, &stop).unwrap();
+    let turned = found
+        .iter()
+        .find(|relief| relief.what.contains("either way up"))
+        .unwrap();
+    assert!((turned.used_mm + turned.saves_mm - outcome.used_mm).abs() < 1e-9);
+    assert!(
+        turned.used_mm < 450.0 && outcome.used_mm > 700.0,
+        "{found:?} {}",
+        outcome.used_mm
+    );
+}
