@@ -13,10 +13,7 @@ const GARMENT: &str = include_str!("../demo-data/garden-coat.garment.ron");
 /// None for the data that is built in; the type is that of every garment.
 pub fn garden_coat() -> Result<OpenGarment, GarmentError> {
     let path = Path::new("garden-coat.garment.ron");
-    let pattern =
-        Pattern::parse(PATTERN, "garden-coat.pattern.ron").map_err(|source| GarmentError::Pattern {
-            garment: path.to_owned(),
-            source,
-        })?;
+    let pattern = Pattern::parse(PATTERN, "garden-coat.pattern.ron")
+        .map_err(|source| GarmentError::Pattern { garment: path.to_owned(), source })?;
     Ok(OpenGarment::new(Garment::parse(path, GARMENT, pattern)?, None))
 }

@@ -55,33 +55,19 @@ impl Finding {
     #[must_use]
     pub fn new(severity: Severity, what: impl Into<String>, remedy: impl Into<String>) -> Self {
         let (what, remedy) = (what.into(), remedy.into());
-        Self {
-            what,
-            severity,
-            piece: None,
-            at: None,
-            amount_mm: None,
-            remedy,
-            about: None,
-        }
+        Self { what, severity, piece: None, at: None, amount_mm: None, remedy, about: None }
     }
 
     /// The same, about a subject.
     #[must_use]
     pub fn about(self, subject: Subject) -> Self {
-        Self {
-            about: Some(subject),
-            ..self
-        }
+        Self { about: Some(subject), ..self }
     }
 
     /// The same, on a piece.
     #[must_use]
     pub fn on(self, piece: &PieceId) -> Self {
-        Self {
-            piece: Some(piece.clone()),
-            ..self
-        }
+        Self { piece: Some(piece.clone()), ..self }
     }
 
     /// The same, at a place.
@@ -93,10 +79,7 @@ impl Finding {
     /// The same, with an amount in mm.
     #[must_use]
     pub fn by_mm(self, amount: f64) -> Self {
-        Self {
-            amount_mm: Some(amount),
-            ..self
-        }
+        Self { amount_mm: Some(amount), ..self }
     }
 }
 

@@ -4,12 +4,7 @@
 //! every file under `src/`, collects the paths into other rooms and the names of outside crates, and fails with a
 //! sentence for each that the table does not allow. The same table stands in DEVELOPERS.md and is compared here.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a test fails by panicking"
-)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 #[path = "house/source.rs"]
 mod source;
@@ -32,30 +27,15 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("aim", &["geometry"]),
     ("import", &["document", "finding", "geometry", "pattern"]),
     ("photo", &["aim", "geometry"]),
-    (
-        "garment",
-        &[
-            "aim", "alter", "body", "cloth", "document", "finding", "geometry", "lay", "pattern",
-        ],
-    ),
+    ("garment", &["aim", "alter", "body", "cloth", "document", "finding", "geometry", "lay", "pattern"]),
     ("demo", &["garment", "pattern"]),
-    (
-        "scene",
-        &[
-            "aim", "alter", "cloth", "finding", "garment", "geometry", "lay", "pattern",
-        ],
-    ),
+    ("scene", &["aim", "alter", "cloth", "finding", "garment", "geometry", "lay", "pattern"]),
     ("light", &["aim", "document", "geometry", "scene"]),
     (
         "sheet",
-        &[
-            "alter", "body", "cloth", "document", "finding", "garment", "geometry", "lay", "pattern", "scene",
-        ],
+        &["alter", "body", "cloth", "document", "finding", "garment", "geometry", "lay", "pattern", "scene"],
     ),
-    (
-        "floor",
-        &["aim", "finding", "garment", "geometry", "light", "pattern", "scene"],
-    ),
+    ("floor", &["aim", "finding", "garment", "geometry", "light", "pattern", "scene"]),
     (
         "desk",
         &[
@@ -79,6 +59,7 @@ const EVERYWHERE: &[&str] = &["kurbo", "serde", "thiserror"];
 /// The other outside crates, each with the rooms that may name it.
 const CRATES: &[(&str, &[&str])] = &[
     // Regions: booleans and offsets.
+    ("fastrand", &["lay"]),
     ("i_overlay", &["geometry", "lay"]),
     // Linear algebra of an aim, and the 3 × 3 that becomes a uniform.
     ("nalgebra", &["aim", "photo"]),
@@ -138,27 +119,18 @@ fn is_built(room: &str) -> bool {
 
 /// A room's row in the table of what may be used.
 fn may_use(room: &str) -> Option<&'static [&'static str]> {
-    ROOMS
-        .iter()
-        .find(|(name, _)| *name == room)
-        .map(|(_, rooms)| *rooms)
+    ROOMS.iter().find(|(name, _)| *name == room).map(|(_, rooms)| *rooms)
 }
 
 /// Every file below a folder with one of these endings, in order.
 fn files_below(folder: &Path, endings: &[&str]) -> Vec<PathBuf> {
     let mut found = Vec::new();
-    let mut entries: Vec<_> = fs::read_dir(folder)
-        .unwrap()
-        .map(|entry| entry.unwrap().path())
-        .collect();
+    let mut entries: Vec<_> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
     entries.sort();
     for path in entries {
         if path.is_dir() {
             found.extend(files_below(&path, endings));
-        } else if path
-            .extension()
-            .is_some_and(|ending| endings.iter().any(|wanted| ending == *wanted))
-        {
+        } else if path.extension().is_some_and(|ending| endings.iter().any(|wanted| ending == *wanted)) {
             found.push(path);
         }
     }
@@ -166,10 +138,7 @@ fn files_below(folder: &Path, endings: &[&str]) -> Vec<PathBuf> {
 }
 
 fn library() -> Vec<File> {
-    files_below(&top().join("src"), &["rs"])
-        .iter()
-        .map(|path| File::read(top(), path))
-        .collect()
+    files_below(&top().join("src"), &["rs"]).iter().map(|path| File::read(top(), path)).collect()
 }
 
 fn complain(complaints: &[String]) {
@@ -198,10 +167,8 @@ fn no_room_uses_a_room_that_the_house_does_not_allow() {
             continue;
         }
         let Some(allowed) = may_use(room) else {
-            complaints.push(format!(
-                "{}: the room “{room}” is not in the table of tests/house.rs",
-                file.name
-            ));
+            complaints
+                .push(format!("{}: the room “{room}” is not in the table of tests/house.rs", file.name));
             continue;
         };
         for (line, used) in file.paths_from_the_root() {
@@ -218,14 +185,9 @@ fn no_room_uses_a_room_that_the_house_does_not_allow() {
 
 #[test]
 fn no_room_names_an_outside_crate_that_is_not_for_it() {
-    let known: BTreeSet<String> = crates_under("[dependencies]")
-        .union(&crates_under("[dev-dependencies]"))
-        .cloned()
-        .collect();
-    let dev_only: BTreeSet<_> = known
-        .difference(&crates_under("[dependencies]"))
-        .cloned()
-        .collect();
+    let known: BTreeSet<String> =
+        crates_under("[dependencies]").union(&crates_under("[dev-dependencies]")).cloned().collect();
+    let dev_only: BTreeSet<_> = known.difference(&crates_under("[dependencies]")).cloned().collect();
     let mut complaints = Vec::new();
     for name in crates_under("[dependencies]") {
         let listed = EVERYWHERE.contains(&name.as_str()) || CRATES.iter().any(|(known, _)| *known == name);
@@ -238,19 +200,12 @@ fn no_room_names_an_outside_crate_that_is_not_for_it() {
     for file in library() {
         let tests = file.in_tests();
         for (line, name) in file.outside_names() {
-            let in_test = file
-                .tokens
-                .iter()
-                .zip(&tests)
-                .any(|(token, test)| token.line == line && *test);
+            let in_test = file.tokens.iter().zip(&tests).any(|(token, test)| token.line == line && *test);
             let free = EVERYWHERE.contains(&name) || in_test && dev_only.contains(name);
             if !known.contains(name) || free {
                 continue;
             }
-            let rooms = CRATES
-                .iter()
-                .find(|(known, _)| *known == name)
-                .map_or(&[][..], |(_, rooms)| rooms);
+            let rooms = CRATES.iter().find(|(known, _)| *known == name).map_or(&[][..], |(_, rooms)| rooms);
             let allowed = rooms.contains(&file.room()) || in_test && name == "tempfile";
             if !allowed {
                 complaints.push(format!(
@@ -274,17 +229,11 @@ fn the_table_points_one_way() {
                 "“{room}” may use “{other}”, which does not stand before it"
             );
         }
-        assert!(
-            used.is_sorted(),
-            "the rooms that “{room}” may use are not in order"
-        );
+        assert!(used.is_sorted(), "the rooms that “{room}” may use are not in order");
     }
     for (name, rooms) in CRATES {
         for room in *rooms {
-            assert!(
-                may_use(room).is_some(),
-                "“{name}” is for “{room}”, which is no room"
-            );
+            assert!(may_use(room).is_some(), "“{name}” is for “{room}”, which is no room");
         }
     }
 }
@@ -293,29 +242,15 @@ fn the_table_points_one_way() {
 fn the_developers_table_is_this_table() {
     let text = fs::read_to_string(top().join("DEVELOPERS.md")).unwrap();
     for (room, used) in ROOMS {
-        let row = text
-            .lines()
-            .find(|line| line.starts_with(&format!("| `{room}` |")));
+        let row = text.lines().find(|line| line.starts_with(&format!("| `{room}` |")));
         if !is_built(room) {
-            assert!(
-                row.is_none(),
-                "DEVELOPERS.md tells of “{room}”, which is not there"
-            );
+            assert!(row.is_none(), "DEVELOPERS.md tells of “{room}”, which is not there");
             continue;
         }
         let row = row.unwrap_or_else(|| panic!("DEVELOPERS.md has no row for the room “{room}”"));
-        let told = row
-            .trim_end_matches([' ', '|'])
-            .rsplit('|')
-            .next()
-            .unwrap()
-            .trim();
+        let told = row.trim_end_matches([' ', '|']).rsplit('|').next().unwrap().trim();
         let built: Vec<_> = used.iter().filter(|used| is_built(used)).copied().collect();
-        let expected = if built.is_empty() {
-            "nothing of ours".to_owned()
-        } else {
-            built.join(", ")
-        };
+        let expected = if built.is_empty() { "nothing of ours".to_owned() } else { built.join(", ") };
         assert_eq!(told, expected, "DEVELOPERS.md, what “{room}” may use");
     }
 }
@@ -327,10 +262,8 @@ fn no_file_is_long_without_a_reason() {
         for path in files_below(&top().join(folder), &["rs", "wgsl"]) {
             let text = fs::read_to_string(&path).unwrap();
             let lines = text.lines().count();
-            let reasoned = text
-                .lines()
-                .take_while(|line| line.starts_with("//"))
-                .any(|line| line.starts_with(REASON));
+            let reasoned =
+                text.lines().take_while(|line| line.starts_with("//")).any(|line| line.starts_with(REASON));
             if lines > LONGEST && !reasoned {
                 complaints.push(format!(
                     "{}: {lines} lines; divide it, or say why not in the header (“{REASON}…”)",
@@ -348,9 +281,7 @@ fn every_shader_is_used() {
     for path in files_below(&top().join("shaders"), &["wgsl"]) {
         let name = path.file_name().unwrap().to_string_lossy().into_owned();
         assert!(
-            library
-                .iter()
-                .any(|file| file.text.contains(&format!("shaders/{name}"))),
+            library.iter().any(|file| file.text.contains(&format!("shaders/{name}"))),
             "shaders/{name} is used by no file in src/"
         );
     }
@@ -364,11 +295,7 @@ fn nothing_lies_about_at_the_top() {
         let known = name.starts_with('.')
             || TOP.contains(&name.as_str())
             || ignored.lines().any(|line| line.trim_matches('/') == name);
-        assert!(
-            known,
-            "“{name}” lies at the top of the project; it belongs into one of {}",
-            TOP.join(", ")
-        );
+        assert!(known, "“{name}” lies at the top of the project; it belongs into one of {}", TOP.join(", "));
     }
 }
 
@@ -392,11 +319,8 @@ fn the_library_ends_for_nobody() {
     let mut complaints = Vec::new();
     for file in library.iter().filter(|file| !test_files.contains(&file.name)) {
         for (index, in_test) in file.in_tests().into_iter().enumerate() {
-            let (before, here, after) = (
-                file.token(index.wrapping_sub(1)),
-                file.token(index),
-                file.token(index + 1),
-            );
+            let (before, here, after) =
+                (file.token(index.wrapping_sub(1)), file.token(index), file.token(index + 1));
             let called = matches!(here, "unwrap" | "expect") && before == "." && after == "(";
             let raised = matches!(here, "panic" | "todo" | "unimplemented" | "unreachable") && after == "!";
             if !in_test && (called || raised) {
@@ -414,10 +338,7 @@ fn the_library_ends_for_nobody() {
 fn the_readme_lists_the_keys_that_there_are() {
     let readme = fs::read_to_string(top().join("README.md")).unwrap();
     let keys = chalkbeam::floor::key_list();
-    assert!(
-        readme.contains(&format!("\n{keys}\n")),
-        "README.md, under Keys, should have\n{keys}"
-    );
+    assert!(readme.contains(&format!("\n{keys}\n")), "README.md, under Keys, should have\n{keys}");
 }
 
 #[test]

@@ -78,10 +78,7 @@ impl Bump {
 
     /// The map after the bump, from marks found again: (place on the surface, pick); `None` when they can't be lit.
     pub(super) fn repaired(&self, placed: &[(Point, Point)], shift: Shift) -> Option<Homography> {
-        let rest = Moved {
-            turn: DQuat::IDENTITY,
-            shift: DVec3::ZERO,
-        };
+        let rest = Moved { turn: DQuat::IDENTITY, shift: DVec3::ZERO };
         let (moved, _) = minimise(
             rest,
             |moved| self.linearise(moved, placed, shift),
@@ -115,10 +112,8 @@ impl Bump {
             residuals[row] = (focal * u + centre.x - pick.x) * px;
             residuals[row + 1] = (focal * v + centre.y - pick.y) * px;
             let columns = [DVec3::X, DVec3::Y, DVec3::Z];
-            let changes = columns
-                .map(|axis| axis.cross(ray))
-                .into_iter()
-                .chain(columns.map(|axis| turn * axis));
+            let changes =
+                columns.map(|axis| axis.cross(ray)).into_iter().chain(columns.map(|axis| turn * axis));
             for (column, change) in changes.enumerate() {
                 jacobian[(row, column)] = focal * px * (change.x - u * change.z) / ray.z;
                 jacobian[(row + 1, column)] = focal * px * (change.y - v * change.z) / ray.z;
@@ -129,12 +124,7 @@ impl Bump {
             Shift::Small => SHIFT_SIGMA_MM,
         };
         let angles = moved.turn.to_scaled_axis();
-        for (axis, (angle, way)) in angles
-            .to_array()
-            .into_iter()
-            .zip(moved.shift.to_array())
-            .enumerate()
-        {
+        for (axis, (angle, way)) in angles.to_array().into_iter().zip(moved.shift.to_array()).enumerate() {
             let row = 2 * placed.len() + axis;
             residuals[row] = angle / TURN_SIGMA;
             // Of a small turn the scaled axis changes with the step itself.
@@ -142,22 +132,14 @@ impl Bump {
             residuals[row + 3] = way / shift_sigma;
             jacobian[(row + 3, axis + 3)] = shift_sigma.recip();
         }
-        Some(Linear {
-            residuals,
-            jacobian,
-            gauge: DMatrix::zeros(0, 6),
-        })
+        Some(Linear { residuals, jacobian, gauge: DMatrix::zeros(0, 6) })
     }
 }
 
 /// Focal length in px, from r₁·r₂ = 0 and |r₁| = |r₂| with the principal point in the middle.
 fn focal(map: &DMat3, width: f64, height: f64) -> f64 {
     let centred = |column: DVec3| {
-        DVec3::new(
-            column.x - width / 2.0 * column.z,
-            column.y - height / 2.0 * column.z,
-            column.z,
-        )
+        DVec3::new(column.x - width / 2.0 * column.z, column.y - height / 2.0 * column.z, column.z)
     };
     let (a, b) = (centred(map.x_axis), centred(map.y_axis));
     let flat = |a: DVec3, b: DVec3| a.x * b.x + a.y * b.y;
@@ -165,9 +147,5 @@ fn focal(map: &DMat3, width: f64, height: f64) -> f64 {
     let (square_z, length_z) = (a.z * b.z, a.z * a.z - b.z * b.z);
     let inverse_square = -(square * square_z + length * length_z) / (square * square + length * length);
     let focal = inverse_square.sqrt().recip();
-    if THROW_BELIEVED.contains(&(focal / width)) {
-        focal
-    } else {
-        THROW_COMMON * width
-    }
+    if THROW_BELIEVED.contains(&(focal / width)) { focal } else { THROW_COMMON * width }
 }

@@ -14,11 +14,8 @@ impl Aim {
     pub fn cover(&self, work: Option<&[Point]>) -> f64 {
         let picks: Vec<Point> = self.marks().iter().map(|mark| mark.picture).collect();
         let whole = hull(&corners(self.picture_size()));
-        let seen: Vec<Point> = work
-            .unwrap_or_default()
-            .iter()
-            .filter_map(|&at| self.picture_of(at))
-            .collect();
+        let seen: Vec<Point> =
+            work.unwrap_or_default().iter().filter_map(|&at| self.picture_of(at)).collect();
         let wanted = if work.is_some() { hull(&seen) } else { whole };
         let part = area(&shared(&wanted, &hull(&picks))) / area(&wanted);
         if part.is_finite() { part } else { 0.0 }

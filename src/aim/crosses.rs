@@ -30,35 +30,22 @@ pub(super) fn propose(ground: &Ground<'_>, shared: Rect) -> Option<Vec<Point>> {
         .cutting_lines
         .iter()
         .flat_map(|line| line.windows(2))
-        .map(|ends| {
-            (
-                Rect::from_points(ends[0], ends[1]).inset(CLEAR_MM),
-                Line::new(ends[0], ends[1]),
-            )
-        })
+        .map(|ends| (Rect::from_points(ends[0], ends[1]).inset(CLEAR_MM), Line::new(ends[0], ends[1])))
         .collect();
     let is_clear = |place: &Point| {
         let near = lines.iter().filter(|(around, _)| around.contains(*place));
-        near.into_iter()
-            .all(|(_, line)| line.nearest(*place, 1e-9).distance_sq >= CLEAR_MM * CLEAR_MM)
+        near.into_iter().all(|(_, line)| line.nearest(*place, 1e-9).distance_sq >= CLEAR_MM * CLEAR_MM)
     };
     let rows = levels(room.y0, room.y1, step);
     let columns = levels(room.x0, room.x1, step);
-    let places: Vec<Point> = columns
-        .iter()
-        .flat_map(|&x| rows.iter().map(move |&y| Point::new(x, y)))
-        .filter(is_clear)
-        .collect();
+    let places: Vec<Point> =
+        columns.iter().flat_map(|&x| rows.iter().map(move |&y| Point::new(x, y))).filter(is_clear).collect();
     let mut crosses: Vec<Point> = Vec::new();
     while crosses.len() < ground.crosses.max(2) {
         let free: Vec<Point> = places
             .iter()
             .copied()
-            .filter(|place| {
-                crosses
-                    .iter()
-                    .all(|cross| cross.distance(*place) >= 2.0 * CLEAR_MM)
-            })
+            .filter(|place| crosses.iter().all(|cross| cross.distance(*place) >= 2.0 * CLEAR_MM))
             .collect();
         match furthest(&free) {
             Some((a, b)) if a.distance(b) >= APART_MM => crosses.extend([a, b]),

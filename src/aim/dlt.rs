@@ -32,9 +32,7 @@ pub(super) fn direct(picks: &[Point], places: &[Point], picture: Frame, surface:
         }
     }
     let factors = rows.qr();
-    let solved = factors
-        .r()
-        .solve_upper_triangular(&factors.q().tr_mul(&targets))?;
+    let solved = factors.r().solve_upper_triangular(&factors.q().tr_mul(&targets))?;
     let map: FramedMap = solved.as_slice().try_into().ok()?;
     map.iter().all(|entry| entry.is_finite()).then_some(map)
 }

@@ -348,29 +348,19 @@ fn offer(order: Option<&[usize]>, worst: &[usize]) -> String {
         None if worst.is_empty() => {
             "pick the marks again, in the order in which they were measured".to_owned()
         }
-        None => format!(
-            "no exchange of picks helps; pick and measure marks {} again",
-            Numbers(worst)
-        ),
+        None => format!("no exchange of picks helps; pick and measure marks {} again", Numbers(worst)),
     }
 }
 
 /// The likeliest wrong readings, as a remark.
 fn guesses(suspects: &[Suspect]) -> String {
     let guess = |suspect: &Suspect| {
-        let Suspect {
-            from,
-            to,
-            should_read_mm,
-        } = suspect;
+        let Suspect { from, to, should_read_mm } = suspect;
         format!("from mark {from} to mark {to} {should_read_mm:.0} mm")
     };
     let most: Vec<String> = suspects.iter().take(3).map(guess).collect();
     if most.is_empty() {
         return String::new();
     }
-    format!(
-        " (if only one is wrong it should read, likeliest first: {})",
-        most.join(", or ")
-    )
+    format!(" (if only one is wrong it should read, likeliest first: {})", most.join(", or "))
 }

@@ -64,10 +64,8 @@ impl ErrorMap {
                 surface.push(Point::new(lifted.x / lifted.z, lifted.y / lifted.z));
             }
         }
-        let mut shifts: Vec<Shift> = surface
-            .iter()
-            .map(|&place| shift(survey, guess, place))
-            .collect::<Option<_>>()?;
+        let mut shifts: Vec<Shift> =
+            surface.iter().map(|&place| shift(survey, guess, place)).collect::<Option<_>>()?;
         take_out_rigid(&surface, &mut shifts)?;
         let places: Vec<ErrorPlace> = picture
             .into_iter()
@@ -81,10 +79,7 @@ impl ErrorMap {
             .collect();
         let last = usize::from(SIDE) - 1;
         let corners = [0, last, places.len() - 1, places.len() - 1 - last];
-        let worst_corner_mm = corners
-            .iter()
-            .map(|&corner| places[corner].sigma_mm)
-            .fold(0.0, f64::max);
+        let worst_corner_mm = corners.iter().map(|&corner| places[corner].sigma_mm).fold(0.0, f64::max);
         let length = |a: usize, b: usize| {
             let way = surface[b] - surface[a];
             let along = nalgebra::RowVector2::new(way.x, way.y) / way.hypot();
@@ -96,11 +91,7 @@ impl ErrorMap {
             .flat_map(|a| (0..a).map(move |b| (a, b)))
             .map(|(a, b)| length(corners[a], corners[b]))
             .fold(0.0, f64::max);
-        let map = Self {
-            places,
-            worst_corner_mm,
-            length_mm_per_m,
-        };
+        let map = Self { places, worst_corner_mm, length_mm_per_m };
         map.is_finite().then_some(map)
     }
 
@@ -188,10 +179,7 @@ fn shift(survey: &Survey, guess: &Guess, place: Point) -> Option<Shift> {
 /// Takes from every shift the rigid motion that fits all of them best.
 fn take_out_rigid(surface: &[Point], shifts: &mut [Shift]) -> Option<()> {
     let middle = super::order::centroid(surface);
-    let reach = surface
-        .iter()
-        .map(|&place| place.distance(middle))
-        .fold(0.0, f64::max);
+    let reach = surface.iter().map(|&place| place.distance(middle)).fold(0.0, f64::max);
     let motion = |place: Point| {
         let arm: Vec2 = (place - middle) / reach;
         Matrix2x3::new(1.0, 0.0, -arm.y, 0.0, 1.0, arm.x)

@@ -35,10 +35,7 @@ impl Table {
             let (a, b) = (given[cell / count]?, given[cell % count]?);
             Some(a.distance(b))
         });
-        Self {
-            count,
-            mm: mm.collect(),
-        }
+        Self { count, mm: mm.collect() }
     }
 
     fn get(&self, a: usize, b: usize) -> Option<f64> {
@@ -113,10 +110,7 @@ pub(super) fn first_layout(upright: &[Point], given: &[Option<Point>], table: &T
 
 /// Moves all places so that the one that is given, if any, is where it should be.
 fn shift_to_given(places: &mut [Point], given: &[Option<Point>]) {
-    let shift = places
-        .iter()
-        .zip(given)
-        .find_map(|(&place, given)| given.map(|given| given - place));
+    let shift = places.iter().zip(given).find_map(|(&place, given)| given.map(|given| given - place));
     if let Some(shift) = shift {
         for place in places {
             *place += shift;
@@ -155,11 +149,7 @@ fn placed(
     let (near, far) = (table.get(mark, a)?, table.get(mark, b)?);
     let base = from.distance(to);
     let along = direction(from, to);
-    let foot = if base > 0.0 {
-        (near * near - far * far + base * base) / (2.0 * base)
-    } else {
-        0.0
-    };
+    let foot = if base > 0.0 { (near * near - far * far + base * base) / (2.0 * base) } else { 0.0 };
     let height = (near * near - foot * foot).max(0.0).sqrt();
     let left = Vec2::new(-along.y, along.x) * height;
     let sides = [from + along * foot + left, from + along * foot - left];
@@ -184,15 +174,9 @@ pub(super) fn likeness(upright: &[Point], given: &[Option<Point>], tapes: &[Read
         return given.iter().zip(upright).map(place).collect();
     }
     let read: f64 = tapes.iter().map(|tape| tape.mm).sum();
-    let seen: f64 = tapes
-        .iter()
-        .map(|tape| upright[tape.from].distance(upright[tape.to]))
-        .sum();
+    let seen: f64 = tapes.iter().map(|tape| upright[tape.from].distance(upright[tape.to])).sum();
     let scale = if seen > 0.0 { read / seen } else { 1.0 };
-    let mut places: Vec<Point> = upright
-        .iter()
-        .map(|pick| (pick.to_vec2() * scale).to_point())
-        .collect();
+    let mut places: Vec<Point> = upright.iter().map(|pick| (pick.to_vec2() * scale).to_point()).collect();
     shift_to_given(&mut places, given);
     places
 }
@@ -220,11 +204,7 @@ impl Similarity {
             turn += Vec2::new(p.dot(t), p.cross(t));
             square += p.hypot2();
         }
-        let turn = if square > 0.0 {
-            turn / square
-        } else {
-            Vec2::new(1.0, 0.0)
-        };
+        let turn = if square > 0.0 { turn / square } else { Vec2::new(1.0, 0.0) };
         Self { middle, turn, home }
     }
 

@@ -25,14 +25,7 @@ impl Frame {
             count += 1.0;
         }
         let scale = std::f64::consts::SQRT_2 * count / sum;
-        Self {
-            centre,
-            scale: if scale.is_finite() && scale > 0.0 {
-                scale
-            } else {
-                1.0
-            },
-        }
+        Self { centre, scale: if scale.is_finite() && scale > 0.0 { scale } else { 1.0 } }
     }
 
     /// A point in this frame.

@@ -28,10 +28,7 @@ impl Homography {
     /// [`HomographyError::Degenerate`] when the matrix has no inverse or is not finite, or when `in_front` lies
     /// on the horizon.
     pub fn new(matrix: DMat3, in_front: Point) -> Result<Self, HomographyError> {
-        let scale = matrix
-            .to_cols_array()
-            .iter()
-            .fold(0.0_f64, |largest, entry| largest.max(entry.abs()));
+        let scale = matrix.to_cols_array().iter().fold(0.0_f64, |largest, entry| largest.max(entry.abs()));
         if !matrix.is_finite() || scale == 0.0 {
             return Err(HomographyError::Degenerate);
         }
@@ -92,10 +89,7 @@ impl Homography {
         }
         let image = DVec2::new(lifted.x, lifted.y) / lifted.z;
         let column = |column: DVec3| (column.truncate() - image * column.z) / lifted.z;
-        Some(DMat2::from_cols(
-            column(self.matrix.x_axis),
-            column(self.matrix.y_axis),
-        ))
+        Some(DMat2::from_cols(column(self.matrix.x_axis), column(self.matrix.y_axis)))
     }
 
     /// Local scale at a point, in the directions where it is largest and least: image units per unit (the
@@ -180,9 +174,6 @@ mod tests {
     fn a_flat_view_has_y_up_on_the_surface_and_down_in_the_picture() {
         let view = Homography::flat_view(0.5, Point::new(320.0, 200.0)).unwrap();
         assert_eq!(view.map(Point::new(100.0, 100.0)), Some(Point::new(370.0, 150.0)));
-        assert_eq!(
-            Homography::flat_view(0.0, Point::ORIGIN),
-            Err(HomographyError::Degenerate)
-        );
+        assert_eq!(Homography::flat_view(0.0, Point::ORIGIN), Err(HomographyError::Degenerate));
     }
 }

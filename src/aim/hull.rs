@@ -60,9 +60,7 @@ mod tests {
     use super::*;
 
     fn square(x: f64, y: f64, side: f64) -> Vec<Point> {
-        [(x, y), (x + side, y), (x + side, y + side), (x, y + side)]
-            .map(Point::from)
-            .to_vec()
+        [(x, y), (x + side, y), (x + side, y + side), (x, y + side)].map(Point::from).to_vec()
     }
 
     #[test]

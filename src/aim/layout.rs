@@ -50,21 +50,14 @@ pub(super) fn lay_out(
 fn best_fit(upright: &[Point], given: &[Option<Point>], tapes: &[Reading], table: &Table) -> Vec<Point> {
     let built = adjusted(first_layout(upright, given, table), given, tapes);
     let worst = |places: &[Point]| {
-        tapes
-            .iter()
-            .map(|tape| tape.residual(places).abs() / slip(tape.mm))
-            .fold(0.0, f64::max)
+        tapes.iter().map(|tape| tape.residual(places).abs() / slip(tape.mm)).fold(0.0, f64::max)
     };
     if worst(&built) <= 1.0 {
         return built;
     }
     // Building mark by mark carries one bad reading on; the picture's likeness starts free of them.
     let likened = adjusted(likeness(upright, given, tapes), given, tapes);
-    if worst(&likened) < worst(&built) {
-        likened
-    } else {
-        built
-    }
+    if worst(&likened) < worst(&built) { likened } else { built }
 }
 
 /// The sum of squares that the best fit leaves, each residual over its standard deviation.
@@ -92,12 +85,7 @@ pub(super) fn check_readings(
     let &Reading { from, to, mm, .. } = tape;
     let residual_mm = tape.residual(places);
     Err(if given[from].is_some() && given[to].is_some() {
-        AimError::TapeAgainstPlaces {
-            from,
-            to,
-            mm,
-            places_mm: mm + residual_mm,
-        }
+        AimError::TapeAgainstPlaces { from, to, mm, places_mm: mm + residual_mm }
     } else {
         AimError::TapesDisagree {
             from,
@@ -125,11 +113,7 @@ fn tape_survey(places: &[Point], given: &[Option<Point>], tapes: &[Reading]) -> 
         picture: frame,
         surface: frame,
     };
-    let guess = Guess {
-        map: [0.0; 8],
-        lens: None,
-        places: places.to_vec(),
-    };
+    let guess = Guess { map: [0.0; 8], lens: None, places: places.to_vec() };
     (survey, guess)
 }
 
@@ -167,18 +151,11 @@ mod tests {
     use super::*;
 
     fn truth() -> Vec<Point> {
-        [(-750.0, -440.0), (760.0, -450.0), (740.0, 455.0), (-745.0, 435.0)]
-            .map(Point::from)
-            .to_vec()
+        [(-750.0, -440.0), (760.0, -450.0), (740.0, 455.0), (-745.0, 435.0)].map(Point::from).to_vec()
     }
 
     fn tape(places: &[Point], from: usize, to: usize) -> Reading {
-        Reading {
-            from,
-            to,
-            mm: places[from].distance(places[to]),
-            sigma_mm: 1.0,
-        }
+        Reading { from, to, mm: places[from].distance(places[to]), sigma_mm: 1.0 }
     }
 
     fn all_pairs(places: &[Point]) -> Vec<Reading> {
@@ -241,10 +218,8 @@ mod tests {
         ]
         .map(Point::from)
         .to_vec();
-        let tapes: Vec<Reading> = (0..3)
-            .flat_map(|a| (3..6).map(move |b| (a, b)))
-            .map(|(a, b)| tape(&truth, a, b))
-            .collect();
+        let tapes: Vec<Reading> =
+            (0..3).flat_map(|a| (3..6).map(move |b| (a, b))).map(|(a, b)| tape(&truth, a, b)).collect();
         let seen: Vec<Point> = truth.iter().map(|p| Point::new(1.1 * p.x, 1.05 * p.y)).collect();
         let places = lay_out(&seen, &[None; 6], &tapes).unwrap();
         for (a, b) in (0..6).flat_map(|a| (0..6).map(move |b| (a, b))) {

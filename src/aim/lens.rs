@@ -47,11 +47,7 @@ impl Lens {
     #[must_use]
     pub fn straight(picture_size: (u32, u32)) -> Self {
         let (x, y) = (f64::from(picture_size.0) / 2.0, f64::from(picture_size.1) / 2.0);
-        Self {
-            radial: 0.0,
-            centre_px: (x, y),
-            reach_px: x.hypot(y),
-        }
+        Self { radial: 0.0, centre_px: (x, y), reach_px: x.hypot(y) }
     }
 
     /// Where light goes that a straight lens would throw at `ideal`, px.
@@ -121,10 +117,7 @@ impl Lens {
         if known && !corners.iter().any(folds) {
             Ok(())
         } else {
-            Err(AimError::Lens {
-                radial: self.radial,
-                reach_px: self.reach_px,
-            })
+            Err(AimError::Lens { radial: self.radial, reach_px: self.reach_px })
         }
     }
 }
@@ -151,10 +144,7 @@ pub(super) fn bent(survey: &Survey, guess: &Guess, picture_size: (u32, u32)) -> 
     let lens = Lens::straight(picture_size);
     let mut seeking = survey.clone();
     seeking.lens_prior = Some(LensPrior::about(picture_size));
-    let start = Guess {
-        lens: Some(lens),
-        ..straight
-    };
+    let start = Guess { lens: Some(lens), ..straight };
     let (found, linear) = seeking.refined(start)?;
     let with = seeking.misfit(&linear);
     let spare = seeking.spare(&linear);
@@ -169,11 +159,7 @@ mod tests {
     use super::*;
 
     fn offset() -> Lens {
-        Lens {
-            radial: 0.02,
-            centre_px: (960.0, 1080.0),
-            reach_px: 1101.5,
-        }
+        Lens { radial: 0.02, centre_px: (960.0, 1080.0), reach_px: 1101.5 }
     }
 
     #[test]
@@ -186,20 +172,16 @@ mod tests {
                 assert!(lens.undistort(lens.distort(place)).distance(place) < 1e-9);
             }
         }
-        assert_eq!(
-            offset().undistort(Point::new(960.0, 1080.0)),
-            Point::new(960.0, 1080.0)
-        );
+        assert_eq!(offset().undistort(Point::new(960.0, 1080.0)), Point::new(960.0, 1080.0));
     }
 
     #[test]
     fn the_derivative_is_the_difference_quotient() {
         let (lens, at, step) = (offset(), Point::new(1500.0, 200.0), 1e-3);
         let jacobian = lens.jacobian(at);
-        for (column, way) in [
-            (jacobian.x_axis, Vec2::new(step, 0.0)),
-            (jacobian.y_axis, Vec2::new(0.0, step)),
-        ] {
+        for (column, way) in
+            [(jacobian.x_axis, Vec2::new(step, 0.0)), (jacobian.y_axis, Vec2::new(0.0, step))]
+        {
             let quotient = (lens.distort(at + way) - lens.distort(at - way)) / (2.0 * step);
             assert!((quotient.x - column.x).hypot(quotient.y - column.y) < 1e-8);
         }
@@ -211,14 +193,7 @@ mod tests {
         for radial in [0.3, -0.3, f64::NAN] {
             assert!(Lens { radial, ..offset() }.check((1920, 1080)).is_err());
         }
-        assert!(
-            Lens {
-                reach_px: 0.0,
-                ..offset()
-            }
-            .check((1920, 1080))
-            .is_err()
-        );
+        assert!(Lens { reach_px: 0.0, ..offset() }.check((1920, 1080)).is_err());
     }
 
     /// Table values (from memory): F(2, 22) 5.72 and F(2, 60) 4.98 at 1 %, F(2, 10) 4.10 at 5 %.

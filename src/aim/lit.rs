@@ -24,10 +24,7 @@ impl Aim {
 /// The largest upright rectangle in a convex outline.
 pub(super) fn largest_rectangle(outline: &[Point]) -> Rect {
     let ys = outline.iter().map(|point| point.y);
-    let (low, high) = (
-        ys.clone().fold(f64::INFINITY, f64::min),
-        ys.fold(f64::NEG_INFINITY, f64::max),
-    );
+    let (low, high) = (ys.clone().fold(f64::INFINITY, f64::min), ys.fold(f64::NEG_INFINITY, f64::max));
     if outline.len() < 3 || low.partial_cmp(&high) != Some(std::cmp::Ordering::Less) {
         return Rect::ZERO;
     }
@@ -35,11 +32,7 @@ pub(super) fn largest_rectangle(outline: &[Point]) -> Rect {
         let rect = between(outline, bottom, top);
         let (width, height) = (rect.width(), rect.height());
         // Below nothing the widths go on falling, which keeps the search on its slope.
-        if width > 0.0 {
-            width * height
-        } else {
-            width.min(0.0)
-        }
+        if width > 0.0 { width * height } else { width.min(0.0) }
     };
     let best_top = |bottom: f64| summit(bottom, high, |top| area(bottom, top));
     let bottom = summit(low, high, |bottom| area(bottom, best_top(bottom)));
@@ -50,12 +43,7 @@ pub(super) fn largest_rectangle(outline: &[Point]) -> Rect {
 fn between(outline: &[Point], bottom: f64, top: f64) -> Rect {
     let (left_low, right_low) = borders(outline, bottom);
     let (left_high, right_high) = borders(outline, top);
-    Rect {
-        x0: left_low.max(left_high),
-        y0: bottom,
-        x1: right_low.min(right_high),
-        y1: top,
-    }
+    Rect { x0: left_low.max(left_high), y0: bottom, x1: right_low.min(right_high), y1: top }
 }
 
 /// Where a level enters and leaves a convex outline; infinities in the wrong order when it misses it.
@@ -67,11 +55,7 @@ pub(super) fn borders(outline: &[Point], level: f64) -> (f64, f64) {
             continue;
         }
         let rise = b.y - a.y;
-        let xs = if rise == 0.0 {
-            [a.x, b.x]
-        } else {
-            [a.lerp(b, (level - a.y) / rise).x; 2]
-        };
+        let xs = if rise == 0.0 { [a.x, b.x] } else { [a.lerp(b, (level - a.y) / rise).x; 2] };
         for x in xs {
             range = (range.0.min(x), range.1.max(x));
         }

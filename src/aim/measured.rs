@@ -79,12 +79,7 @@ impl MeasuredMark {
     /// A mark picked in the picture (px), with its place on the surface (mm) where that is known.
     #[must_use]
     pub const fn new(picture: (f64, f64), surface: Option<(f64, f64)>) -> Self {
-        Self {
-            picture,
-            surface,
-            from_tapes: false,
-            is_predicted: false,
-        }
+        Self { picture, surface, from_tapes: false, is_predicted: false }
     }
 
     /// Whether its place is known for itself, not by tapes now or earlier.
@@ -112,12 +107,7 @@ impl Tape {
     /// A tape read once.
     #[must_use]
     pub const fn new(from: usize, to: usize, mm: f64) -> Self {
-        Self {
-            from,
-            to,
-            mm,
-            second_reading: None,
-        }
+        Self { from, to, mm, second_reading: None }
     }
 }
 
@@ -146,10 +136,7 @@ impl Measured {
 
     /// The marks' places on the surface where they are given, in mm.
     pub(super) fn places(&self) -> Vec<Option<Point>> {
-        self.marks
-            .iter()
-            .map(|mark| mark.surface.map(Point::from))
-            .collect()
+        self.marks.iter().map(|mark| mark.surface.map(Point::from)).collect()
     }
 
     /// The same measurement with the picks dealt out anew: mark i takes the pick of mark `order[i]`, as
@@ -175,10 +162,9 @@ impl Measured {
         check_picture_size(self.picture_size)?;
         self.cloth.as_ref().map_or(Ok(()), ClothRise::check)?;
         self.lens.map_or(Ok(()), |lens| lens.check(self.picture_size))?;
-        for (what, sigma, unit) in [
-            ("pick", self.pick_sigma_px, "px"),
-            ("tape reading", self.tape_sigma_mm, "mm"),
-        ] {
+        for (what, sigma, unit) in
+            [("pick", self.pick_sigma_px, "px"), ("tape reading", self.tape_sigma_mm, "mm")]
+        {
             if !SIGMA.contains(&sigma) {
                 return Err(AimError::Sigma { what, sigma, unit });
             }
@@ -188,10 +174,7 @@ impl Measured {
             return Err(AimError::TooFewMarks { count });
         }
         if count > MARKS_MAX {
-            return Err(AimError::TooManyMarks {
-                count,
-                most: MARKS_MAX,
-            });
+            return Err(AimError::TooManyMarks { count, most: MARKS_MAX });
         }
         for (mark, measured) in self.marks.iter().enumerate() {
             check_place(mark, measured.picture, Plane::Picture, PICK_MAX_PX)?;
@@ -199,13 +182,7 @@ impl Measured {
                 check_place(mark, place, Plane::Surface, LARGEST_COORDINATE_MM)?;
             }
         }
-        for &Tape {
-            from,
-            to,
-            mm,
-            second_reading,
-        } in &self.tapes
-        {
+        for &Tape { from, to, mm, second_reading } in &self.tapes {
             if let Some(mark) = [from, to].into_iter().find(|&mark| mark >= count) {
                 return Err(AimError::UnknownMark { mark, count });
             }
@@ -224,11 +201,7 @@ impl Measured {
 /// Refuses an empty picture and one wider than any projector's.
 pub(super) fn check_picture_size((width, height): (u32, u32)) -> Result<(), AimError> {
     let usable = |side: u32| side > 0 && f64::from(side) <= PICK_MAX_PX;
-    if usable(width) && usable(height) {
-        Ok(())
-    } else {
-        Err(AimError::PictureSize { width, height })
-    }
+    if usable(width) && usable(height) { Ok(()) } else { Err(AimError::PictureSize { width, height }) }
 }
 
 /// Refuses a pick that is no place of any picture.

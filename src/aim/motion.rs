@@ -22,10 +22,7 @@ impl Motion {
     /// The motion that turns by an angle (radians) and takes `from` to `to`.
     #[must_use]
     pub fn taking(from: Point, to: Point, turn: f64) -> Self {
-        Self {
-            turn,
-            shift: to - rotated(from.to_vec2(), turn).to_point(),
-        }
+        Self { turn, shift: to - rotated(from.to_vec2(), turn).to_point() }
     }
 
     /// Image of a point.
@@ -37,10 +34,7 @@ impl Motion {
     /// The motion the other way.
     #[must_use]
     pub fn inverse(&self) -> Self {
-        Self {
-            turn: -self.turn,
-            shift: -rotated(self.shift, -self.turn),
-        }
+        Self { turn: -self.turn, shift: -rotated(self.shift, -self.turn) }
     }
 
     /// The same as an affine map.
@@ -76,10 +70,7 @@ impl Motion {
 
 fn rotated(vector: Vec2, turn: f64) -> Vec2 {
     let (sine, cosine) = turn.sin_cos();
-    Vec2::new(
-        cosine * vector.x - sine * vector.y,
-        sine * vector.x + cosine * vector.y,
-    )
+    Vec2::new(cosine * vector.x - sine * vector.y, sine * vector.x + cosine * vector.y)
 }
 
 #[cfg(test)]
@@ -88,10 +79,7 @@ mod tests {
 
     #[test]
     fn a_motion_is_found_again_from_where_it_took_the_points() {
-        let motion = Motion {
-            turn: -1.9,
-            shift: Vec2::new(310.0, -44.0),
-        };
+        let motion = Motion { turn: -1.9, shift: Vec2::new(310.0, -44.0) };
         let from = [(0.0, 0.0), (700.0, 30.0), (120.0, 480.0)].map(Point::from);
         let to = from.map(|point| motion.apply(point));
         let (found, _) = Motion::best(&from, &to, &[1.0, 2.0, 0.5]).unwrap();
@@ -110,17 +98,12 @@ mod tests {
         let (best, pivot) = Motion::best(&from, &to, &weights).unwrap();
         let cost = |motion: Motion| -> f64 {
             let pairs = from.iter().zip(&to).zip(&weights);
-            pairs
-                .map(|((a, b), weight)| weight * (motion.apply(*a) - *b).hypot2())
-                .sum()
+            pairs.map(|((a, b), weight)| weight * (motion.apply(*a) - *b).hypot2()).sum()
         };
         let least = cost(best);
-        for (turn, shift) in [
-            (1e-4, (0.0, 0.0)),
-            (-1e-4, (0.0, 0.0)),
-            (0.0, (0.05, 0.0)),
-            (0.0, (0.0, -0.05)),
-        ] {
+        for (turn, shift) in
+            [(1e-4, (0.0, 0.0)), (-1e-4, (0.0, 0.0)), (0.0, (0.05, 0.0)), (0.0, (0.0, -0.05))]
+        {
             let other = Motion::taking(pivot, best.apply(pivot) + Vec2::from(shift), best.turn + turn);
             assert!(cost(other) > least);
         }

@@ -35,15 +35,8 @@ struct Axis {
 
 impl Nudger {
     const fn starting(step_px: f64) -> Self {
-        let axis = Axis {
-            step_px,
-            last: 0.0,
-            run: 0,
-        };
-        Self {
-            across: axis,
-            along: axis,
-        }
+        let axis = Axis { step_px, last: 0.0, run: 0 };
+        Self { across: axis, along: axis }
     }
 
     /// For a mark of which nothing is known.
@@ -111,15 +104,9 @@ mod tests {
     #[test]
     fn a_reversal_halves_the_step_and_a_run_doubles_it() {
         let mut nudger = Nudger::coarse();
-        let steps: Vec<f64> = [1.0, -1.0, 1.0, 1.0, 1.0, 1.0]
-            .map(|way| nudger.press((way, 0.0)).x)
-            .to_vec();
+        let steps: Vec<f64> = [1.0, -1.0, 1.0, 1.0, 1.0, 1.0].map(|way| nudger.press((way, 0.0)).x).to_vec();
         assert_eq!(steps, [16.0, -8.0, 4.0, 4.0, 4.0, 8.0]);
-        assert_eq!(
-            nudger.press((0.0, -1.0)),
-            Vec2::new(0.0, -16.0),
-            "along is kept apart"
-        );
+        assert_eq!(nudger.press((0.0, -1.0)), Vec2::new(0.0, -16.0), "along is kept apart");
         assert_eq!(nudger.press((f64::NAN, 0.0)), Vec2::ZERO);
     }
 }

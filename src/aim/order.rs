@@ -25,9 +25,7 @@ pub(super) fn upright(picks: &[Point]) -> Vec<Point> {
 
 /// Largest distance between two points.
 pub(super) fn extent(points: &[Point]) -> f64 {
-    pairs(points.len())
-        .map(|(a, b)| points[a].distance(points[b]))
-        .fold(0.0, f64::max)
+    pairs(points.len()).map(|(a, b)| points[a].distance(points[b])).fold(0.0, f64::max)
 }
 
 /// Twice the signed area of a triangle, counter-clockwise (y up) positive.
@@ -38,11 +36,7 @@ pub(super) fn sense(a: Point, b: Point, c: Point) -> f64 {
 /// Least of a triangle's three heights.
 fn least_height(a: Point, b: Point, c: Point) -> f64 {
     let longest = a.distance(b).max(b.distance(c)).max(c.distance(a));
-    if longest > 0.0 {
-        sense(a, b, c).abs() / longest
-    } else {
-        0.0
-    }
+    if longest > 0.0 { sense(a, b, c).abs() / longest } else { 0.0 }
 }
 
 fn pairs(count: usize) -> impl Iterator<Item = (usize, usize)> {
@@ -65,18 +59,13 @@ pub(super) fn check_spread(points: &[Point], plane: Plane) -> Result<(), AimErro
         }
     }
     let open = |[a, b, c]: [usize; 3]| least_height(points[a], points[b], points[c]) >= IN_LINE_PART * extent;
-    let general = triples(points.len())
-        .filter(|&three| open(three))
-        .any(|[a, b, c]| {
-            (c + 1..points.len()).any(|d| open([a, b, d]) && open([a, c, d]) && open([b, c, d]))
-        });
+    let general = triples(points.len()).filter(|&three| open(three)).any(|[a, b, c]| {
+        (c + 1..points.len()).any(|d| open([a, b, d]) && open([a, c, d]) && open([b, c, d]))
+    });
     if general {
         return Ok(());
     }
-    Err(AimError::Collinear {
-        marks: line_of_most(points, IN_LINE_PART * extent),
-        plane,
-    })
+    Err(AimError::Collinear { marks: line_of_most(points, IN_LINE_PART * extent), plane })
 }
 
 /// The most marks that lie within `width` of a line through two of them.
@@ -86,10 +75,7 @@ fn line_of_most(points: &[Point], width: f64) -> Vec<usize> {
             .filter(|&c| c == a || c == b || least_height(points[a], points[b], points[c]) < width)
             .collect()
     };
-    pairs(points.len())
-        .map(on_line)
-        .max_by_key(Vec::len)
-        .unwrap_or_default()
+    pairs(points.len()).map(on_line).max_by_key(Vec::len).unwrap_or_default()
 }
 
 /// How many triangles have the same sense in both planes and how many the opposite, for each mark; triangles
@@ -116,10 +102,7 @@ fn compare(picks: &[Point], places: &[Point]) -> Vec<(usize, usize)> {
 
 /// Triangles of opposite sense less those of the same: above 0, `places` are better mirrored.
 pub(super) fn mirror_balance(picks: &[Point], places: &[Point]) -> isize {
-    compare(picks, places)
-        .iter()
-        .map(|&(same, opposite)| opposite.cast_signed() - same.cast_signed())
-        .sum()
+    compare(picks, places).iter().map(|&(same, opposite)| opposite.cast_signed() - same.cast_signed()).sum()
 }
 
 /// Refuses marks that go round differently in the picture (`picks`, y turned up) and on the surface.
@@ -204,18 +187,10 @@ fn permutations(items: &[usize]) -> Vec<Vec<usize>> {
 /// Sum of squares left between the places and the picks scaled and shifted, but not turned, onto them.
 fn misfit(picks: &[Point], places: &[Point]) -> f64 {
     let (centre_p, centre_s) = (centroid(picks), centroid(places));
-    let arms: Vec<_> = picks
-        .iter()
-        .zip(places)
-        .map(|(&p, &s)| (p - centre_p, s - centre_s))
-        .collect();
+    let arms: Vec<_> = picks.iter().zip(places).map(|(&p, &s)| (p - centre_p, s - centre_s)).collect();
     let along: f64 = arms.iter().map(|(p, s)| p.dot(*s)).sum();
     let square: f64 = arms.iter().map(|(p, _)| p.hypot2()).sum();
-    let scale = if square > 0.0 {
-        (along / square).max(0.0)
-    } else {
-        0.0
-    };
+    let scale = if square > 0.0 { (along / square).max(0.0) } else { 0.0 };
     arms.iter().map(|(p, s)| (*s - *p * scale).hypot2()).sum()
 }
 
@@ -235,9 +210,7 @@ mod tests {
     use super::*;
 
     fn square() -> Vec<Point> {
-        [(0.0, 0.0), (1500.0, 20.0), (1480.0, 900.0), (10.0, 880.0)]
-            .map(Point::from)
-            .to_vec()
+        [(0.0, 0.0), (1500.0, 20.0), (1480.0, 900.0), (10.0, 880.0)].map(Point::from).to_vec()
     }
 
     fn exchanged(a: usize, b: usize) -> Vec<Point> {
@@ -265,10 +238,7 @@ mod tests {
         points[2] = points[0].midpoint(points[1]);
         assert_eq!(
             check_spread(&points, Plane::Surface),
-            Err(AimError::Collinear {
-                marks: vec![0, 1, 2],
-                plane: Plane::Surface
-            })
+            Err(AimError::Collinear { marks: vec![0, 1, 2], plane: Plane::Surface })
         );
     }
 
@@ -283,10 +253,7 @@ mod tests {
         crossed.swap(1, 5);
         assert_eq!(
             check_order(&crossed, &grid),
-            Err(AimError::Crossed {
-                marks: vec![1, 5],
-                order: Some(vec![0, 5, 2, 3, 4, 1, 6, 7, 8])
-            })
+            Err(AimError::Crossed { marks: vec![1, 5], order: Some(vec![0, 5, 2, 3, 4, 1, 6, 7, 8]) })
         );
     }
 

@@ -34,12 +34,7 @@ pub struct Outlier {
 
 impl fmt::Display for Outlier {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Self {
-            mark,
-            off_mm,
-            others,
-            others_mm,
-        } = self;
+        let Self { mark, off_mm, others, others_mm } = self;
         write!(
             f,
             "mark {} is {off_mm:.1} mm off; the other {others} agree within {others_mm:.1} mm. Pick it again, and \
@@ -86,12 +81,7 @@ pub(super) fn find_outliers(survey: &Survey, guess: &Guess) -> Vec<Outlier> {
     let agreeing = picked.iter().copied().filter(|mark| !named.contains(mark));
     let others_mm = agreeing.map(off_mm).fold(0.0, f64::max);
     let others = picked.len() - named.len();
-    let outlier = |&mark: &usize| Outlier {
-        mark,
-        off_mm: off_mm(mark),
-        others,
-        others_mm,
-    };
+    let outlier = |&mark: &usize| Outlier { mark, off_mm: off_mm(mark), others, others_mm };
     named.iter().map(outlier).collect()
 }
 
@@ -106,11 +96,7 @@ struct Worst {
 fn worst_of(left: &Survey, at: &Guess, picked: &[usize]) -> Option<Worst> {
     let linear = left.linearise(at)?;
     let with_all = left.misfit(&linear);
-    let mut tried: Vec<usize> = picked
-        .iter()
-        .copied()
-        .filter(|&mark| left.counted[mark])
-        .collect();
+    let mut tried: Vec<usize> = picked.iter().copied().filter(|&mark| left.counted[mark]).collect();
     let off = |mark: usize| linear.residuals.rows(2 * mark, 2).norm_squared();
     tried.sort_by(|&a, &b| off(b).total_cmp(&off(a)));
     tried.truncate(TRIED);
@@ -126,11 +112,7 @@ fn worst_of(left: &Survey, at: &Guess, picked: &[usize]) -> Option<Worst> {
         let (f, pooled) = f_of_two(with_all, misfit, spare);
         let is_off = spare > 0.0 && f > f_limit(pooled, CHANCE / count);
         if worst.as_ref().is_none_or(|(least, _)| misfit < *least) {
-            let found = Worst {
-                mark,
-                is_off,
-                without,
-            };
+            let found = Worst { mark, is_off, without };
             worst = Some((misfit, found));
         }
     }

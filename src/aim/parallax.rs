@@ -37,21 +37,14 @@ pub struct ClothRise {
 impl ClothRise {
     /// Refuses numbers that are none and a lens in the cloth.
     pub(super) fn check(&self) -> Result<(), AimError> {
-        let Self {
-            thickness_mm,
-            lens_height_mm,
-            foot,
-        } = *self;
+        let Self { thickness_mm, lens_height_mm, foot } = *self;
         let reach = LARGEST_COORDINATE_MM;
         let foot_known = foot.is_none_or(|(x, y)| x.abs() <= reach && y.abs() <= reach);
         let thickness_known = (0.0..=lens_height_mm / LENS_TIMES).contains(&thickness_mm);
         if foot_known && thickness_known && lens_height_mm > 0.0 && lens_height_mm <= LENS_MOST_MM {
             Ok(())
         } else {
-            Err(AimError::Cloth {
-                thickness_mm,
-                lens_height_mm,
-            })
+            Err(AimError::Cloth { thickness_mm, lens_height_mm })
         }
     }
 

@@ -154,9 +154,7 @@ impl Hanging {
         let pitch = aim.pixel_pitch();
         let room = aim.lit_rectangle();
         let (width, height) = (f64::from(self.picture_size.0), f64::from(self.picture_size.1));
-        let middle = aim
-            .surface_from_picture()
-            .map(Point::new(width / 2.0, height / 2.0));
+        let middle = aim.surface_from_picture().map(Point::new(width / 2.0, height / 2.0));
         let square_metres = area(&quad).abs() / 1e6;
         Ok(Prospect {
             throw_ratio: self.throw_ratio,
@@ -164,9 +162,7 @@ impl Hanging {
             throw_mm: self.lens_height_mm / self.tilt.cos(),
             near_side_mm: top.min(bottom),
             far_side_mm: top.max(bottom),
-            depth_mm: top_left
-                .midpoint(top_right)
-                .distance(bottom_left.midpoint(bottom_right)),
+            depth_mm: top_left.midpoint(top_right).distance(bottom_left.midpoint(bottom_right)),
             keystone: top.max(bottom) / top.min(bottom),
             rectangle_mm: [room.width(), room.height()],
             pixel_centre_mm: pitch.centre_mm,
@@ -181,34 +177,14 @@ impl Hanging {
         let degrees = TILT_MAX.to_degrees();
         let ranges = [
             ("throw ratio", self.throw_ratio, "", *THROW.start(), *THROW.end()),
-            (
-                "lens height above the cloth",
-                self.lens_height_mm,
-                "mm",
-                *HEIGHT_MM.start(),
-                *HEIGHT_MM.end(),
-            ),
+            ("lens height above the cloth", self.lens_height_mm, "mm", *HEIGHT_MM.start(), *HEIGHT_MM.end()),
             ("tilt", self.tilt.to_degrees(), "degrees", -degrees, degrees),
-            (
-                "shift of the picture's middle",
-                self.shift,
-                "picture heights",
-                -SHIFT_MAX,
-                SHIFT_MAX,
-            ),
+            ("shift of the picture's middle", self.shift, "picture heights", -SHIFT_MAX, SHIFT_MAX),
             ("light output", self.lumens.unwrap_or(1.0), "lumens", 1.0, 1e6),
         ];
-        let wrong = ranges
-            .into_iter()
-            .find(|(_, value, _, least, most)| !(*least..=*most).contains(value));
+        let wrong = ranges.into_iter().find(|(_, value, _, least, most)| !(*least..=*most).contains(value));
         wrong.map_or(Ok(()), |(what, value, unit, least, most)| {
-            Err(PlanError::OutOfRange {
-                what,
-                value,
-                unit,
-                least,
-                most,
-            })
+            Err(PlanError::OutOfRange { what, value, unit, least, most })
         })
     }
 
@@ -260,19 +236,12 @@ fn foreseen(aim: &Aim, side: u32, taped: bool) -> Result<Measured, AimError> {
     let mut places = Vec::new();
     for (row, column) in (0..side).flat_map(|row| (0..side).map(move |column| (row, column))) {
         let pick = Point::new(width * part(column), height * part(row));
-        let place = aim
-            .surface_from_picture()
-            .map(pick)
-            .ok_or(AimError::OriginOutOfLight)?;
+        let place = aim.surface_from_picture().map(pick).ok_or(AimError::OriginOutOfLight)?;
         places.push(place);
         marks.push(MeasuredMark::new(pick.into(), (!taped).then_some(place.into())));
     }
     let pairs = (0..places.len()).flat_map(|a| (a + 1..places.len()).map(move |b| (a, b)));
     let tape = |(a, b): (usize, usize)| Tape::new(a, b, places[a].distance(places[b]));
-    let tapes = if taped {
-        pairs.map(tape).collect()
-    } else {
-        Vec::new()
-    };
+    let tapes = if taped { pairs.map(tape).collect() } else { Vec::new() };
     Ok(Measured::new(aim.picture_size(), marks, tapes))
 }

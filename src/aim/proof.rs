@@ -139,14 +139,8 @@ fn proof_bars(lit: &[Point]) -> [Bar; 3] {
 /// The longest level bar within an outline.
 fn longest(outline: &[Point]) -> (Point, Point) {
     let ys = outline.iter().map(|point| point.y);
-    let (low, high) = (
-        ys.clone().fold(f64::INFINITY, f64::min),
-        ys.fold(f64::NEG_INFINITY, f64::max),
-    );
-    let (low, high) = (
-        low + BORDER_PART * (high - low),
-        high - BORDER_PART * (high - low),
-    );
+    let (low, high) = (ys.clone().fold(f64::INFINITY, f64::min), ys.fold(f64::NEG_INFINITY, f64::max));
+    let (low, high) = (low + BORDER_PART * (high - low), high - BORDER_PART * (high - low));
     let width = |level: f64| {
         let (left, right) = borders(outline, level);
         right - left
@@ -179,10 +173,7 @@ impl Proof {
             let (length_mm, reading_mm) = (bars[index].length_mm(), readings_mm[index]);
             let error = reading_mm / length_mm - 1.0;
             if error.is_nan() || error.abs() > SLIP_PART {
-                return Err(ProofError::Reading {
-                    length_mm,
-                    reading_mm,
-                });
+                return Err(ProofError::Reading { length_mm, reading_mm });
             }
             Ok(AxisProof {
                 error_mm_per_m: 1000.0 * error,
@@ -194,13 +185,7 @@ impl Proof {
         let scaled = |length: f64, axis: AxisProof| length * (1.0 + axis.error_mm_per_m / 1000.0);
         let (x, y) = (scaled(way.x, across), scaled(way.y, along));
         let sine = (readings_mm[2].powi(2) - x * x - y * y) / (2.0 * x * y);
-        Ok(Self {
-            across,
-            along,
-            diagonal,
-            off_square: sine.clamp(-1.0, 1.0).asin(),
-            tolerance_mm_per_m,
-        })
+        Ok(Self { across, along, diagonal, off_square: sine.clamp(-1.0, 1.0).asin(), tolerance_mm_per_m })
     }
 
     /// The verdict against the tolerance.

@@ -28,12 +28,7 @@ pub(super) fn decide(
     let mut torn = Vec::new();
     let mut readings: Vec<Reading> = Vec::new();
     for (index, tape) in measured.tapes.iter().enumerate() {
-        let mut reading = Reading {
-            from: tape.from,
-            to: tape.to,
-            mm: tape.mm,
-            sigma_mm,
-        };
+        let mut reading = Reading { from: tape.from, to: tape.to, mm: tape.mm, sigma_mm };
         if let Some(second) = tape.second_reading {
             if (second - tape.mm).abs() > CHANCE_LIMIT * std::f64::consts::SQRT_2 * sigma_mm {
                 torn.push((index, second));
@@ -60,12 +55,7 @@ pub(super) fn decide(
     let undecided = torn.iter().zip(&margins).find(|(_, margin)| **margin < DECISION);
     if let Some((&(index, second_mm), _)) = undecided {
         let tape = measured.tapes[index];
-        return Err(AimError::ReadingsDiffer {
-            from: tape.from,
-            to: tape.to,
-            first_mm: tape.mm,
-            second_mm,
-        });
+        return Err(AimError::ReadingsDiffer { from: tape.from, to: tape.to, first_mm: tape.mm, second_mm });
     }
     let named = torn.iter().map(|&(index, _)| Suspect {
         from: readings[index].from,

@@ -128,26 +128,18 @@ impl Reaim {
             points.push(self.picks[*mark]);
             area(&hull(&points)).max(extent(&points))
         };
-        (0..self.picks.len())
-            .filter(|&mark| !self.placed[mark])
-            .max_by(|a, b| span(a).total_cmp(&span(b)))
+        (0..self.picks.len()).filter(|&mark| !self.placed[mark]).max_by(|a, b| span(a).total_cmp(&span(b)))
     }
 
     /// Where the placed marks say that all of them are, in px.
     fn predicted(&self) -> Option<Vec<Point>> {
-        let full = (self.count_placed() >= MARKS_ENOUGH)
-            .then(|| self.aim().ok())
-            .flatten();
+        let full = (self.count_placed() >= MARKS_ENOUGH).then(|| self.aim().ok()).flatten();
         let map = match full {
             Some(aim) => aim.picture_from_surface(),
             None => Bump::of(&self.before).repaired(&self.found(), Shift::Small)?,
         };
         let bend = |ideal| self.before.lens().map_or(ideal, |lens| lens.distort(ideal));
-        let places = self
-            .before
-            .marks()
-            .iter()
-            .map(|mark| map.map(mark.surface).map(bend));
+        let places = self.before.marks().iter().map(|mark| map.map(mark.surface).map(bend));
         places.collect()
     }
 
@@ -172,12 +164,7 @@ impl Reaim {
             let guess = guess.map(|ideal| self.before.lens().map_or(ideal, |lens| lens.distort(ideal)));
             let placed = self.placed[index];
             *mark = MeasuredMark {
-                picture: if placed {
-                    self.picks[index]
-                } else {
-                    guess.unwrap_or(self.picks[index])
-                }
-                .into(),
+                picture: if placed { self.picks[index] } else { guess.unwrap_or(self.picks[index]) }.into(),
                 is_predicted: !placed,
                 ..*mark
             };

@@ -66,10 +66,7 @@ impl LensPrior {
     /// What is believed of a lens for a picture of this size: its centre half a picture's height about the middle.
     pub(super) fn about(picture_size: (u32, u32)) -> Self {
         let middle_y_px = f64::from(picture_size.1) / 2.0;
-        Self {
-            middle_y_px,
-            sigma_px: middle_y_px,
-        }
+        Self { middle_y_px, sigma_px: middle_y_px }
     }
 }
 
@@ -93,11 +90,7 @@ impl Survey {
     /// The most likely unknowns near `start`, and the problem there; `None` when a mark of `start` is behind the
     /// lens.
     pub(super) fn refined(&self, start: Guess) -> Option<(Guess, Linear)> {
-        minimise(
-            start,
-            |guess| self.linearise(guess),
-            |guess, step| self.moved(guess, step),
-        )
+        minimise(start, |guess| self.linearise(guess), |guess, step| self.moved(guess, step))
     }
 
     /// How many picks count.
@@ -179,9 +172,8 @@ impl Survey {
             let (u, v) = ((a * s.x + b * s.y + c) / w, (d * s.x + e * s.y + f) / w);
             let row = 2 * mark;
             let ideal = Point::new(u, v);
-            let (lit, bend) = lens.map_or((ideal, DMat2::IDENTITY), |lens| {
-                (lens.distort(ideal), lens.jacobian(ideal))
-            });
+            let (lit, bend) =
+                lens.map_or((ideal, DMat2::IDENTITY), |lens| (lens.distort(ideal), lens.jacobian(ideal)));
             residuals[row] = (lit.x - p.x) * px;
             residuals[row + 1] = (lit.y - p.y) * px;
             let mut put = |column: usize, change: DVec2| {
@@ -225,11 +217,7 @@ impl Survey {
             jacobian[(row + 1, column + 1)] = (prior.sigma_px * self.picture.scale).recip();
         }
         let gauge = self.gauge(guess, &columns, unknowns);
-        Some(Linear {
-            residuals,
-            jacobian,
-            gauge,
-        })
+        Some(Linear { residuals, jacobian, gauge })
     }
 
     /// Rigid motions that move no given place, as rows on the sought places, about as heavy as the residuals.
@@ -250,11 +238,8 @@ impl Survey {
         } else {
             &[&turn]
         };
-        let weight = self
-            .tapes
-            .iter()
-            .map(|tape| 1.0 / (tape.sigma_mm * self.surface.scale))
-            .fold(1.0, f64::max);
+        let weight =
+            self.tapes.iter().map(|tape| 1.0 / (tape.sigma_mm * self.surface.scale)).fold(1.0, f64::max);
         let mut rows = DMatrix::zeros(motions.len(), unknowns);
         for (row, motion) in motions.iter().enumerate() {
             for &mark in &sought {
@@ -289,37 +274,18 @@ mod tests {
 
     #[test]
     fn the_derivatives_are_the_difference_quotients() {
-        let places: Vec<Point> = [
-            (0.0, 0.0),
-            (1500.0, 20.0),
-            (1480.0, 900.0),
-            (10.0, 880.0),
-            (700.0, 500.0),
-        ]
-        .map(Point::from)
-        .to_vec();
-        let picks: Vec<Point> = [
-            (90.0, 1000.0),
-            (1800.0, 1010.0),
-            (1700.0, 80.0),
-            (200.0, 60.0),
-            (930.0, 480.0),
-        ]
-        .map(Point::from)
-        .to_vec();
-        let tape = |from, to, mm| Reading {
-            from,
-            to,
-            mm,
-            sigma_mm: 0.8,
-        };
+        let places: Vec<Point> = [(0.0, 0.0), (1500.0, 20.0), (1480.0, 900.0), (10.0, 880.0), (700.0, 500.0)]
+            .map(Point::from)
+            .to_vec();
+        let picks: Vec<Point> =
+            [(90.0, 1000.0), (1800.0, 1010.0), (1700.0, 80.0), (200.0, 60.0), (930.0, 480.0)]
+                .map(Point::from)
+                .to_vec();
+        let tape = |from, to, mm| Reading { from, to, mm, sigma_mm: 0.8 };
         let survey = Survey {
             pick_sigma_px: 0.5,
             counted: Vec::new(),
-            lens_prior: Some(LensPrior {
-                middle_y_px: 540.0,
-                sigma_px: 540.0,
-            }),
+            lens_prior: Some(LensPrior { middle_y_px: 540.0, sigma_px: 540.0 }),
             sought: vec![true, true, false, true, true],
             tapes: vec![tape(0, 1, 1499.0), tape(4, 2, 880.0), tape(3, 0, 881.0)],
             picture: Frame::around(&picks),
@@ -329,11 +295,7 @@ mod tests {
         let guess = Guess {
             map: [0.9, 0.1, 0.02, -0.05, -1.1, 0.03, 0.04, -0.06],
             places,
-            lens: Some(Lens {
-                radial: 0.015,
-                centre_px: (960.0, 830.0),
-                reach_px: 1101.0,
-            }),
+            lens: Some(Lens { radial: 0.015, centre_px: (960.0, 830.0), reach_px: 1101.0 }),
         };
         let linear = survey.linearise(&guess).unwrap();
         let unknowns = linear.jacobian.ncols();

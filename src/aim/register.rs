@@ -70,10 +70,7 @@ impl Aim {
     #[must_use]
     pub fn cross_at(&self, surface_from_cloth: &Motion, pick: Point) -> Option<Cross> {
         let (surface, sigma_mm) = self.top_of_cloth(pick)?;
-        Some(Cross {
-            cloth: surface_from_cloth.inverse().apply(surface),
-            sigma_mm,
-        })
+        Some(Cross { cloth: surface_from_cloth.inverse().apply(surface), sigma_mm })
     }
 
     /// How the cloth lies, from crosses picked again (px) after it was moved, in their order; `stretch_mm` is how far
@@ -89,10 +86,7 @@ impl Aim {
         stretch_mm: f64,
     ) -> Result<Registration, StandError> {
         if crosses.len() != picks.len() {
-            return Err(StandError::Unpaired {
-                crosses: crosses.len(),
-                picks: picks.len(),
-            });
+            return Err(StandError::Unpaired { crosses: crosses.len(), picks: picks.len() });
         }
         let count = crosses.len();
         let mut surface = Vec::new();
@@ -119,12 +113,7 @@ impl Aim {
         let was_mm = apart((first, second));
         let is_mm = was_mm * scale(&cloth, &surface, &weights);
         if (is_mm - was_mm).abs() > stretch_mm {
-            return Err(StandError::Stretched {
-                first,
-                second,
-                was_mm,
-                is_mm,
-            });
+            return Err(StandError::Stretched { first, second, was_mm, is_mm });
         }
         let residuals_mm: Vec<f64> = cloth
             .iter()
@@ -133,16 +122,10 @@ impl Aim {
             .collect();
         let worst = (0..count).max_by(|&a, &b| residuals_mm[a].total_cmp(&residuals_mm[b]));
         if let Some(cross) = worst.filter(|&cross| count > 2 && residuals_mm[cross] > stretch_mm) {
-            return Err(StandError::CrossOff {
-                cross,
-                off_mm: residuals_mm[cross],
-            });
+            return Err(StandError::CrossOff { cross, off_mm: residuals_mm[cross] });
         }
-        let arms: f64 = cloth
-            .iter()
-            .zip(&weights)
-            .map(|(place, weight)| weight * place.distance_squared(pivot))
-            .sum();
+        let arms: f64 =
+            cloth.iter().zip(&weights).map(|(place, weight)| weight * place.distance_squared(pivot)).sum();
         Ok(Registration {
             surface_from_cloth: motion,
             residuals_mm,
@@ -164,20 +147,14 @@ impl Aim {
         picks: &[Point],
     ) -> Result<Measured, StandError> {
         if crosses.len() != picks.len() {
-            return Err(StandError::Unpaired {
-                crosses: crosses.len(),
-                picks: picks.len(),
-            });
+            return Err(StandError::Unpaired { crosses: crosses.len(), picks: picks.len() });
         }
         let mark = |(cross, pick): (&Cross, &Point)| {
             let place = surface_from_cloth.apply(cross.cloth);
             MeasuredMark::new((*pick).into(), Some(place.into()))
         };
         let marks = crosses.iter().zip(picks).map(mark).collect();
-        Ok(Measured {
-            cloth: self.cloth(),
-            ..Measured::new(self.picture_size(), marks, Vec::new())
-        })
+        Ok(Measured { cloth: self.cloth(), ..Measured::new(self.picture_size(), marks, Vec::new()) })
     }
 
     /// The place on the top of the cloth that a pick (px) lights, and the standard deviation of a pick there in mm.
@@ -199,9 +176,8 @@ fn scale(from: &[Point], to: &[Point], weights: &[f64]) -> f64 {
     let sum: f64 = weights.iter().sum();
     let spread = |points: &[Point]| {
         let weighed = || points.iter().zip(weights);
-        let mean = weighed().fold(Vec2::ZERO, |mean, (point, weight)| {
-            mean + point.to_vec2() * (weight / sum)
-        });
+        let mean =
+            weighed().fold(Vec2::ZERO, |mean, (point, weight)| mean + point.to_vec2() * (weight / sum));
         let squares = weighed().map(|(point, weight)| weight * (point.to_vec2() - mean).hypot2());
         squares.sum::<f64>()
     };

@@ -136,10 +136,7 @@ impl Aim {
                     should_read_mm: suspect.should_read_mm,
                 })
                 .collect(),
-            pixel_pitch_mm: PitchReport {
-                centre: pitch.centre_mm,
-                corners: pitch.corners_mm,
-            },
+            pixel_pitch_mm: PitchReport { centre: pitch.centre_mm, corners: pitch.corners_mm },
             outliers: self
                 .outliers()
                 .iter()

@@ -35,11 +35,8 @@ pub(super) fn check_rigid(likeness: &[Point], given: &[bool], tapes: &[Tape]) ->
     let mark = (0..motion.len())
         .max_by(|&a, &b| motion[a].hypot2().total_cmp(&motion[b].hypot2()))
         .unwrap_or_default();
-    let stretch = |(a, b): (usize, usize)| {
-        direction(likeness[a], likeness[b])
-            .dot(motion[b] - motion[a])
-            .abs()
-    };
+    let stretch =
+        |(a, b): (usize, usize)| direction(likeness[a], likeness[b]).dot(motion[b] - motion[a]).abs();
     let (from, to) = (0..given.len())
         .flat_map(|a| (a + 1..given.len()).map(move |b| (a, b)))
         .filter(|&(a, b)| !(given[a] && given[b]))
@@ -95,12 +92,8 @@ fn free_motion(likeness: &[Point], given: &[bool], tapes: &[Tape]) -> Option<Vec
 
 /// Motions of the whole that no tape can see and no given place forbids, each of unit size.
 fn rigid_motions(likeness: &[Point], given: &[bool]) -> Vec<Vec<Vec2>> {
-    let fixed: Vec<Point> = likeness
-        .iter()
-        .zip(given)
-        .filter(|(_, given)| **given)
-        .map(|(point, _)| *point)
-        .collect();
+    let fixed: Vec<Point> =
+        likeness.iter().zip(given).filter(|(_, given)| **given).map(|(point, _)| *point).collect();
     let size = extent(likeness).max(f64::MIN_POSITIVE);
     let turn = |pivot: Point| -> Vec<Vec2> {
         let arms = likeness.iter().map(|&point| (point - pivot) / size);
@@ -122,16 +115,11 @@ mod tests {
     use super::*;
 
     fn quad() -> Vec<Point> {
-        [(0.0, 0.0), (1500.0, 20.0), (1480.0, 900.0), (10.0, 880.0)]
-            .map(Point::from)
-            .to_vec()
+        [(0.0, 0.0), (1500.0, 20.0), (1480.0, 900.0), (10.0, 880.0)].map(Point::from).to_vec()
     }
 
     fn tapes(pairs: &[(usize, usize)]) -> Vec<Tape> {
-        pairs
-            .iter()
-            .map(|&(from, to)| Tape::new(from, to, 1000.0))
-            .collect()
+        pairs.iter().map(|&(from, to)| Tape::new(from, to, 1000.0)).collect()
     }
 
     #[test]
@@ -151,10 +139,7 @@ mod tests {
     fn the_tape_asked_for_goes_to_the_loose_mark() {
         let loose = [(0, 1), (1, 2), (0, 2), (2, 3)];
         let error = check_rigid(&quad(), &[false; 4], &tapes(&loose)).unwrap_err();
-        assert!(
-            matches!(error, AimError::NotRigid { mark: 3, to: 3, .. }),
-            "{error}"
-        );
+        assert!(matches!(error, AimError::NotRigid { mark: 3, to: 3, .. }), "{error}");
     }
 
     #[test]

@@ -80,20 +80,12 @@ impl Aim {
     /// # Errors
     /// [`AimError`], naming marks by number, when the measurement gives no usable aim.
     pub fn solve(measured: &Measured) -> Result<Self, AimError> {
-        let Solved {
-            survey,
-            guess,
-            suspects,
-            outliers,
-            is_provisional,
-        } = solve(measured)?;
+        let Solved { survey, guess, suspects, outliers, is_provisional } = solve(measured)?;
         let map = Homography::new(survey.matrix(&guess), centroid(&guess.places))?;
         let mut aim = Self::with_lens(measured.picture_size, map, guess.lens)?;
         aim.outliers = outliers;
         let marks = guess.places.iter().zip(&measured.marks);
-        aim.marks = marks
-            .map(|(&surface, mark)| aim.mark(surface, mark))
-            .collect::<Result<_, _>>()?;
+        aim.marks = marks.map(|(&surface, mark)| aim.mark(surface, mark)).collect::<Result<_, _>>()?;
         let fits = survey.tapes.iter().map(|reading| TapeFit {
             from: reading.from,
             to: reading.to,
@@ -107,9 +99,8 @@ impl Aim {
         aim.tape_sigma_mm = measured.tape_sigma_mm;
         aim.is_provisional = is_provisional;
         // What a turn predicts has no error of a pick's kind: a shift would not show at all.
-        aim.error_map = (!is_provisional)
-            .then(|| ErrorMap::of(&survey, &guess, measured.picture_size))
-            .flatten();
+        aim.error_map =
+            (!is_provisional).then(|| ErrorMap::of(&survey, &guess, measured.picture_size)).flatten();
         aim.with_cloth(measured.cloth)
     }
 
@@ -145,9 +136,8 @@ impl Aim {
             }
         }
         let surface_from_picture = Homography::new(back, centre)?;
-        let turns_over = surface_from_picture
-            .jacobian(centre)
-            .is_some_and(|jacobian| jacobian.determinant() < 0.0);
+        let turns_over =
+            surface_from_picture.jacobian(centre).is_some_and(|jacobian| jacobian.determinant() < 0.0);
         if !turns_over {
             return Err(AimError::Mirrored { order: None });
         }
@@ -180,11 +170,7 @@ impl Aim {
         let picture_from_cloth = cloth.map_or(Ok(surface), |cloth| {
             cloth.picture_from_cloth(&surface, middle.unwrap_or(Point::ORIGIN))
         })?;
-        Ok(Self {
-            cloth,
-            picture_from_cloth,
-            ..self.clone()
-        })
+        Ok(Self { cloth, picture_from_cloth, ..self.clone() })
     }
 
     fn mark(&self, surface: Point, measured: &MeasuredMark) -> Result<Mark, AimError> {
@@ -212,10 +198,7 @@ impl Aim {
     pub fn nudged(&self, mark: usize, dx_px: f64, dy_px: f64) -> Result<Self, AimError> {
         let mut measured = self.measured();
         let count = measured.marks.len();
-        let moved = measured
-            .marks
-            .get_mut(mark)
-            .ok_or(AimError::UnknownMark { mark, count })?;
+        let moved = measured.marks.get_mut(mark).ok_or(AimError::UnknownMark { mark, count })?;
         moved.picture.0 += dx_px;
         moved.picture.1 += dy_px;
         moved.is_predicted = false;
@@ -351,9 +334,7 @@ impl Aim {
     pub fn pixel_pitch_at(&self, picture: Point) -> Option<f64> {
         let ideal = self.straightened(picture);
         let jacobian = self.surface_from_picture.jacobian(ideal)?;
-        let unbent = self
-            .lens
-            .map_or(jacobian, |lens| jacobian * lens.jacobian(ideal).inverse());
+        let unbent = self.lens.map_or(jacobian, |lens| jacobian * lens.jacobian(ideal).inverse());
         Some(stretch(unbent).0)
     }
 

@@ -56,23 +56,13 @@ pub(super) fn solve(measured: &Measured) -> Result<Solved, AimError> {
     };
     check_spread(&places, Plane::Surface)?;
     check_order(&seen, &places)?;
-    let picked: Vec<Point> = measured
-        .marks
-        .iter()
-        .filter(|mark| !mark.is_predicted)
-        .map(|mark| mark.picture.into())
-        .collect();
+    let picked: Vec<Point> =
+        measured.marks.iter().filter(|mark| !mark.is_predicted).map(|mark| mark.picture.into()).collect();
     let is_provisional = check_spread(&picked, Plane::Picture).is_err();
-    let counted = measured
-        .marks
-        .iter()
-        .map(|mark| is_provisional || !mark.is_predicted)
-        .collect();
+    let counted = measured.marks.iter().map(|mark| is_provisional || !mark.is_predicted).collect();
     let (picture, surface) = (Frame::around(&picks), Frame::around(&places));
-    let ideal: Vec<Point> = picks
-        .iter()
-        .map(|&pick| measured.lens.map_or(pick, |lens| lens.undistort(pick)))
-        .collect();
+    let ideal: Vec<Point> =
+        picks.iter().map(|&pick| measured.lens.map_or(pick, |lens| lens.undistort(pick))).collect();
     let map = dlt::direct(&ideal, &places, picture, surface).ok_or(HomographyError::Degenerate)?;
     let mut survey = Survey {
         picks,
@@ -84,11 +74,7 @@ pub(super) fn solve(measured: &Measured) -> Result<Solved, AimError> {
         picture,
         surface,
     };
-    let start = Guess {
-        map,
-        places,
-        lens: measured.lens,
-    };
+    let start = Guess { map, places, lens: measured.lens };
     let (mut guess, _) = survey.refined(start).ok_or(HomographyError::Degenerate)?;
     let mut outliers = Vec::new();
     if !is_provisional {
@@ -110,10 +96,7 @@ pub(super) fn solve(measured: &Measured) -> Result<Solved, AimError> {
     {
         // Rough on purpose: such a mark is off by far more than perspective changes the scale.
         let mm_per_px = extent(&guess.places) / extent(&survey.picks);
-        return Err(AimError::MarkOff {
-            mark,
-            residual_mm: off_px[mark] * mm_per_px,
-        });
+        return Err(AimError::MarkOff { mark, residual_mm: off_px[mark] * mm_per_px });
     }
     check_readings(&guess.places, &given, &survey.tapes)?;
     let loose: Vec<bool> = measured.marks.iter().map(|mark| !mark.is_certain()).collect();
@@ -121,18 +104,8 @@ pub(super) fn solve(measured: &Measured) -> Result<Solved, AimError> {
     if check_rigid(&seen, &certain, &measured.tapes).is_ok() {
         survey.sought = loose;
     }
-    let suspects = if named.is_empty() {
-        suspects(&survey, &guess)
-    } else {
-        named
-    };
-    Ok(Solved {
-        survey,
-        guess,
-        suspects,
-        outliers,
-        is_provisional,
-    })
+    let suspects = if named.is_empty() { suspects(&survey, &guess) } else { named };
+    Ok(Solved { survey, guess, suspects, outliers, is_provisional })
 }
 
 /// The survey with a lens, where one pays. A bent lens looks like marks that are off, and a mark that is off like a

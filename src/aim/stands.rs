@@ -85,9 +85,7 @@ pub fn positions(length_mm: f64, side_mm: f64, overlap_mm: f64) -> Option<usize>
     // Counted rather than cast; a length out of all proportion ends the search.
     let enough =
         |count: usize| u32::try_from(count).is_ok_and(|count| f64::from(count) + ROUNDING >= counted);
-    (1..=STANDS_MAX + 1)
-        .find(|&count| enough(count))
-        .or(Some(STANDS_MAX + 1))
+    (1..=STANDS_MAX + 1).find(|&count| enough(count)).or(Some(STANDS_MAX + 1))
 }
 
 impl Stands {
@@ -96,12 +94,7 @@ impl Stands {
     /// # Errors
     /// [`StandError`] when there is nothing to cut, no light to cut by, or no room for the crosses.
     pub fn divide(ground: &Ground<'_>) -> Result<Self, StandError> {
-        let &Ground {
-            outline,
-            lit,
-            overlap_mm,
-            ..
-        } = ground;
+        let &Ground { outline, lit, overlap_mm, .. } = ground;
         let bounds = bounds(outline)?;
         let count = |(width, height): (f64, f64)| {
             let columns = positions(bounds.width(), width, overlap_mm)?;
@@ -123,10 +116,7 @@ impl Stands {
             });
         };
         if columns.saturating_mul(rows) > STANDS_MAX {
-            return Err(StandError::TooMany {
-                count: columns.saturating_mul(rows),
-                most: STANDS_MAX,
-            });
+            return Err(StandError::TooMany { count: columns.saturating_mul(rows), most: STANDS_MAX });
         }
         let across = starts(bounds.x0, bounds.x1, view.0, columns);
         let up = starts(bounds.y0, bounds.y1, view.1, rows);
@@ -158,11 +148,7 @@ impl Stands {
             })?;
             joins.push(Join { from, to, crosses });
         }
-        Ok(Self {
-            is_turned,
-            stands,
-            joins,
-        })
+        Ok(Self { is_turned, stands, joins })
     }
 
     /// The stands that lead from the first to one of them, that one included: errors add up along them.
@@ -185,16 +171,9 @@ fn bounds(outline: &[Point]) -> Result<Rect, StandError> {
     let (Some(&first), true) = (outline.first(), outline.iter().all(known)) else {
         return Err(StandError::NoOutline);
     };
-    let bounds = outline
-        .iter()
-        .fold(Rect::from_points(first, first), |bounds, &point| {
-            bounds.union_pt(point)
-        });
-    if bounds.width() > 0.0 || bounds.height() > 0.0 {
-        Ok(bounds)
-    } else {
-        Err(StandError::NoOutline)
-    }
+    let bounds =
+        outline.iter().fold(Rect::from_points(first, first), |bounds, &point| bounds.union_pt(point));
+    if bounds.width() > 0.0 || bounds.height() > 0.0 { Ok(bounds) } else { Err(StandError::NoOutline) }
 }
 
 /// Where views begin along one side: one is centred, several are shared out evenly.

@@ -70,11 +70,7 @@ pub(super) fn suspects(survey: &Survey, guess: &Guess) -> Vec<Suspect> {
             };
             (kind_of(tape.mm, mm, 2.0 * test.sigma_mm), mm)
         };
-        let suspect = Suspect {
-            from: tape.from,
-            to: tape.to,
-            should_read_mm,
-        };
+        let suspect = Suspect { from: tape.from, to: tape.to, should_read_mm };
         found.push((slip, (should_read_mm - tape.mm).abs(), suspect));
     }
     // Of like slips the smaller first: it is what a person would rather overlook.
@@ -102,10 +98,7 @@ fn tests(survey: &Survey, guess: &Guess) -> Option<Vec<Test>> {
         let row = first + index;
         let redundancy = 1.0 - (linear.jacobian.row(row) * solved.column(row)).x;
         if redundancy < TESTABLE_PART {
-            return Test {
-                value: 0.0,
-                sigma_mm: f64::INFINITY,
-            };
+            return Test { value: 0.0, sigma_mm: f64::INFINITY };
         }
         Test {
             value: linear.residuals[row].abs() / redundancy.sqrt(),
@@ -191,9 +184,6 @@ mod tests_of_slips {
         assert_eq!(kind_of(1203.0, 1302.0, 3.0), Slip::HundredsOff);
         assert_eq!(kind_of(1203.0, 1252.0, 3.0), Slip::FiftyOff);
         assert_eq!(kind_of(1203.0, 1215.0, 3.0), Slip::Other);
-        assert_eq!(
-            digits_exchanged(1203.0).collect::<Vec<_>>(),
-            [1230.0, 1023.0, 2103.0]
-        );
+        assert_eq!(digits_exchanged(1203.0).collect::<Vec<_>>(), [1230.0, 1023.0, 2103.0]);
     }
 }

@@ -38,8 +38,7 @@ impl Watch {
     /// Whether any mark moved by more than the limit.
     #[must_use]
     pub fn has_moved(&self) -> bool {
-        self.worst()
-            .is_some_and(|travel| travel.px.hypot() > self.tolerance_px)
+        self.worst().is_some_and(|travel| travel.px.hypot() > self.tolerance_px)
     }
 
     /// The mark that moved most.
@@ -64,10 +63,7 @@ impl fmt::Display for Watch {
                 self.tolerance_px
             )
         } else {
-            write!(
-                f,
-                "it has not moved: mark {mark} is within {px:.1} px ({mm:.1} mm) of where it was"
-            )
+            write!(f, "it has not moved: mark {mark} is within {px:.1} px ({mm:.1} mm) of where it was")
         }
     }
 }
@@ -87,9 +83,7 @@ impl Aim {
         // Both off the middle goes before far apart.
         let (a, b) = pairs.max_by(|one, other| {
             let off = |&(a, b): &(usize, usize)| off_centre(a) && off_centre(b);
-            off(one)
-                .cmp(&off(other))
-                .then(apart(one).total_cmp(&apart(other)))
+            off(one).cmp(&off(other)).then(apart(one).total_cmp(&apart(other)))
         })?;
         Some([a, b])
     }
@@ -103,10 +97,7 @@ impl Aim {
         let count = self.marks().len();
         let mut travels = Vec::new();
         for &(mark, pick) in picks {
-            let known = self
-                .marks()
-                .get(mark)
-                .ok_or(AimError::UnknownMark { mark, count })?;
+            let known = self.marks().get(mark).ok_or(AimError::UnknownMark { mark, count })?;
             super::measured::check_pick(mark, pick)?;
             let px = pick - known.picture;
             let lands = |place: Point| self.surface_of(place);
@@ -118,9 +109,6 @@ impl Aim {
             travels.push(Travel { mark, px, mm });
         }
         let chance = SIGMAS * std::f64::consts::SQRT_2 * self.pick_sigma_px();
-        Ok(Watch {
-            travels,
-            tolerance_px: tolerance_px.unwrap_or(chance),
-        })
+        Ok(Watch { travels, tolerance_px: tolerance_px.unwrap_or(chance) })
     }
 }

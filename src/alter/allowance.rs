@@ -81,9 +81,7 @@ impl Allowance {
                         });
                     }
                 }
-                allowances
-                    .corners
-                    .insert((piece.clone(), corner.clone()), shape.clone());
+                allowances.corners.insert((piece.clone(), corner.clone()), shape.clone());
                 change.allowances = Some(allowances);
             }
             Self::Margin(zone) => {
@@ -93,9 +91,7 @@ impl Allowance {
                     MarginAt::Corner { corner } => drop(edge_from(known, corner)?),
                     MarginAt::Mouth { dart } => drop(super::dart::dart_named(known, dart)?.id.clone()),
                 }
-                allowances
-                    .margins
-                    .retain(|old| old.piece != zone.piece || old.at != zone.at);
+                allowances.margins.retain(|old| old.piece != zone.piece || old.at != zone.at);
                 allowances.margins.push(zone.clone());
                 change.allowances = Some(allowances);
             }
@@ -106,9 +102,5 @@ impl Allowance {
 
 fn not_below_nothing(what: &'static str, width: &Length, least: f64) -> Result<(), AlterError> {
     let given_mm = width.mm();
-    if given_mm < least {
-        Err(AlterError::NotPositive { what, given_mm })
-    } else {
-        Ok(())
-    }
+    if given_mm < least { Err(AlterError::NotPositive { what, given_mm }) } else { Ok(()) }
 }

@@ -95,19 +95,13 @@ impl Allowances {
         let before = earlier.iter().rev().chain(later.iter().rev()).find(no_mouth);
         let after = later.iter().chain(earlier).find(no_mouth);
         let sewn = |edge: &&Edge| edge.role == EdgeRole::Seam;
-        before
-            .filter(sewn)
-            .or(after.filter(sewn))
-            .or(before)
-            .map_or(0.0, |edge| self.own_width_mm(edge))
+        before.filter(sewn).or(after.filter(sewn)).or(before).map_or(0.0, |edge| self.own_width_mm(edge))
     }
 
     /// The shape of a corner.
     #[must_use]
     pub fn corner(&self, piece: &PieceId, corner: &CornerId) -> &CornerShape {
-        self.corners
-            .get(&(piece.clone(), corner.clone()))
-            .unwrap_or(&CornerShape::Mitred)
+        self.corners.get(&(piece.clone(), corner.clone())).unwrap_or(&CornerShape::Mitred)
     }
 
     fn own_width_mm(&self, edge: &Edge) -> f64 {

@@ -33,10 +33,7 @@ impl<'a> Draft<'a> {
         let replayed = replay(self.pattern, size, &earlier);
         for step in replayed.steps {
             if let Outcome::Failed(cause) = step.outcome {
-                return Err(AlterError::FailsInSize {
-                    size: size.clone(),
-                    cause: Box::new(cause),
-                });
+                return Err(AlterError::FailsInSize { size: size.clone(), cause: Box::new(cause) });
             }
         }
         Ok(replayed.pieces)
@@ -73,19 +70,12 @@ pub(super) fn check_outline(piece: &Piece) -> Result<(), AlterError> {
         let next = &piece.edges[(index + 1) % piece.edges.len()];
         let gap_mm = edge.curve.end().distance(next.curve.start());
         if gap_mm.is_nan() || gap_mm > JOIN_MM {
-            return Err(AlterError::OutlineOpen {
-                piece: piece.id.clone(),
-                corner: edge.to.clone(),
-                gap_mm,
-            });
+            return Err(AlterError::OutlineOpen { piece: piece.id.clone(), corner: edge.to.clone(), gap_mm });
         }
     }
     let curves = piece.edges.iter().map(|edge| &edge.curve);
     match self_crossing(&closed_polygon(curves, OUTLINE_CHORD_MM)) {
-        Some(at) => Err(AlterError::OutlineCrosses {
-            piece: piece.id.clone(),
-            at,
-        }),
+        Some(at) => Err(AlterError::OutlineCrosses { piece: piece.id.clone(), at }),
         None => Ok(()),
     }
 }

@@ -59,16 +59,11 @@ impl Facing {
     pub(super) fn apply(&self, draft: &Draft<'_>) -> Result<Change, AlterError> {
         let width = self.width.mm();
         if width.is_nan() || width <= 0.0 {
-            return Err(AlterError::NotPositive {
-                what: "the width of a facing",
-                given_mm: width,
-            });
+            return Err(AlterError::NotPositive { what: "the width of a facing", given_mm: width });
         }
         let old = draft.piece(&self.piece)?;
         let mut parts = self.along.iter();
-        let nothing = || AlterError::NotOneRun {
-            piece: self.piece.clone(),
-        };
+        let nothing = || AlterError::NotOneRun { piece: self.piece.clone() };
         let first = parts.next().ok_or_else(nothing)?;
         let mut outer = outer_of(draft.piece(&first.piece)?, &first.edges)?;
         for part in parts {
@@ -85,12 +80,7 @@ impl Facing {
         let mut piece = with_marks(old, faced, drawn);
         let edges = outer_edges(&piece)?;
         let mut change = Change::default();
-        let length = |piece: &Piece| {
-            edges
-                .iter()
-                .map(|&at| piece.edges[at].curve.length())
-                .sum::<f64>()
-        };
+        let length = |piece: &Piece| edges.iter().map(|&at| piece.edges[at].curve.length()).sum::<f64>();
         change.figures.push(Figure {
             name: "outer edge of the facing",
             piece: Some(piece.id.clone()),
@@ -108,22 +98,16 @@ impl Facing {
 /// The edges of a facing that are its outer edge: all but the inner edge and the two ends beside it.
 fn outer_edges(facing: &Piece) -> Result<Vec<usize>, AlterError> {
     let count = facing.edges.len();
-    let inner: Vec<usize> = (0..count)
-        .filter(|&at| facing.edges[at].role == EdgeRole::FacingEdge)
-        .collect();
+    let inner: Vec<usize> = (0..count).filter(|&at| facing.edges[at].role == EdgeRole::FacingEdge).collect();
     match inner.as_slice() {
         [only] if count >= 4 => Ok((2..count - 1).map(|step| (only + step) % count).collect()),
-        _ => Err(AlterError::FacingBuild {
-            piece: facing.id.clone(),
-        }),
+        _ => Err(AlterError::FacingBuild { piece: facing.id.clone() }),
     }
 }
 
 fn outer_of(piece: &Piece, names: &[EdgeId]) -> Result<Outer, AlterError> {
     let count = piece.edges.len();
-    let broken = || AlterError::NotOneRun {
-        piece: piece.id.clone(),
-    };
+    let broken = || AlterError::NotOneRun { piece: piece.id.clone() };
     let mut run = Vec::with_capacity(names.len());
     for name in names {
         run.push(edge_named(piece, name)?);
@@ -191,17 +175,12 @@ impl Outer {
     /// The next run joined at the seam that this one ends on.
     fn joined(mut self, next: Self) -> Self {
         // Drawn alike, the next run begins at the joint; as its other half, it ends there.
-        let next = if self.misfit(&next).1 {
-            next.mirrored()
-        } else {
-            next
-        };
+        let next = if self.misfit(&next).1 { next.mirrored() } else { next };
         let (to, from) = (self.after.start_tangent(), next.before.start_tangent());
         let turn = Affine::rotate(to.atan2() - from.atan2());
         let moved =
             Affine::translate(self.end().to_vec2()) * turn * Affine::translate(-next.start().to_vec2());
-        self.curves
-            .extend(next.curves.iter().map(|curve| curve.transformed(moved)));
+        self.curves.extend(next.curves.iter().map(|curve| curve.transformed(moved)));
         self.after = next.after.transformed(moved);
         self.ends_on_fold = next.ends_on_fold;
         self
@@ -221,20 +200,10 @@ impl Outer {
         }
         let mine = angle(-last.end_tangent(), self.after.start_tangent());
         let off = |theirs: f64, on_fold: bool| {
-            if on_fold {
-                f64::INFINITY
-            } else {
-                (mine + theirs - std::f64::consts::PI).abs()
-            }
+            if on_fold { f64::INFINITY } else { (mine + theirs - std::f64::consts::PI).abs() }
         };
-        let as_drawn = off(
-            angle(first.start_tangent(), next.before.start_tangent()),
-            next.starts_on_fold,
-        );
-        let mirrored = off(
-            angle(-far.end_tangent(), next.after.start_tangent()),
-            next.ends_on_fold,
-        );
+        let as_drawn = off(angle(first.start_tangent(), next.before.start_tangent()), next.starts_on_fold);
+        let mirrored = off(angle(-far.end_tangent(), next.after.start_tangent()), next.ends_on_fold);
         (as_drawn.min(mirrored), mirrored < as_drawn)
     }
 
@@ -242,12 +211,7 @@ impl Outer {
     fn mirrored(&self) -> Self {
         let flip = Affine::scale_non_uniform(-1.0, 1.0);
         Self {
-            curves: self
-                .curves
-                .iter()
-                .rev()
-                .map(|curve| curve.reversed().transformed(flip))
-                .collect(),
+            curves: self.curves.iter().rev().map(|curve| curve.reversed().transformed(flip)).collect(),
             before: self.after.transformed(flip),
             after: self.before.transformed(flip),
             starts_on_fold: self.ends_on_fold,
@@ -258,9 +222,7 @@ impl Outer {
     /// The facing's edges from this run.
     fn drawn(&self, old: &Piece, width: f64) -> Result<Piece, AlterError> {
         let slots = outer_edges(old)?;
-        let build = || AlterError::FacingBuild {
-            piece: old.id.clone(),
-        };
+        let build = || AlterError::FacingBuild { piece: old.id.clone() };
         if slots.len() != self.curves.len() {
             return Err(build());
         }
@@ -277,10 +239,7 @@ impl Outer {
         let long = inner.extended(2.0 * width, 2.0 * width);
         let meet = |end: &Curve| crossings(end, &long).into_iter().next();
         let (Some(at_start), Some(at_end)) = (meet(&self.before), meet(&self.after)) else {
-            return Err(AlterError::FacingTooWide {
-                piece: old.id.clone(),
-                width_mm: width,
-            });
+            return Err(AlterError::FacingTooWide { piece: old.id.clone(), width_mm: width });
         };
         let inner = long.portion(at_start.on_second, at_end.on_second);
         let start = self.before.portion(0.0, at_start.on_first);
@@ -305,11 +264,7 @@ impl Outer {
 fn with_marks(old: &Piece, faced: &Piece, mut piece: Piece) -> Piece {
     for (notch, was) in piece.notches.iter_mut().zip(&old.notches) {
         // As on the faced piece, where it has the same notch; else at its share of the edge.
-        if let Some(twin) = faced
-            .notches
-            .iter()
-            .find(|twin| twin.id == was.id && twin.corner == was.corner)
-        {
+        if let Some(twin) = faced.notches.iter().find(|twin| twin.id == was.id && twin.corner == was.corner) {
             notch.distance = twin.distance;
         } else if let (Some(before), Some(after)) = (old.edge(&was.edge), old.edge_index(&was.edge)) {
             let share = was.distance / before.curve.length().max(f64::MIN_POSITIVE);
@@ -334,10 +289,7 @@ fn with_marks(old: &Piece, faced: &Piece, mut piece: Piece) -> Piece {
             let tangent = edge.curve.tangent_at(middle);
             edge.curve.point_at(middle) + 15.0 * crate::geometry::Vec2::new(-tangent.y, tangent.x)
         });
-        piece.grainline = Grainline {
-            from: middle - half * along,
-            to: middle + half * along,
-        };
+        piece.grainline = Grainline { from: middle - half * along, to: middle + half * along };
     }
     piece
 }

@@ -63,12 +63,7 @@ pub(super) fn move_hems(
 ) -> Result<Change, AlterError> {
     if let Pieces::Only(named) = pieces {
         for id in named {
-            if !draft
-                .piece(id)?
-                .edges
-                .iter()
-                .any(|edge| edge.role == EdgeRole::Hem)
-            {
+            if !draft.piece(id)?.edges.iter().any(|edge| edge.role == EdgeRole::Hem) {
                 return Err(AlterError::NoHem { piece: id.clone() });
             }
         }
@@ -76,9 +71,7 @@ pub(super) fn move_hems(
     let mut change = Change::default();
     for piece in draft.pieces {
         if pieces.hold(piece) && piece.edges.iter().any(|edge| edge.role == EdgeRole::Hem) {
-            change
-                .pieces
-                .push(with_hem_moved(piece, shift(piece), &mut change.notes)?);
+            change.pieces.push(with_hem_moved(piece, shift(piece), &mut change.notes)?);
         }
     }
     if change.pieces.is_empty() {
@@ -99,11 +92,7 @@ pub(super) fn move_hems(
         after: Amount::Mm(garment_hem_length(&after)),
     });
     let ease = |piece: &Piece| {
-        let hems = piece
-            .edges
-            .iter()
-            .enumerate()
-            .filter(|(_, edge)| edge.role == EdgeRole::Hem);
+        let hems = piece.edges.iter().enumerate().filter(|(_, edge)| edge.role == EdgeRole::Hem);
         let eased = hems.map(|(at, edge)| draft.allowances.width_mm(piece, at) * edge.curve.turn());
         Amount::Mm(eased.sum())
     };
@@ -129,10 +118,7 @@ pub fn garment_hem_length(pieces: &[Arc<Piece>]) -> f64 {
         .map(|piece| {
             let hems = piece.edges.iter().filter(|edge| edge.role == EdgeRole::Hem);
             let drawn: f64 = hems.map(|edge| edge.curve.length()).sum();
-            let cloth = piece
-                .cuttings
-                .iter()
-                .filter(|cutting| cutting.cloth == ClothKind::Cloth);
+            let cloth = piece.cuttings.iter().filter(|cutting| cutting.cloth == ClothKind::Cloth);
             let halves: u32 = cloth
                 .map(|cutting| match cutting.how {
                     HowCut::Single | HowCut::MirroredPair => cutting.count,
@@ -150,12 +136,7 @@ fn hem_runs(piece: &Piece) -> Vec<Vec<usize>> {
     let is_hem = |index: usize| piece.edges[index % count].role == EdgeRole::Hem;
     let mut runs = Vec::new();
     for start in (0..count).filter(|&at| is_hem(at) && !is_hem(at + count - 1)) {
-        runs.push(
-            (start..start + count)
-                .take_while(|&at| is_hem(at))
-                .map(|at| at % count)
-                .collect(),
-        );
+        runs.push((start..start + count).take_while(|&at| is_hem(at)).map(|at| at % count).collect());
     }
     runs
 }
@@ -178,13 +159,9 @@ fn with_hem_moved(piece: &Piece, shift: HemShift, notes: &mut Vec<String>) -> Re
         for &at in &run {
             let edge = &piece.edges[at];
             moved.edges[at].curve = match shift {
-                HemShift::Parallel(by) => {
-                    parallel(&edge.curve, -by).map_err(|cause| AlterError::NoParallel {
-                        piece: piece.id.clone(),
-                        edge: edge.id.clone(),
-                        cause,
-                    })?
-                }
+                HemShift::Parallel(by) => parallel(&edge.curve, -by).map_err(|cause| {
+                    AlterError::NoParallel { piece: piece.id.clone(), edge: edge.id.clone(), cause }
+                })?,
                 HemShift::Along(vector) => edge.curve.transformed(Affine::translate(vector)),
             };
         }
@@ -193,17 +170,8 @@ fn with_hem_moved(piece: &Piece, shift: HemShift, notes: &mut Vec<String>) -> Re
         }
         let old = run.iter().map(|&at| &piece.edges[at].curve);
         let old = old.cloned().reduce(|a, b| a.joined(&b).unwrap_or(a));
-        moved.traces.extend(old.map(|curve| Trace {
-            kind: TraceKind::OldHem,
-            curve,
-        }));
-        keep_notches(
-            piece,
-            &mut moved,
-            &run,
-            (first + count - 1) % count,
-            (last + 1) % count,
-        );
+        moved.traces.extend(old.map(|curve| Trace { kind: TraceKind::OldHem, curve }));
+        keep_notches(piece, &mut moved, &run, (first + count - 1) % count, (last + 1) % count);
     }
     note_lost_marks(piece, &mut moved, notes);
     Ok(moved)
@@ -247,11 +215,7 @@ fn keep_notches(old: &Piece, moved: &mut Piece, run: &[usize], before: usize, af
             notch.distance = measured(notch.corner == is.to, &is.curve, along);
         } else if at == before || at == after {
             let hem_corner = if at == before { &was.to } else { &was.from };
-            let to_hem = if at == before {
-                was.curve.length() - from_start
-            } else {
-                from_start
-            };
+            let to_hem = if at == before { was.curve.length() - from_start } else { from_start };
             let lost = was.curve.length() - is.curve.length();
             let marks_the_hem = to_hem <= HEM_LEVEL_MM;
             let stays_at_hem = marks_the_hem || to_hem <= lost;
@@ -279,9 +243,7 @@ fn note_lost_marks(old: &Piece, moved: &mut Piece, notes: &mut Vec<String>) {
         let area = moved.bounding_box();
         let long = (area.width() + area.height()).max(1.0);
         let middle = moved.grainline.from.midpoint(moved.grainline.to);
-        let from = [middle, moved.grainline.to]
-            .into_iter()
-            .find(|&p| outline.contains(p));
+        let from = [middle, moved.grainline.to].into_iter().find(|&p| outline.contains(p));
         if let Some(from) = from {
             let down = Curve::line(from, from - long * up);
             let below = moved

@@ -64,17 +64,12 @@ impl Opening {
                 run.push(edge_named(&old, edge)?);
             }
             // In the order of the outline, beginning with the edge whose neighbour before is not of the run.
-            let first = run
-                .iter()
-                .copied()
-                .find(|&at| !run.contains(&((at + count - 1) % count)));
+            let first = run.iter().copied().find(|&at| !run.contains(&((at + count - 1) % count)));
             let first = first.unwrap_or(0);
             run.sort_by_key(|&at| (at + count - first) % count);
             let broken = run.windows(2).any(|pair| (pair[0] + 1) % count != pair[1]);
             if run.is_empty() || broken {
-                return Err(AlterError::NotOneRun {
-                    piece: old.id.clone(),
-                });
+                return Err(AlterError::NotOneRun { piece: old.id.clone() });
             }
 
             let profile = match &part.fade {
@@ -122,8 +117,5 @@ fn along_run(piece: &Piece, run: &[usize], corner: &CornerId) -> Result<f64, Alt
             return Ok(passed);
         }
     }
-    Err(AlterError::UnknownCorner {
-        piece: piece.id.clone(),
-        corner: corner.clone(),
-    })
+    Err(AlterError::UnknownCorner { piece: piece.id.clone(), corner: corner.clone() })
 }

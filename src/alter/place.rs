@@ -62,11 +62,7 @@ impl Place {
                 let edge = edge_from(piece, corner)?;
                 Ok(Spot { edge, along: 0.0 })
             }
-            Self::FromCorner {
-                corner,
-                edge,
-                distance,
-            } => {
+            Self::FromCorner { corner, edge, distance } => {
                 let index = edge_named(piece, edge)?;
                 let forward = &piece.edges[index].from == corner;
                 if !forward && &piece.edges[index].to != corner {
@@ -102,10 +98,7 @@ impl Place {
                     line: line.clone(),
                     edge: edge.clone(),
                 })?;
-                Ok(Spot {
-                    edge: index,
-                    along: meeting.on_first,
-                })
+                Ok(Spot { edge: index, along: meeting.on_first })
             }
         }
     }
@@ -114,18 +107,14 @@ impl Place {
 /// Place in the outline of the edge that begins at a corner.
 pub(super) fn edge_from(piece: &Piece, corner: &CornerId) -> Result<usize, AlterError> {
     let found = piece.edges.iter().position(|edge| &edge.from == corner);
-    found.ok_or_else(|| AlterError::UnknownCorner {
-        piece: piece.id.clone(),
-        corner: corner.clone(),
-    })
+    found.ok_or_else(|| AlterError::UnknownCorner { piece: piece.id.clone(), corner: corner.clone() })
 }
 
 /// Place of an edge in the outline.
 pub(super) fn edge_named(piece: &Piece, edge: &EdgeId) -> Result<usize, AlterError> {
-    piece.edge_index(edge).ok_or_else(|| AlterError::UnknownEdge {
-        piece: piece.id.clone(),
-        edge: edge.clone(),
-    })
+    piece
+        .edge_index(edge)
+        .ok_or_else(|| AlterError::UnknownEdge { piece: piece.id.clone(), edge: edge.clone() })
 }
 
 /// Whether an edge is closed in sewing.
@@ -138,21 +127,14 @@ fn walk(piece: &Piece, start: usize, forward: bool, distance: f64) -> Option<Spo
     let count = piece.edges.len();
     let mut left = distance;
     for step in 0..count {
-        let edge = if forward {
-            start + step
-        } else {
-            start + count - step
-        } % count;
+        let edge = if forward { start + step } else { start + count - step } % count;
         if is_mouth(&piece.edges[edge].role) {
             continue;
         }
         let length = piece.edges[edge].curve.length();
         if left <= length + crate::geometry::tolerance::JOIN_MM {
             let along = if forward { left } else { length - left };
-            return Some(Spot {
-                edge,
-                along: along.clamp(0.0, length),
-            });
+            return Some(Spot { edge, along: along.clamp(0.0, length) });
         }
         left -= length;
     }

@@ -26,29 +26,16 @@ impl Facing {
                 continue;
             }
             // A run is travelled as it is sewn; a record names edges in the order of their outline.
-            let drawn = pattern
-                .pieces
-                .iter()
-                .find(|piece| piece.id == mate.piece)?
-                .by_size
-                .first()?;
+            let drawn = pattern.pieces.iter().find(|piece| piece.id == mate.piece)?.by_size.first()?;
             let mut edges = mate.edges.clone();
             let begins_with = drawn.edge(edges.first()?)?;
             if begins_with.from != mate.from {
                 edges.reverse();
             }
-            along.push(Faced {
-                piece: mate.piece.clone(),
-                edges,
-            });
+            along.push(Faced { piece: mate.piece.clone(), edges });
         }
         let ends = [1, count - 1].map(|step| facing.edges[(inner + step) % count].curve.length());
         let width = Length::from_mm((10.0 * ends[0].min(ends[1])).round() / 10.0);
-        (!along.is_empty()).then(|| Self {
-            piece: facing.id.clone(),
-            along,
-            width,
-            trim: None,
-        })
+        (!along.is_empty()).then(|| Self { piece: facing.id.clone(), along, width, trim: None })
     }
 }

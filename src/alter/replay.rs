@@ -54,22 +54,17 @@ impl Replay {
     #[must_use]
     pub fn last_touched(&self, piece: &PieceId) -> Option<AlterationId> {
         self.steps.iter().rev().map(|step| step.id).find(|id| {
-            self.touched
-                .iter()
-                .any(|((touched, _), steps)| touched == piece && steps.contains(id))
+            self.touched.iter().any(|((touched, _), steps)| touched == piece && steps.contains(id))
         })
     }
 
     /// The report of a step that was applied.
     #[must_use]
     pub fn report(&self, id: AlterationId) -> Option<&Report> {
-        self.steps
-            .iter()
-            .find(|step| step.id == id)
-            .and_then(|step| match &step.outcome {
-                Outcome::Applied(report) => Some(report),
-                _ => None,
-            })
+        self.steps.iter().find(|step| step.id == id).and_then(|step| match &step.outcome {
+            Outcome::Applied(report) => Some(report),
+            _ => None,
+        })
     }
 }
 
@@ -106,10 +101,7 @@ pub fn replay(pattern: &Pattern, size: &SizeId, list: &[Alteration]) -> Replay {
         } else {
             Outcome::Failed(AlterError::UnknownSize { size: size.clone() })
         };
-        replay.steps.push(Step {
-            id: alteration.id,
-            outcome,
-        });
+        replay.steps.push(Step { id: alteration.id, outcome });
     }
     replay
 }
@@ -135,11 +127,7 @@ fn apply(record: &Record, draft: &Draft<'_>) -> Result<Change, AlterError> {
 
 /// Puts changed pieces in place of the old ones and writes the report.
 fn take_over(replay: &mut Replay, change: Change, id: AlterationId) -> Outcome {
-    let mut report = Report {
-        figures: change.figures,
-        notes: change.notes,
-        ..Report::default()
-    };
+    let mut report = Report { figures: change.figures, notes: change.notes, ..Report::default() };
     let mut has_effect = false;
     for piece in change.pieces {
         let Some(slot) = replay.pieces.iter_mut().find(|slot| slot.id == piece.id) else {

@@ -89,10 +89,8 @@ impl Report {
             let was = before.corner(&edge.from)?;
             Some(was.distance(edge.curve.start()))
         });
-        self.moved.push(PieceMove {
-            piece: after.id.clone(),
-            furthest_corner_mm: furthest.fold(0.0, f64::max),
-        });
+        self.moved
+            .push(PieceMove { piece: after.id.clone(), furthest_corner_mm: furthest.fold(0.0, f64::max) });
         for edge in &after.edges {
             let Some(old) = before.edge(&edge.id) else {
                 continue;
@@ -115,16 +113,12 @@ impl Report {
     /// A figure by its name (and piece, where it belongs to one).
     #[must_use]
     pub fn figure(&self, name: &str, piece: Option<&PieceId>) -> Option<&Figure> {
-        self.figures
-            .iter()
-            .find(|figure| figure.name == name && figure.piece.as_ref() == piece)
+        self.figures.iter().find(|figure| figure.name == name && figure.piece.as_ref() == piece)
     }
 
     /// The change of an edge's length, if it changed.
     #[must_use]
     pub fn edge(&self, piece: &PieceId, edge: &EdgeId) -> Option<&EdgeChange> {
-        self.edges
-            .iter()
-            .find(|change| &change.piece == piece && &change.edge == edge)
+        self.edges.iter().find(|change| &change.piece == piece && &change.edge == edge)
     }
 }

@@ -22,19 +22,11 @@ pub(super) struct Profile {
 
 impl Profile {
     /// The same amount everywhere.
-    pub(super) const EVEN: Self = Self {
-        full: 0.0,
-        nothing_before: None,
-        nothing_after: None,
-    };
+    pub(super) const EVEN: Self = Self { full: 0.0, nothing_before: None, nothing_after: None };
 
     /// The share at a sewn distance and its derivative.
     fn share(&self, at: f64) -> (f64, f64) {
-        let zero = if at < self.full {
-            self.nothing_before
-        } else {
-            self.nothing_after
-        };
+        let zero = if at < self.full { self.nothing_before } else { self.nothing_after };
         let Some(zero) = zero else { return (1.0, 0.0) };
         let width = self.full - zero;
         if width.abs() < 1e-9 {
@@ -49,10 +41,7 @@ impl Profile {
     }
 
     fn breaks(&self) -> Vec<f64> {
-        [Some(self.full), self.nothing_before, self.nothing_after]
-            .into_iter()
-            .flatten()
-            .collect()
+        [Some(self.full), self.nothing_before, self.nothing_after].into_iter().flatten().collect()
     }
 
     /// The same profile on a run of this sewn length travelled the other way.
@@ -148,21 +137,15 @@ fn redraw_mouth(old: &Piece, piece: &mut Piece, mouth: usize) -> Result<(), Alte
     }
     piece.edges[mouth].curve = Curve::line(start, end);
     let was = Wedge::of(old, dart_named(old, &dart)?)?;
-    if is_trued(old, &was) {
-        redrawn(piece, &dart, None, true)
-    } else {
-        Ok(())
-    }
+    if is_trued(old, &was) { redrawn(piece, &dart, None, true) } else { Ok(()) }
 }
 
 /// Puts the notches of changed edges beside their old places.
 pub(super) fn keep_notches(old: &Piece, piece: &mut Piece) {
     let edges = piece.edges.clone();
     for notch in &mut piece.notches {
-        let (Some(was), Some(is)) = (
-            old.edge(&notch.edge),
-            edges.iter().find(|edge| edge.id == notch.edge),
-        ) else {
+        let (Some(was), Some(is)) = (old.edge(&notch.edge), edges.iter().find(|edge| edge.id == notch.edge))
+        else {
             continue;
         };
         if was.curve == is.curve {
@@ -170,10 +153,6 @@ pub(super) fn keep_notches(old: &Piece, piece: &mut Piece) {
         }
         let place = was.curve.point_at(Notch::distance_from_start(notch, was));
         let (along, _) = is.curve.nearest(place);
-        notch.distance = if notch.corner == is.to {
-            is.curve.length() - along
-        } else {
-            along
-        };
+        notch.distance = if notch.corner == is.to { is.curve.length() - along } else { along };
     }
 }

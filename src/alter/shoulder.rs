@@ -62,9 +62,7 @@ impl Shoulder {
                 continue;
             }
             let old = draft.piece(&part.piece)?;
-            change
-                .pieces
-                .push(part.sloped(old, self.armhole, &mut change.figures)?);
+            change.pieces.push(part.sloped(old, self.armhole, &mut change.figures)?);
         }
         Ok(change)
     }
@@ -90,11 +88,7 @@ impl ShoulderPart {
             return Err(apart());
         }
         let seam = &old.edges[shoulder].curve;
-        let (tip, neck) = if armhole_ends {
-            (seam.start(), seam.end())
-        } else {
-            (seam.end(), seam.start())
-        };
+        let (tip, neck) = if armhole_ends { (seam.start(), seam.end()) } else { (seam.end(), seam.start()) };
         let up = old.grainline.direction();
         let along = tip - neck;
         let length = along.hypot();
@@ -118,11 +112,7 @@ impl ShoulderPart {
             ShoulderArmhole::Tighten => {
                 let whole = hole.length();
                 piece.edges[armhole].curve = displaced(hole, &[], |along| {
-                    let from_tip = if armhole_ends {
-                        whole - along.distance
-                    } else {
-                        along.distance
-                    };
+                    let from_tip = if armhole_ends { whole - along.distance } else { along.distance };
                     let u = (1.0 - from_tip / whole).clamp(0.0, 1.0);
                     let slope = 6.0 * u * (1.0 - u) / whole * if armhole_ends { 1.0 } else { -1.0 };
                     (u * u * (3.0 - 2.0 * u) * shift, slope * shift)
@@ -163,32 +153,17 @@ impl ShoulderPart {
         shift: Vec2,
     ) -> Result<(), AlterError> {
         let count = old.edges.len();
-        let side = if armhole_ends {
-            armhole + count - 1
-        } else {
-            armhole + 1
-        } % count;
+        let side = if armhole_ends { armhole + count - 1 } else { armhole + 1 } % count;
         let moved = old.edges[armhole].curve.transformed(Affine::translate(shift));
-        let (tip, underarm) = if armhole_ends {
-            (moved.end(), moved.start())
-        } else {
-            (moved.start(), moved.end())
-        };
+        let (tip, underarm) =
+            if armhole_ends { (moved.end(), moved.start()) } else { (moved.start(), moved.end()) };
         let reach = 8.0 * shift.hypot();
         let seam = &old.edges[side].curve;
-        let long = if armhole_ends {
-            seam.extended(0.0, reach)
-        } else {
-            seam.extended(reach, 0.0)
-        };
+        let long = if armhole_ends { seam.extended(0.0, reach) } else { seam.extended(reach, 0.0) };
         let radius = tip.distance(underarm);
         let spread = (reach / radius).min(1.0);
         let around = (underarm - tip).atan2();
-        let circle = Curve::arc(
-            tip,
-            tip + radius * Vec2::from_angle(around - spread),
-            2.0 * spread,
-        );
+        let circle = Curve::arc(tip, tip + radius * Vec2::from_angle(around - spread), 2.0 * spread);
         let meeting = crossings(&long, &circle)
             .into_iter()
             .min_by(|a, b| a.at.distance(underarm).total_cmp(&b.at.distance(underarm)));

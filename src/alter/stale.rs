@@ -34,12 +34,7 @@ impl Replay {
                 let run = &printed.sides[side];
                 let piece = pattern.piece(&run.piece, size)?;
                 let (edges, _) = edges_of_run(piece, run)?;
-                Some(
-                    edges
-                        .iter()
-                        .map(|&edge| piece.edges[edge].curve.length())
-                        .sum::<f64>(),
-                )
+                Some(edges.iter().map(|&edge| piece.edges[edge].curve.length()).sum::<f64>())
             });
             let ([Some(a), Some(b)], [Some(a0), Some(b0)]) = (now, then) else {
                 continue;
@@ -56,11 +51,7 @@ impl Replay {
                     seam: seam.id.clone(),
                     mate: seam.sides[changed].piece.clone(),
                     since,
-                    longer_mm: if changed == 1 {
-                        second_longer
-                    } else {
-                        -second_longer
-                    },
+                    longer_mm: if changed == 1 { second_longer } else { -second_longer },
                 });
             }
         }
@@ -75,10 +66,7 @@ impl Replay {
 
     /// The last step that changed an edge of the run, with its place in the list.
     fn last_change(&self, run: &Run) -> Option<(usize, AlterationId)> {
-        let steps = run
-            .edges
-            .iter()
-            .filter_map(|edge| self.touched.get(&(run.piece.clone(), edge.clone())));
+        let steps = run.edges.iter().filter_map(|edge| self.touched.get(&(run.piece.clone(), edge.clone())));
         let ids = steps.flatten().copied();
         let placed = ids.filter_map(|id| Some((self.steps.iter().position(|step| step.id == id)?, id)));
         placed.max()

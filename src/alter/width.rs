@@ -41,11 +41,7 @@ impl Width {
         let source = draft.piece(&self.piece)?;
         let nothing = self.nothing.on(source)?;
         let full = self.full.on(source)?;
-        let also = self
-            .also_nothing
-            .as_ref()
-            .map(|place| place.on(source))
-            .transpose()?;
+        let also = self.also_nothing.as_ref().map(|place| place.on(source)).transpose()?;
         let runs: Vec<Run> = self.runs(draft, source, nothing);
         let mut change = Change::default();
         if by == 0.0 {
@@ -57,14 +53,8 @@ impl Width {
         let also = also.map(at).transpose()?;
         let profile = Profile {
             full,
-            nothing_before: [Some(nothing), also]
-                .into_iter()
-                .flatten()
-                .find(|&place| place < full),
-            nothing_after: [Some(nothing), also]
-                .into_iter()
-                .flatten()
-                .find(|&place| place > full),
+            nothing_before: [Some(nothing), also].into_iter().flatten().find(|&place| place < full),
+            nothing_after: [Some(nothing), also].into_iter().flatten().find(|&place| place > full),
         };
         let mut done = BTreeSet::new();
         let mut copies = 0;
@@ -75,11 +65,7 @@ impl Width {
             let old = draft.piece(&run.piece)?;
             let (mut edges, forward) = edges_of_run(old, run).ok_or_else(|| off_seam(old))?;
             let length: f64 = edges.iter().map(|&edge| old.edges[edge].curve.length()).sum();
-            let profile = if forward {
-                profile
-            } else {
-                profile.reversed(length)
-            };
+            let profile = if forward { profile } else { profile.reversed(length) };
             if !forward {
                 edges.reverse();
             }
@@ -98,10 +84,7 @@ impl Width {
     /// The run of the named piece, and those of everything sewn to it there.
     fn runs(&self, draft: &Draft<'_>, source: &Piece, place: Spot) -> Vec<Run> {
         // A corner belongs to two edges: the seam is the one that both places lie on.
-        let candidates = draft
-            .seams
-            .iter()
-            .flat_map(|seam| seam.sides.iter().map(move |run| (seam, run)));
+        let candidates = draft.seams.iter().flat_map(|seam| seam.sides.iter().map(move |run| (seam, run)));
         let on_it = |run: &Run| {
             let holds = |spot: Spot| at_run(source, run, spot).is_some();
             let full = self.full.on(source).is_ok_and(holds);
@@ -126,15 +109,9 @@ fn at_run(piece: &Piece, run: &Run, spot: Spot) -> Option<f64> {
         let close = crate::geometry::tolerance::JOIN_MM;
         let neighbour = if spot.along <= close {
             let edge = (spot.edge + count - 1) % count;
-            Spot {
-                edge,
-                along: piece.edges[edge].curve.length(),
-            }
+            Spot { edge, along: piece.edges[edge].curve.length() }
         } else if spot.along >= length - close {
-            Spot {
-                edge: (spot.edge + 1) % count,
-                along: 0.0,
-            }
+            Spot { edge: (spot.edge + 1) % count, along: 0.0 }
         } else {
             return None;
         };
@@ -143,17 +120,12 @@ fn at_run(piece: &Piece, run: &Run, spot: Spot) -> Option<f64> {
 }
 
 fn off_seam(piece: &Piece) -> AlterError {
-    AlterError::NotOneSeam {
-        piece: piece.id.clone(),
-    }
+    AlterError::NotOneSeam { piece: piece.id.clone() }
 }
 
 /// How many edges like the drawn one the garment has: copies from the main cloth, two each on a fold.
 fn copies_of(piece: &Piece) -> u32 {
-    let cloth = piece
-        .cuttings
-        .iter()
-        .filter(|cutting| cutting.cloth == ClothKind::Cloth);
+    let cloth = piece.cuttings.iter().filter(|cutting| cutting.cloth == ClothKind::Cloth);
     cloth
         .map(|cutting| match cutting.how {
             HowCut::Single | HowCut::MirroredPair => cutting.count,

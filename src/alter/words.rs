@@ -39,13 +39,7 @@ impl Record {
         // The record itself says where its amounts are; a copy is read instead of changed.
         let mut copy = self.clone();
         let slots = copy.amount_slots();
-        slots
-            .into_iter()
-            .map(|(words, length)| NamedAmount {
-                words,
-                length: length.clone(),
-            })
-            .collect()
+        slots.into_iter().map(|(words, length)| NamedAmount { words, length: length.clone() }).collect()
     }
 
     /// The same record with another amount at a place of [`Record::amounts`]; a place that there is not changes
@@ -67,16 +61,12 @@ impl Record {
             Self::Dart(record) => record.change.amount_slots(),
             Self::Shoulder(record) => {
                 let parts = record.parts.iter_mut();
-                parts
-                    .map(|part| (format!("{} lower by", part.piece), &mut part.lower_by))
-                    .collect()
+                parts.map(|part| (format!("{} lower by", part.piece), &mut part.lower_by)).collect()
             }
             Self::Width(record) => vec![("let out by".to_owned(), &mut record.let_out)],
             Self::Opening(record) => {
                 let parts = record.parts.iter_mut();
-                parts
-                    .map(|part| (format!("{} lower by", part.piece), &mut part.lower_by))
-                    .collect()
+                parts.map(|part| (format!("{} lower by", part.piece), &mut part.lower_by)).collect()
             }
             Self::Allowance(record) => record.amount_slots(),
             Self::FullBust(record) => {
@@ -148,22 +138,14 @@ impl Allowance {
 
 impl FullBust {
     fn words(&self) -> String {
-        format!(
-            "{} wider at the bust by {}, through the dart “{}”",
-            self.piece, self.spread, self.dart
-        )
+        format!("{} wider at the bust by {}, through the dart “{}”", self.piece, self.spread, self.dart)
     }
 }
 
 impl Facing {
     fn words(&self) -> String {
         let along: Vec<_> = self.along.iter().map(|faced| faced.piece.to_string()).collect();
-        format!(
-            "{} drawn again from {}, {} wide",
-            self.piece,
-            along.join(" and "),
-            self.width
-        )
+        format!("{} drawn again from {}, {} wide", self.piece, along.join(" and "), self.width)
     }
 }
 
@@ -172,10 +154,7 @@ impl DartChange {
         match self {
             Self::EqualiseLegs { .. } | Self::True => Vec::new(),
             Self::MoveApex { up, withdraw } => {
-                vec![
-                    ("up by".to_owned(), up),
-                    ("back from the bust point by".to_owned(), withdraw),
-                ]
+                vec![("up by".to_owned(), up), ("back from the bust point by".to_owned(), withdraw)]
             }
             Self::MoveMouth { by, .. } => vec![("by".to_owned(), by)],
             Self::Rotate { withdraw, .. } => vec![("back from the bust point by".to_owned(), withdraw)],
@@ -187,11 +166,9 @@ impl Place {
     fn words(&self) -> String {
         match self {
             Self::Corner { corner } => format!("“{corner}”"),
-            Self::FromCorner {
-                corner,
-                edge,
-                distance,
-            } => format!("{distance} from “{corner}” along “{edge}”"),
+            Self::FromCorner { corner, edge, distance } => {
+                format!("{distance} from “{corner}” along “{edge}”")
+            }
             Self::Notch { notch } => format!("the notch “{notch}”"),
             Self::BalanceLine { line, edge } => format!("the line “{line}” on “{edge}”"),
         }
@@ -201,10 +178,7 @@ impl Place {
 impl Blend {
     fn words(&self) -> String {
         let (from, until) = (self.from.words(), self.until.words());
-        format!(
-            "blend to size {} from {from} to {until} on {} and its mates",
-            self.to, self.piece
-        )
+        format!("blend to size {} from {from} to {until} on {} and its mates", self.to, self.piece)
     }
 }
 
@@ -220,11 +194,7 @@ impl Pieces {
     fn words(&self) -> String {
         match self {
             Self::All => "all pieces".to_owned(),
-            Self::Only(pieces) => pieces
-                .iter()
-                .map(ToString::to_string)
-                .collect::<Vec<_>>()
-                .join(", "),
+            Self::Only(pieces) => pieces.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "),
         }
     }
 }
@@ -254,11 +224,8 @@ impl AlterDart {
 
 impl Shoulder {
     fn words(&self) -> String {
-        let parts: Vec<_> = self
-            .parts
-            .iter()
-            .map(|part| format!("{} by {}", part.piece, part.lower_by))
-            .collect();
+        let parts: Vec<_> =
+            self.parts.iter().map(|part| format!("{} by {}", part.piece, part.lower_by)).collect();
         let armhole = match self.armhole {
             ShoulderArmhole::Keep => "armhole kept",
             ShoulderArmhole::Tighten => "armhole tighter",
@@ -270,15 +237,10 @@ impl Shoulder {
 impl Width {
     fn words(&self) -> String {
         let (full, nothing) = (self.full.words(), self.nothing.words());
-        let also = self
-            .also_nothing
-            .as_ref()
-            .map_or_else(String::new, |place| format!(" and {}", place.words()));
+        let also =
+            self.also_nothing.as_ref().map_or_else(String::new, |place| format!(" and {}", place.words()));
         let by = &self.let_out;
-        format!(
-            "{} let out by {by} at {full}, nothing at {nothing}{also}",
-            self.piece
-        )
+        format!("{} let out by {by} at {full}, nothing at {nothing}{also}", self.piece)
     }
 }
 
@@ -290,12 +252,7 @@ impl Opening {
             let at = fade.map_or_else(String::new, |fade| {
                 format!(" at “{}”, nothing at “{}”", fade.full_at, fade.nothing_at)
             });
-            format!(
-                "{} {} lower by {}{at}",
-                part.piece,
-                edges.join(" and "),
-                part.lower_by
-            )
+            format!("{} {} lower by {}{at}", part.piece, edges.join(" and "), part.lower_by)
         };
         self.parts.iter().map(part).collect::<Vec<_>>().join("; ")
     }

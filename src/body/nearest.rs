@@ -46,12 +46,10 @@ mod tests {
     /// ASTM D5585-11e1, body measurements for adult female misses figure type, sizes 00, 0, 2 … 20: bust and
     /// “straight” waist in inches, as its catalogue page gives them.
     const SIZES: [&str; 12] = ["00", "0", "2", "4", "6", "8", "10", "12", "14", "16", "18", "20"];
-    const BUST_IN: [f64; 12] = [
-        31.125, 31.75, 33.0, 34.125, 35.25, 36.25, 37.25, 38.75, 40.375, 42.125, 44.0, 46.0,
-    ];
-    const WAIST_IN: [f64; 12] = [
-        25.375, 26.125, 26.875, 27.625, 28.5, 29.5, 30.5, 32.25, 34.0, 36.0, 38.25, 40.5,
-    ];
+    const BUST_IN: [f64; 12] =
+        [31.125, 31.75, 33.0, 34.125, 35.25, 36.25, 37.25, 38.75, 40.375, 42.125, 44.0, 46.0];
+    const WAIST_IN: [f64; 12] =
+        [25.375, 26.125, 26.875, 27.625, 28.5, 29.5, 30.5, 32.25, 34.0, 36.0, 38.25, 40.5];
 
     fn size(table: &[f64], inches: f64) -> &'static str {
         let mm: Vec<f64> = table.iter().map(|entry| entry * 25.4).collect();

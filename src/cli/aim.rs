@@ -20,10 +20,8 @@ impl AimTask {
     pub(super) fn perform(&self) -> Result<(), CliError> {
         let text = document::read_text(&self.measured)?;
         let measured: Measured = document::parse(&text, &self.measured)?;
-        let aim = Aim::solve(&measured).map_err(|source| CliError::Aim {
-            path: self.measured.clone(),
-            source,
-        })?;
+        let aim =
+            Aim::solve(&measured).map_err(|source| CliError::Aim { path: self.measured.clone(), source })?;
         let report = aim.report();
         if self.json {
             return print_json(&report);
@@ -38,16 +36,11 @@ impl AimTask {
         for (number, mark) in report.marks.iter().enumerate() {
             let [x, y] = mark.surface;
             let (px, mm) = (mark.residual_px, mark.residual_mm);
-            line(format!(
-                "mark {number}: at ({x:.1}, {y:.1}) mm, off by {px:.2} px, {mm:.2} mm"
-            ));
+            line(format!("mark {number}: at ({x:.1}, {y:.1}) mm, off by {px:.2} px, {mm:.2} mm"));
         }
         for tape in &report.tapes {
             let (from, to) = (tape.from, tape.to);
-            line(format!(
-                "tape {from}–{to}: {:.1} mm, off by {:+.2} mm",
-                tape.mm, tape.residual_mm
-            ));
+            line(format!("tape {from}–{to}: {:.1} mm, off by {:+.2} mm", tape.mm, tape.residual_mm));
         }
         for suspect in &report.suspects {
             line(format!(

@@ -70,11 +70,7 @@ impl Check {
     pub(super) fn perform(&self) -> Result<(), CliError> {
         let open = open_garment(&self.garment)?;
         let report = report(&open);
-        if self.json {
-            print_json(&report)
-        } else {
-            print(&words(&report))
-        }
+        if self.json { print_json(&report) } else { print(&words(&report)) }
     }
 }
 
@@ -87,43 +83,32 @@ fn report(open: &OpenGarment) -> CheckReport {
             .altered
             .edges
             .iter()
-            .map(|edge| EdgeReport {
-                name: edge.id.to_string(),
-                length_mm: edge.curve.length(),
-            })
+            .map(|edge| EdgeReport { name: edge.id.to_string(), length_mm: edge.curve.length() })
             .collect(),
     });
-    let alterations = plan
-        .alterations
-        .iter()
-        .zip(&evaluated.replay.steps)
-        .map(|(alteration, step)| {
-            let (outcome, why) = match &step.outcome {
-                Outcome::Applied(_) => ("applied", None),
-                Outcome::NoEffect(why) => ("no effect", Some(why.clone())),
-                Outcome::Failed(error) => ("failed", Some(error.to_string())),
-                Outcome::Off => ("off", None),
-            };
-            let empty = Report::default();
-            let report = match &step.outcome {
-                Outcome::Applied(report) => report,
-                _ => &empty,
-            };
-            AlterationReport {
-                id: alteration.id.0,
-                what: alteration.record.words(),
-                outcome,
-                why,
-                edges: report.edges.iter().map(edge_change).collect(),
-                figures: report.figures.iter().map(figure).collect(),
-                notes: report.notes.clone(),
-            }
-        });
-    CheckReport {
-        pieces: pieces.collect(),
-        alterations: alterations.collect(),
-        findings: open.findings(),
-    }
+    let alterations = plan.alterations.iter().zip(&evaluated.replay.steps).map(|(alteration, step)| {
+        let (outcome, why) = match &step.outcome {
+            Outcome::Applied(_) => ("applied", None),
+            Outcome::NoEffect(why) => ("no effect", Some(why.clone())),
+            Outcome::Failed(error) => ("failed", Some(error.to_string())),
+            Outcome::Off => ("off", None),
+        };
+        let empty = Report::default();
+        let report = match &step.outcome {
+            Outcome::Applied(report) => report,
+            _ => &empty,
+        };
+        AlterationReport {
+            id: alteration.id.0,
+            what: alteration.record.words(),
+            outcome,
+            why,
+            edges: report.edges.iter().map(edge_change).collect(),
+            figures: report.figures.iter().map(figure).collect(),
+            notes: report.notes.clone(),
+        }
+    });
+    CheckReport { pieces: pieces.collect(), alterations: alterations.collect(), findings: open.findings() }
 }
 
 fn edge_change(change: &crate::alter::EdgeChange) -> EdgeChangeReport {
@@ -158,37 +143,21 @@ fn words(report: &CheckReport) -> String {
         }
     }
     for alteration in &report.alterations {
-        line(format!(
-            "{}. {}: {}",
-            alteration.id, alteration.what, alteration.outcome
-        ));
+        line(format!("{}. {}: {}", alteration.id, alteration.what, alteration.outcome));
         if let Some(why) = &alteration.why {
             line(format!("   {why}"));
         }
         for change in &alteration.edges {
-            let EdgeChangeReport {
-                piece,
-                edge,
-                before_mm,
-                after_mm,
-            } = change;
+            let EdgeChangeReport { piece, edge, before_mm, after_mm } = change;
             line(format!(
                 "   {piece}, {edge}: {before_mm:.2} → {after_mm:.2} mm ({:+.2})",
                 after_mm - before_mm
             ));
         }
         for figure in &alteration.figures {
-            let before = figure
-                .before
-                .map_or_else(String::new, |before| format!("{before:.2} → "));
-            let of = figure
-                .piece
-                .as_ref()
-                .map_or_else(String::new, |piece| format!("{piece}, "));
-            line(format!(
-                "   {of}{}: {before}{:.2} {}",
-                figure.name, figure.after, figure.unit
-            ));
+            let before = figure.before.map_or_else(String::new, |before| format!("{before:.2} → "));
+            let of = figure.piece.as_ref().map_or_else(String::new, |piece| format!("{piece}, "));
+            line(format!("   {of}{}: {before}{:.2} {}", figure.name, figure.after, figure.unit));
         }
         for note in &alteration.notes {
             line(format!("   {note}"));

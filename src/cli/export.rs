@@ -22,11 +22,7 @@ impl Export {
         let open = open_garment(&self.garment)?;
         let svg = drawing_svg(open.evaluated(), &open.garment().name);
         document::write_atomically(&self.out, svg.as_bytes(), false)?;
-        say(&format!(
-            "{}: {} pieces at true size",
-            self.out.display(),
-            open.evaluated().pieces.len()
-        ));
+        say(&format!("{}: {} pieces at true size", self.out.display(), open.evaluated().pieces.len()));
         Ok(())
     }
 }

@@ -124,10 +124,7 @@ fn report(zones: &[FitZone], proposals: &[Proposal]) -> Result<FitReport, CliErr
         after: zone
             .after_steps
             .iter()
-            .map(|step| AfterReport {
-                alteration: step.alteration.0,
-                pattern_mm: step.pattern_mm,
-            })
+            .map(|step| AfterReport { alteration: step.alteration.0, pattern_mm: step.pattern_mm })
             .collect(),
     };
     let proposal = |proposal: &Proposal| {
@@ -138,12 +135,7 @@ fn report(zones: &[FitZone], proposals: &[Proposal]) -> Result<FitReport, CliErr
         let record = proposal.record().map(crate::document::to_line).transpose();
         let record = record
             .map_err(|error| CliError::Said(format!("“{}” cannot be written: {error}", proposal.words)))?;
-        Ok(ProposalReport {
-            words: proposal.words.clone(),
-            record,
-            size,
-            reason: proposal.reason.clone(),
-        })
+        Ok(ProposalReport { words: proposal.words.clone(), record, size, reason: proposal.reason.clone() })
     };
     Ok(FitReport {
         zones: zones.iter().map(zone).collect(),
@@ -162,11 +154,7 @@ fn words(open: &OpenGarment, zones: &[FitZone], proposals: &[Proposal]) -> Strin
         "" => "the wearer",
         name => name,
     };
-    line(format!(
-        "{}, size {}, for {wearer}; all in mm",
-        open.garment().name,
-        plan.size
-    ));
+    line(format!("{}, size {}, for {wearer}; all in mm", open.garment().name, plan.size));
     if zones.is_empty() {
         line("the pattern says nothing that could be compared with the body".to_owned());
     }
@@ -177,13 +165,8 @@ fn words(open: &OpenGarment, zones: &[FitZone], proposals: &[Proposal]) -> Strin
     ));
     let number = |mm: Option<f64>| mm.map_or_else(|| "–".to_owned(), |mm| format!("{mm:.1}"));
     for zone in zones {
-        let ease = zone
-            .ease_mm
-            .map_or_else(|| "–".to_owned(), |mm| format!("{mm:+.1}"));
-        let size = zone
-            .nearest_size
-            .as_ref()
-            .map_or_else(String::new, ToString::to_string);
+        let ease = zone.ease_mm.map_or_else(|| "–".to_owned(), |mm| format!("{mm:+.1}"));
+        let size = zone.nearest_size.as_ref().map_or_else(String::new, ToString::to_string);
         line(format!(
             "{:20} {:>9} {:>9} {:>9} {:>9.1}  {size}",
             shortened(zone.measure.as_str()),
@@ -197,18 +180,12 @@ fn words(open: &OpenGarment, zones: &[FitZone], proposals: &[Proposal]) -> Strin
     for (row, chunk) in sizes.chunks(SIZES_A_ROW).enumerate() {
         let from = row * SIZES_A_ROW;
         line(String::new());
-        let heads: String = chunk
-            .iter()
-            .map(|size| format!(" {:>9}", size.as_str()))
-            .collect();
+        let heads: String = chunk.iter().map(|size| format!(" {:>9}", size.as_str())).collect();
         line(format!("{:20}{heads}", "printed, by size"));
         for zone in zones {
             let in_row = zone.by_size.iter().skip(from).take(SIZES_A_ROW);
             let cells = |cell: &dyn Fn(&crate::garment::fit::InSize) -> String| -> String {
-                in_row
-                    .clone()
-                    .map(|in_size| format!(" {:>9}", cell(in_size)))
-                    .collect()
+                in_row.clone().map(|in_size| format!(" {:>9}", cell(in_size))).collect()
             };
             let pattern = cells(&|in_size| format!("{:.1}", in_size.pattern_mm));
             line(format!("{:20}{pattern}", shortened(zone.measure.as_str())));
@@ -242,10 +219,7 @@ fn shortened(name: &str) -> String {
     if name.chars().count() <= COLUMN {
         return name.to_owned();
     }
-    name.chars()
-        .take(COLUMN - 1)
-        .chain(std::iter::once('…'))
-        .collect()
+    name.chars().take(COLUMN - 1).chain(std::iter::once('…')).collect()
 }
 
 /// Text in lines of at most 80 characters, each after so many spaces.

@@ -14,7 +14,7 @@ use std::path::PathBuf;
 /// Arguments of `import`.
 #[derive(Debug, Args)]
 pub(super) struct Import {
-    /// Files to read (SVG, DXF or PDF, told by their content); several are sizes or parts of one pattern.
+    /// Files to read (SVG or DXF, told by their content); several are sizes or parts of one pattern.
     #[arg(required = true)]
     files: Vec<PathBuf>,
     /// Pattern to write.
@@ -29,18 +29,14 @@ pub(super) struct Import {
     /// What a layer of a DXF file holds, as in `20=notch`.
     #[arg(long, value_name = "LAYER=USE", value_parser = layer_use)]
     layer: Vec<(String, LayerUse)>,
-    /// In how many columns the pages of a tiled PDF lie.
-    #[arg(long)]
-    columns: Option<usize>,
     /// Print pieces and findings as JSON.
     #[arg(long)]
     json: bool,
 }
 
 fn layer_use(text: &str) -> Result<(String, LayerUse), String> {
-    let (layer, holds) = text
-        .split_once('=')
-        .ok_or_else(|| "say it as LAYER=USE, for example 20=notch".to_owned())?;
+    let (layer, holds) =
+        text.split_once('=').ok_or_else(|| "say it as LAYER=USE, for example 20=notch".to_owned())?;
     Ok((layer.to_owned(), holds.parse()?))
 }
 
@@ -69,7 +65,6 @@ impl Import {
         let mut options = import::Options {
             millimetres_per_unit: self.millimetres_per_unit,
             size: self.size.as_deref().map(SizeId::from),
-            columns: self.columns,
             ..Default::default()
         };
         for (layer, holds) in &self.layer {
@@ -77,22 +72,13 @@ impl Import {
         }
         let mut read = Vec::new();
         for path in &self.files {
-            let name = path
-                .file_stem()
-                .unwrap_or_default()
-                .to_string_lossy()
-                .into_owned();
+            let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
             read.push((name, document::read_bytes(path)?));
         }
-        let files: Vec<import::File<'_>> = read
-            .iter()
-            .map(|(name, bytes)| import::File { name, bytes })
-            .collect();
+        let files: Vec<import::File<'_>> =
+            read.iter().map(|(name, bytes)| import::File { name, bytes }).collect();
         let imported = import::read_files(&files, &options).map_err(|source| match &self.files[..] {
-            [path] => CliError::Import {
-                path: path.clone(),
-                source,
-            },
+            [path] => CliError::Import { path: path.clone(), source },
             _ => CliError::ImportFiles(source),
         })?;
         imported.pattern.write(&self.out)?;
@@ -128,8 +114,5 @@ fn report(imported: &import::Imported) -> ImportReport {
             })
             .collect(),
     });
-    ImportReport {
-        pieces: pieces.collect(),
-        findings: imported.findings.clone(),
-    }
+    ImportReport { pieces: pieces.collect(), findings: imported.findings.clone() }
 }

@@ -95,33 +95,21 @@ impl Lay {
             (None, Some(path)) => self.lay_garment(path)?,
             (None, None) => return Err(CliError::Said("name a garment, or --shapes FILE".to_owned())),
         };
-        if self.json {
-            print_json(&report)
-        } else {
-            print(&words(&report))
-        }
+        if self.json { print_json(&report) } else { print(&words(&report)) }
     }
 
     fn settings(&self) -> Settings {
         let by_clock = Settings::seconds(self.seconds, self.seed);
         match self.moves {
             None => by_clock,
-            Some(moves) => Settings {
-                moves: Some(moves),
-                time: None,
-                ..by_clock
-            },
+            Some(moves) => Settings { moves: Some(moves), time: None, ..by_clock },
         }
     }
 
     fn find(&self, problem: &Problem, what: &str) -> Result<Outcome, CliError> {
         let progress = |outcome: &Outcome| {
             if !self.json {
-                say(&format!(
-                    "{what}: {:.1} mm, {:.2} %",
-                    outcome.used_mm,
-                    100.0 * outcome.density
-                ));
+                say(&format!("{what}: {:.1} mm, {:.2} %", outcome.used_mm, 100.0 * outcome.density));
             }
         };
         search(problem, &self.settings(), &AtomicBool::new(false), &progress)
@@ -139,10 +127,7 @@ impl Lay {
         let reliefs = relief(problem, outcome, &self.settings(), &AtomicBool::new(false))
             .map_err(|error| CliError::Said(format!("{}: {error}", cloth.name)))?;
         let tried = reliefs.iter().map(|relief| {
-            format!(
-                "{} would need {:.0} mm ({:.0} mm less)",
-                relief.what, relief.used_mm, relief.saves_mm
-            )
+            format!("{} would need {:.0} mm ({:.0} mm less)", relief.what, relief.used_mm, relief.saves_mm)
         });
         let mut remedies = vec![format!("{:.0} mm of cloth", outcome.used_mm.ceil())];
         remedies.extend(tried);
@@ -163,20 +148,12 @@ impl Lay {
             name: format!("item {}", n + 1),
             outline: item.points.iter().copied().map(Point::from).collect(),
             copies: item.copies,
-            poses: item
-                .turns_degrees
-                .iter()
-                .map(|turn| Pose::turned(turn.to_radians()))
-                .collect(),
+            poses: item.turns_degrees.iter().map(|turn| Pose::turned(turn.to_radians())).collect(),
             fold_level: None,
             repeat: None,
             pinned: None,
         });
-        let problem = Problem {
-            width: file.width,
-            items: items.collect(),
-            ..Problem::default()
-        };
+        let problem = Problem { width: file.width, items: items.collect(), ..Problem::default() };
         let outcome = self.find(&problem, &file.name)?;
         let broken = check(&problem, &outcome.places);
         if let Some(rule) = broken.first() {
@@ -190,14 +167,8 @@ impl Lay {
             turn_degrees: placed.pose.turn.to_degrees(),
             mirrored: placed.pose.mirrored,
         });
-        let cloth = ClothReport {
-            places: places.collect(),
-            ..report(file.name, &problem, &outcome)
-        };
-        Ok(LayReport {
-            cloths: vec![cloth],
-            findings: Vec::new(),
-        })
+        let cloth = ClothReport { places: places.collect(), ..report(file.name, &problem, &outcome) };
+        Ok(LayReport { cloths: vec![cloth], findings: Vec::new() })
     }
 
     fn lay_garment(&self, path: &Path) -> Result<LayReport, CliError> {
@@ -215,21 +186,12 @@ impl Lay {
             known.map(|(kind, cloth)| (*kind, cloth.clone())).collect()
         };
         if kinds.is_empty() {
-            return Err(CliError::Said(format!(
-                "{}: choose a cloth first",
-                path.display()
-            )));
+            return Err(CliError::Said(format!("{}: choose a cloth first", path.display())));
         }
         for (kind, cloth) in kinds {
-            let cloth = width
-                .as_ref()
-                .map_or_else(|| cloth.clone(), |width| at_width(&cloth, width));
+            let cloth = width.as_ref().map_or_else(|| cloth.clone(), |width| at_width(&cloth, width));
             let parts = parts_of(&open, kind);
-            let kept: &[Place] = if self.keep && kind == ClothKind::Cloth {
-                &open.plan().lay
-            } else {
-                &[]
-            };
+            let kept: &[Place] = if self.keep && kind == ClothKind::Cloth { &open.plan().lay } else { &[] };
             let lay_problem = LayProblem::of(&cloth, &parts, &open.plan().lay_rules, kept)
                 .map_err(|error| CliError::Said(format!("{}: {error}", path.display())))?;
             let outcome = self.find(&lay_problem.problem, &cloth.name)?;
@@ -261,10 +223,7 @@ impl Lay {
 
 fn parts_of(open: &OpenGarment, kind: ClothKind) -> Parts {
     let evaluated = open.evaluated();
-    let outlined = evaluated
-        .pieces
-        .iter()
-        .map(|piece| (&piece.altered, piece.cutting_path.as_ref()));
+    let outlined = evaluated.pieces.iter().map(|piece| (&piece.altered, piece.cutting_path.as_ref()));
     Parts::of(outlined, &open.garment().pattern.seams, kind)
 }
 
@@ -273,12 +232,10 @@ fn write(open: &mut OpenGarment, places: &[Place]) -> Result<(), CliError> {
     let said = |error: crate::garment::CommandError| CliError::Said(error.to_string());
     let before = open.plan().lay.clone();
     for place in before {
-        open.perform(&Command::RemovePlace(place.piece, place.copy), None)
-            .map_err(said)?;
+        open.perform(&Command::RemovePlace(place.piece, place.copy), None).map_err(said)?;
     }
     for place in places {
-        open.perform(&Command::SetPlace(place.clone()), None)
-            .map_err(said)?;
+        open.perform(&Command::SetPlace(place.clone()), None).map_err(said)?;
     }
     Ok(())
 }
@@ -319,15 +276,8 @@ fn words(report: &LayReport) -> String {
             cloth.width_mm,
             100.0 * cloth.density
         ));
-        let proved = if cloth.shortest {
-            "; this is the shortest lay"
-        } else {
-            ""
-        };
-        line(format!(
-            "  at least {:.1} mm ({}){proved}",
-            cloth.bound_mm, cloth.bound_kind
-        ));
+        let proved = if cloth.shortest { "; this is the shortest lay" } else { "" };
+        line(format!("  at least {:.1} mm ({}){proved}", cloth.bound_mm, cloth.bound_kind));
         if let Some(short) = cloth.short_by_mm {
             line(format!("  the cloth at hand is {short:.1} mm short"));
         }

@@ -46,7 +46,7 @@ enum Task {
     Aim(aim::AimTask),
     /// What a projector will light from where it may hang: picture, pixels, lux, accuracy.
     Plan(plan::Plan),
-    /// Make a pattern of other programs' drawings (SVG, DXF, PDF).
+    /// Make a pattern of other programs' drawings (SVG, DXF).
     Import(import::Import),
     /// Every piece's edges with lengths, each alteration's report, and the findings.
     Check(check::Check),
@@ -109,11 +109,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             let wanted_help = !error.use_stderr();
             // A closed terminal is no reason to fail over help.
             drop(error.print());
-            return if wanted_help {
-                ExitCode::SUCCESS
-            } else {
-                ExitCode::from(2)
-            };
+            return if wanted_help { ExitCode::SUCCESS } else { ExitCode::from(2) };
         }
     };
     match perform(&arguments) {
@@ -152,10 +148,7 @@ fn perform(arguments: &Arguments) -> Result<(), CliError> {
 /// Refuses a result's name that does not end as the result does, so that no command writes over a garment or a
 /// pattern by a slip.
 fn check_ending(out: &Path, ending: &str) -> Result<(), CliError> {
-    if out
-        .extension()
-        .is_some_and(|found| found.eq_ignore_ascii_case(ending))
-    {
+    if out.extension().is_some_and(|found| found.eq_ignore_ascii_case(ending)) {
         return Ok(());
     }
     let out = out.display();

@@ -57,14 +57,8 @@ struct Throw {
 }
 
 fn number(text: &str) -> Result<f64, String> {
-    let value: f64 = text
-        .trim()
-        .parse()
-        .map_err(|error| format!("“{text}” is no number: {error}"))?;
-    value
-        .is_finite()
-        .then_some(value)
-        .ok_or_else(|| format!("“{text}” is no number to count with"))
+    let value: f64 = text.trim().parse().map_err(|error| format!("“{text}” is no number: {error}"))?;
+    value.is_finite().then_some(value).ok_or_else(|| format!("“{text}” is no number to count with"))
 }
 
 fn throw(text: &str) -> Result<Throw, String> {
@@ -89,9 +83,7 @@ fn percent(text: &str) -> Result<f64, String> {
 }
 
 fn length(text: &str) -> Result<f64, String> {
-    Length::parse(text, Some(Unit::Mm))
-        .map(|length| length.mm())
-        .map_err(|error| error.to_string())
+    Length::parse(text, Some(Unit::Mm)).map(|length| length.mm()).map_err(|error| error.to_string())
 }
 
 /// What is printed as JSON.
@@ -142,18 +134,10 @@ impl Plan {
                 picture_size: self.size,
                 lumens: self.lumens,
             };
-            prospects.push(
-                hanging
-                    .prospect()
-                    .map_err(|error| CliError::Said(error.to_string()))?,
-            );
+            prospects.push(hanging.prospect().map_err(|error| CliError::Said(error.to_string()))?);
         }
         if self.json {
-            return print_json(&Report {
-                prospects,
-                sources: SOURCES,
-                cautions: CAUTIONS,
-            });
+            return print_json(&Report { prospects, sources: SOURCES, cautions: CAUTIONS });
         }
         let mut words = String::new();
         for prospect in &prospects {
@@ -185,18 +169,12 @@ fn spoken(prospect: &Prospect) -> String {
         prospect.pixel_centre_mm, prospect.pixel_far_corner_mm
     ));
     if let Some(lux) = prospect.lux {
-        line(format!(
-            "  light on the cloth: about {lux:.0} lx, less in the corners"
-        ));
+        line(format!("  light on the cloth: about {lux:.0} lx, less in the corners"));
     }
     line(format!(
         "  hang the lens {:.0} mm to the side of the picture's middle, at the side of its {} edge",
         prospect.middle_from_plumb_mm.abs(),
-        if prospect.middle_from_plumb_mm >= 0.0 {
-            "lower"
-        } else {
-            "upper"
-        }
+        if prospect.middle_from_plumb_mm >= 0.0 { "lower" } else { "upper" }
     ));
     for accuracy in &prospect.accuracy {
         line(format!(

@@ -49,14 +49,10 @@ pub(super) fn frame(
     size: Option<(u32, u32)>,
 ) -> Result<Picture, CliError> {
     let aim = open.aim().good.as_ref().ok_or_else(|| {
-        let why = open
-            .aim()
-            .finding()
-            .map(|finding| format!(": {}; {}", finding.what, finding.remedy));
+        let why = open.aim().finding().map(|finding| format!(": {}; {}", finding.what, finding.remedy));
         CliError::Said(format!(
             "{}: there is no frame without an aim{}",
-            open.path()
-                .map_or_else(|| open.garment().name.clone(), |path| path.display().to_string()),
+            open.path().map_or_else(|| open.garment().name.clone(), |path| path.display().to_string()),
             why.unwrap_or_default()
         ))
     })?;
@@ -75,11 +71,6 @@ fn parse_size(text: &str) -> Result<(u32, u32), String> {
         format!("“{text}” is not a size; write width and height in px, such as 1920x1080 (at most {WIDEST})")
     };
     let (width, height) = text.split_once(['x', '×']).ok_or_else(bad)?;
-    let side = |text: &str| {
-        text.trim()
-            .parse()
-            .ok()
-            .filter(|side| (16..=WIDEST).contains(side))
-    };
+    let side = |text: &str| text.trim().parse().ok().filter(|side| (16..=WIDEST).contains(side));
     Ok((side(width).ok_or_else(bad)?, side(height).ok_or_else(bad)?))
 }

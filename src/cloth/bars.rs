@@ -56,11 +56,7 @@ impl Bars {
     /// The bars of a list, beginning at a place, their repeat being their sum.
     #[must_use]
     pub const fn new(start_mm: f64, bars: Vec<Bar>) -> Self {
-        Self {
-            start_mm,
-            bars,
-            repeat: None,
-        }
+        Self { start_mm, bars, repeat: None }
     }
 
     /// The repeat in mm: as measured, else all bars and gaps.
@@ -87,10 +83,7 @@ impl Bars {
         let sum = self.sum_mm();
         !self.bars.is_empty()
             && self.start_mm.is_finite()
-            && self
-                .bars
-                .iter()
-                .all(|bar| bar.width_mm > 0.0 && bar.gap_mm >= 0.0 && sum.is_finite())
+            && self.bars.iter().all(|bar| bar.width_mm > 0.0 && bar.gap_mm >= 0.0 && sum.is_finite())
             && self.period_mm() >= super::SMALLEST_REPEAT_MM
     }
 
@@ -111,11 +104,7 @@ impl Bars {
                         before.width_mm += width_mm;
                         before.middle_mm += 0.5 * width_mm;
                     }
-                    None => bands.push(Band {
-                        middle_mm: from + 0.5 * width_mm,
-                        width_mm,
-                        colour,
-                    }),
+                    None => bands.push(Band { middle_mm: from + 0.5 * width_mm, width_mm, colour }),
                 }
                 from += width_mm;
             }
@@ -141,17 +130,10 @@ impl Bars {
         let alike = |a: &Band, b: &Band| a.colour == b.colour && (a.width_mm - b.width_mm).abs() < EVEN_MM;
         // Neighbours differ in colour, so a mirror line can only be the middle of a band.
         let mirrors = |middle: usize| {
-            (1..=count / 2).all(|off| {
-                alike(
-                    &bands[(middle + off) % count],
-                    &bands[(middle + count - off) % count],
-                )
-            })
+            (1..=count / 2)
+                .all(|off| alike(&bands[(middle + off) % count], &bands[(middle + count - off) % count]))
         };
-        (0..count)
-            .filter(|&middle| mirrors(middle))
-            .map(|middle| bands[middle].middle_mm)
-            .collect()
+        (0..count).filter(|&middle| mirrors(middle)).map(|middle| bands[middle].middle_mm).collect()
     }
 
     /// Whether the bars equal their own reverse under some cyclic shift.
@@ -177,15 +159,8 @@ impl Bars {
         let bar = self.bars.get(index)?;
         let sum = self.sum_mm();
         let stretch = if sum > 0.0 { self.period_mm() / sum } else { 1.0 };
-        let before: f64 = self.bars[..index]
-            .iter()
-            .map(|bar| bar.width_mm + bar.gap_mm)
-            .sum();
-        let (from, width) = if ground {
-            (before + bar.width_mm, bar.gap_mm)
-        } else {
-            (before, bar.width_mm)
-        };
+        let before: f64 = self.bars[..index].iter().map(|bar| bar.width_mm + bar.gap_mm).sum();
+        let (from, width) = if ground { (before + bar.width_mm, bar.gap_mm) } else { (before, bar.width_mm) };
         Some(Band {
             middle_mm: self.start_mm + stretch * (from + 0.5 * width),
             width_mm: stretch * width,

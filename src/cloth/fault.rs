@@ -264,9 +264,7 @@ impl ClothFault {
         match self {
             Self::WiderThanItself { usable_mm, whole_mm } => Some(*usable_mm - *whole_mm),
             Self::Shear { off_mm, .. } | Self::FlawOutside { off_mm, .. } => Some(*off_mm),
-            Self::BarsExceedRepeat {
-                bars_mm, repeat_mm, ..
-            } => Some(*bars_mm - *repeat_mm),
+            Self::BarsExceedRepeat { bars_mm, repeat_mm, .. } => Some(*bars_mm - *repeat_mm),
             Self::PrintedOffGrain { mm, .. } => Some(*mm),
             _ => None,
         }

@@ -46,10 +46,7 @@ impl Lattice {
             }
             b -= times * a;
         }
-        Self {
-            origin: self.origin,
-            steps: [a, b],
-        }
+        Self { origin: self.origin, steps: [a, b] }
     }
 
     /// Whole (and broken) numbers of steps that make up a way; `None` when the steps are parallel.
@@ -57,8 +54,7 @@ impl Lattice {
     pub fn in_steps(&self, way: Vec2) -> Option<(f64, f64)> {
         let [a, b] = self.steps;
         let cross = a.cross(b);
-        self.is_sound()
-            .then(|| (way.cross(b) / cross, a.cross(way) / cross))
+        self.is_sound().then(|| (way.cross(b) / cross, a.cross(way) / cross))
     }
 
     /// The way from node to node that is closest to `way`; nothing when the steps are parallel.
@@ -125,23 +121,14 @@ impl Lattice {
             return Vec::new();
         }
         // Corners of the area in steps from the origin bound the whole numbers to look at.
-        let corners = [
-            (area.x0, area.y0),
-            (area.x1, area.y0),
-            (area.x1, area.y1),
-            (area.x0, area.y1),
-        ];
+        let corners = [(area.x0, area.y0), (area.x1, area.y0), (area.x1, area.y1), (area.x0, area.y1)];
         let in_steps = corners.map(|corner| {
             let off = Point::from(corner) - self.origin;
             (off.cross(b) / cross, a.cross(off) / cross)
         });
         let range = |pick: fn(&(f64, f64)) -> f64| {
             let low = in_steps.iter().map(pick).fold(f64::INFINITY, f64::min).ceil();
-            let high = in_steps
-                .iter()
-                .map(pick)
-                .fold(f64::NEG_INFINITY, f64::max)
-                .floor();
+            let high = in_steps.iter().map(pick).fold(f64::NEG_INFINITY, f64::max).floor();
             (low, high)
         };
         let ((i0, i1), (j0, j1)) = (range(|p| p.0), range(|p| p.1));
@@ -168,10 +155,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn half_drop() -> Lattice {
-        Lattice {
-            origin: Point::new(5.0, 7.0),
-            steps: [Vec2::new(96.0, 70.0), Vec2::new(192.0, 0.0)],
-        }
+        Lattice { origin: Point::new(5.0, 7.0), steps: [Vec2::new(96.0, 70.0), Vec2::new(192.0, 0.0)] }
     }
 
     #[test]
@@ -185,16 +169,10 @@ mod tests {
     #[test]
     fn an_absurd_lattice_has_no_nodes() {
         let area = Rect::new(0.0, 0.0, 1000.0, 1000.0);
-        let parallel = Lattice {
-            origin: Point::ORIGIN,
-            steps: [Vec2::new(1.0, 0.0), Vec2::new(2.0, 0.0)],
-        };
+        let parallel = Lattice { origin: Point::ORIGIN, steps: [Vec2::new(1.0, 0.0), Vec2::new(2.0, 0.0)] };
         assert!(parallel.nodes_in(area).is_empty() && !parallel.is_sound());
         assert_eq!(parallel.nearest_way(Vec2::new(3.0, 4.0)), Vec2::ZERO);
-        let tiny = Lattice {
-            origin: Point::ORIGIN,
-            steps: [Vec2::new(1e-3, 0.0), Vec2::new(0.0, 1e-3)],
-        };
+        let tiny = Lattice { origin: Point::ORIGIN, steps: [Vec2::new(1e-3, 0.0), Vec2::new(0.0, 1e-3)] };
         assert!(tiny.nodes_in(area).is_empty());
     }
 
@@ -209,10 +187,7 @@ mod tests {
 
     #[test]
     fn five_columns_on_the_level_lacks_half_a_drop() {
-        let along = Lattice {
-            origin: Point::ORIGIN,
-            steps: [Vec2::new(70.0, 96.0), Vec2::new(0.0, 192.0)],
-        };
+        let along = Lattice { origin: Point::ORIGIN, steps: [Vec2::new(70.0, 96.0), Vec2::new(0.0, 192.0)] };
         assert_eq!(along.column_pitch_mm(), Some(96.0));
         let level = |x: f64, y: f64| along.level_error_mm(Vec2::new(x, y)).unwrap();
         assert!(level(70.0, 480.0).abs() < 1e-9 && level(1190.0, 479.0).abs() < 1e-9);

@@ -34,17 +34,11 @@ impl Cloth {
         let sheet = self.sheet();
         for flaw in &self.flaws {
             let Some(&first) = flaw.outline.first().filter(|_| flaw.outline.len() >= 3) else {
-                faults.push(ClothFault::FlawCorners {
-                    what: flaw.what.clone(),
-                    corners: flaw.outline.len(),
-                });
+                faults.push(ClothFault::FlawCorners { what: flaw.what.clone(), corners: flaw.outline.len() });
                 continue;
             };
             let around = Rect::from_points(first, first);
-            let bounds = flaw
-                .outline
-                .iter()
-                .fold(around, |all, &corner| all.union_pt(corner));
+            let bounds = flaw.outline.iter().fold(around, |all, &corner| all.union_pt(corner));
             let (off_x, off_y) = (
                 (sheet.x0 - bounds.x1).max(bounds.x0 - sheet.x1).max(0.0),
                 (sheet.y0 - bounds.y1).max(bounds.y0 - sheet.y1).max(0.0),
@@ -111,11 +105,7 @@ impl Cloth {
             match shear.percent() {
                 Some(percent) if percent.abs() <= 100.0 => {
                     if percent.abs() > MOST_SHEAR_PERCENT {
-                        faults.push(ClothFault::Shear {
-                            off_mm,
-                            over_mm,
-                            percent: percent.abs(),
-                        });
+                        faults.push(ClothFault::Shear { off_mm, over_mm, percent: percent.abs() });
                     }
                 }
                 _ => faults.push(ClothFault::ShearAbsurd { off_mm, over_mm }),
@@ -169,10 +159,7 @@ impl Cloth {
             return Some("the cost of a metre");
         }
         let corners = self.flaws.iter().flat_map(|flaw| &flaw.outline);
-        if !corners
-            .flat_map(|corner| [corner.x, corner.y])
-            .all(|value| sane(&value))
-        {
+        if !corners.flat_map(|corner| [corner.x, corner.y]).all(|value| sane(&value)) {
             return Some("a corner of a flaw");
         }
         let print = self.print.as_ref()?;
@@ -222,20 +209,12 @@ fn bars_faults(bars: &Bars, way: &'static str, cloth_mm: f64, faults: &mut Vec<C
     let before = faults.len();
     for (number, bar) in (1..).zip(&bars.bars) {
         if bar.width_mm <= 0.0 {
-            faults.push(ClothFault::BarWidth {
-                way,
-                number,
-                mm: bar.width_mm,
-            });
+            faults.push(ClothFault::BarWidth { way, number, mm: bar.width_mm });
         }
     }
     let (bars_mm, sum_mm, repeat_mm) = (bars.inked_mm(), bars.sum_mm(), bars.period_mm());
     if bars_mm > repeat_mm || bars.bars.iter().any(|bar| bar.gap_mm < 0.0) {
-        faults.push(ClothFault::BarsExceedRepeat {
-            way,
-            bars_mm,
-            repeat_mm,
-        });
+        faults.push(ClothFault::BarsExceedRepeat { way, bars_mm, repeat_mm });
     }
     if faults.len() > before {
         return;
@@ -243,16 +222,8 @@ fn bars_faults(bars: &Bars, way: &'static str, cloth_mm: f64, faults: &mut Vec<C
     if repeat_mm < SMALLEST_REPEAT_MM {
         faults.push(ClothFault::RepeatAbsurd { way, mm: repeat_mm });
     } else if (repeat_mm - sum_mm).abs() > REPEAT_DOUBT * repeat_mm {
-        faults.push(ClothFault::RepeatDoubtful {
-            way,
-            repeat_mm,
-            sum_mm,
-        });
+        faults.push(ClothFault::RepeatDoubtful { way, repeat_mm, sum_mm });
     } else if repeat_mm > cloth_mm && cloth_mm > 0.0 {
-        faults.push(ClothFault::RepeatBeyondCloth {
-            way,
-            repeat_mm,
-            cloth_mm,
-        });
+        faults.push(ClothFault::RepeatBeyondCloth { way, repeat_mm, cloth_mm });
     }
 }

@@ -131,9 +131,7 @@ impl Cloth {
     #[must_use]
     pub fn seen_ply(&self) -> Option<Ply> {
         let plies = self.plies();
-        let turned = plies
-            .get(1)
-            .filter(|_| self.plies.right_sides() == Some(RightSides::In));
+        let turned = plies.get(1).filter(|_| self.plies.right_sides() == Some(RightSides::In));
         turned.or_else(|| plies.first()).copied()
     }
 
@@ -207,9 +205,7 @@ mod tests {
     fn folded_cloth_covers_half_the_table() {
         let mut cloth = plain();
         assert_eq!(cloth.extent(), cloth.sheet());
-        cloth.plies = Plies::FoldedLengthwise {
-            right_sides: RightSides::In,
-        };
+        cloth.plies = Plies::FoldedLengthwise { right_sides: RightSides::In };
         assert_eq!(cloth.extent(), Rect::new(0.0, 0.0, 2600.0, 700.0));
         assert_eq!(cloth.double_area(), Some(cloth.extent()));
     }
@@ -221,9 +217,6 @@ mod tests {
         cloth.nap = true;
         assert_eq!(cloth.direction(), Direction::OneWay(Unlike::Nap));
         assert_eq!(cloth.mirror_lines(FoldWay::Lengthwise), MirrorLines::Anywhere);
-        assert_eq!(
-            cloth.mirror_lines(FoldWay::Crosswise),
-            MirrorLines::Nowhere(Unlike::Nap)
-        );
+        assert_eq!(cloth.mirror_lines(FoldWay::Crosswise), MirrorLines::Nowhere(Unlike::Nap));
     }
 }

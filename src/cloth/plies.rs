@@ -100,10 +100,7 @@ impl Plies {
     /// The plies of a sheet of some size, the facing one first.
     pub(super) fn of_sheet(&self, sheet: Rect) -> Vec<Ply> {
         let Some(fold) = self.fold(sheet) else {
-            return vec![Ply {
-                sheet_from_table: Affine::IDENTITY,
-                area: sheet,
-            }];
+            return vec![Ply { sheet_from_table: Affine::IDENTITY, area: sheet }];
         };
         let at = fold.on_sheet_mm;
         let (facing, turned) = match fold.way {
@@ -121,14 +118,8 @@ impl Plies {
             FoldWay::Crosswise => ([1.0, 0.0, 0.0, 1.0, at, 0.0], [-1.0, 0.0, 0.0, 1.0, at, 0.0]),
         };
         vec![
-            Ply {
-                sheet_from_table: Affine::new(onward),
-                area: facing,
-            },
-            Ply {
-                sheet_from_table: Affine::new(back),
-                area: turned,
-            },
+            Ply { sheet_from_table: Affine::new(onward), area: facing },
+            Ply { sheet_from_table: Affine::new(back), area: turned },
         ]
     }
 }
@@ -142,39 +133,21 @@ mod tests {
 
     #[test]
     fn both_plies_meet_in_the_fold_and_end_at_the_selvedges() {
-        let fold = Plies::FoldedLengthwise {
-            right_sides: RightSides::In,
-        };
-        let [facing, turned] = fold.of_sheet(SHEET)[..] else {
-            panic!("two plies")
-        };
+        let fold = Plies::FoldedLengthwise { right_sides: RightSides::In };
+        let [facing, turned] = fold.of_sheet(SHEET)[..] else { panic!("two plies") };
         assert_eq!(facing.area, turned.area);
         for ply in [facing, turned] {
-            assert_eq!(
-                ply.sheet_from_table * Point::new(50.0, 0.0),
-                Point::new(50.0, 700.0)
-            );
+            assert_eq!(ply.sheet_from_table * Point::new(50.0, 0.0), Point::new(50.0, 700.0));
         }
-        assert_eq!(
-            facing.sheet_from_table * Point::new(50.0, 700.0),
-            Point::new(50.0, 1400.0)
-        );
-        assert_eq!(
-            turned.sheet_from_table * Point::new(50.0, 700.0),
-            Point::new(50.0, 0.0)
-        );
+        assert_eq!(facing.sheet_from_table * Point::new(50.0, 700.0), Point::new(50.0, 1400.0));
+        assert_eq!(turned.sheet_from_table * Point::new(50.0, 700.0), Point::new(50.0, 0.0));
         assert!(turned.sheet_from_table.determinant() < 0.0, "its cut is mirrored");
     }
 
     #[test]
     fn a_part_fold_leaves_the_rest_single() {
-        let fold = Plies::PartFolded {
-            folded_over: "30 cm".parse().unwrap(),
-            right_sides: RightSides::Out,
-        };
-        let [facing, turned] = fold.of_sheet(SHEET)[..] else {
-            panic!("two plies")
-        };
+        let fold = Plies::PartFolded { folded_over: "30 cm".parse().unwrap(), right_sides: RightSides::Out };
+        let [facing, turned] = fold.of_sheet(SHEET)[..] else { panic!("two plies") };
         assert_eq!(facing.area, Rect::new(0.0, 0.0, 2600.0, 1100.0));
         assert_eq!(turned.area, Rect::new(0.0, 0.0, 2600.0, 300.0));
     }

@@ -25,10 +25,7 @@ pub struct Print {
     pub angle_degrees: f64,
 }
 
-#[expect(
-    clippy::trivially_copy_pass_by_ref,
-    reason = "serde hands the field over by reference"
-)]
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands the field over by reference")]
 fn is_zero(angle: &f64) -> bool {
     *angle == 0.0
 }
@@ -68,10 +65,7 @@ impl Motif {
     /// Where it stands.
     #[must_use]
     pub const fn lattice(&self) -> Lattice {
-        Lattice {
-            origin: self.origin,
-            steps: self.steps,
-        }
+        Lattice { origin: self.origin, steps: self.steps }
     }
 
     /// The nodes inside a rectangle; see [`Lattice::nodes_in`].
@@ -160,10 +154,7 @@ impl Print {
             (Some(motif), _, _) => within_bars(&motif, along, across),
         };
         lattice.map_or(Repeat::Never, |lattice| {
-            Repeat::Lattice(Lattice {
-                origin: turn * lattice.origin,
-                steps: lattice.steps.map(turned),
-            })
+            Repeat::Lattice(Lattice { origin: turn * lattice.origin, steps: lattice.steps.map(turned) })
         })
     }
 }
@@ -187,14 +178,9 @@ fn within_bars(motif: &Lattice, along: Option<f64>, across: Option<f64>) -> Opti
     // The two shortest that are not parallel span all of them.
     ways.sort_by(|p, q| p.hypot2().total_cmp(&q.hypot2()));
     let first = *ways.first()?;
-    let second = ways
-        .iter()
-        .copied()
-        .find(|way| way.cross(first).abs() > 1e-6 * way.hypot() * first.hypot())?;
-    Some(Lattice {
-        origin: motif.origin,
-        steps: [first, second],
-    })
+    let second =
+        ways.iter().copied().find(|way| way.cross(first).abs() > 1e-6 * way.hypot() * first.hypot())?;
+    Some(Lattice { origin: motif.origin, steps: [first, second] })
 }
 
 #[cfg(test)]
@@ -203,14 +189,7 @@ mod tests {
     use crate::cloth::{Bar, Colour};
 
     fn stripe(period: f64) -> Bars {
-        Bars::new(
-            10.0,
-            vec![Bar {
-                width_mm: 0.25 * period,
-                gap_mm: 0.75 * period,
-                colour: Colour([0; 3]),
-            }],
-        )
+        Bars::new(10.0, vec![Bar { width_mm: 0.25 * period, gap_mm: 0.75 * period, colour: Colour([0; 3]) }])
     }
 
     fn sprig() -> Motif {
@@ -224,61 +203,40 @@ mod tests {
 
     #[test]
     fn bars_along_repeat_across_and_slide_along() {
-        let print = Print {
-            lengthwise: Some(stripe(96.0)),
-            ..Print::default()
-        };
+        let print = Print { lengthwise: Some(stripe(96.0)), ..Print::default() };
         let error = print.repeat().phase_error(Vec2::new(33.0, 480.0 - 3.0));
         assert!((error - Vec2::new(0.0, -3.0)).hypot() < 1e-9);
     }
 
     #[test]
     fn a_check_repeats_both_ways_apart() {
-        let print = Print {
-            lengthwise: Some(stripe(96.0)),
-            crosswise: Some(stripe(70.0)),
-            ..Print::default()
-        };
+        let print =
+            Print { lengthwise: Some(stripe(96.0)), crosswise: Some(stripe(70.0)), ..Print::default() };
         let error = print.repeat().phase_error(Vec2::new(702.0, 475.0));
         assert!((error - Vec2::new(2.0, -5.0)).hypot() < 1e-9);
     }
 
     #[test]
     fn a_motif_that_steps_with_the_bars_keeps_its_own_repeat_and_one_that_does_not_takes_more_steps() {
-        let mut print = Print {
-            lengthwise: Some(stripe(96.0)),
-            motif: Some(sprig()),
-            ..Print::default()
-        };
-        let Repeat::Lattice(lattice) = print.repeat() else {
-            panic!("{:?}", print.repeat())
-        };
+        let mut print = Print { lengthwise: Some(stripe(96.0)), motif: Some(sprig()), ..Print::default() };
+        let Repeat::Lattice(lattice) = print.repeat() else { panic!("{:?}", print.repeat()) };
         let cell = |lattice: Lattice| lattice.steps[0].cross(lattice.steps[1]).abs();
         assert!((cell(lattice) - 70.0 * 192.0).abs() < 1e-6);
         // Bars of 64 mm and columns of 96 mm meet every 192 mm.
         print.lengthwise = Some(stripe(64.0));
-        let Repeat::Lattice(lattice) = print.repeat() else {
-            panic!("{:?}", print.repeat())
-        };
+        let Repeat::Lattice(lattice) = print.repeat() else { panic!("{:?}", print.repeat()) };
         assert!(lattice.holds(Vec2::new(140.0, 192.0), 1e-9));
         assert!(!lattice.holds(Vec2::new(70.0, 96.0), 1.0));
         // 96 mm and 61.7 mm do not meet on any cloth.
         print.lengthwise = Some(stripe(61.7));
-        print.motif = Some(Motif {
-            steps: [Vec2::new(70.0, 0.0), Vec2::new(0.0, 96.37)],
-            ..sprig()
-        });
+        print.motif = Some(Motif { steps: [Vec2::new(70.0, 0.0), Vec2::new(0.0, 96.37)], ..sprig() });
         let never = print.repeat();
         assert!(matches!(never, Repeat::Never), "{never:?}");
     }
 
     #[test]
     fn a_print_at_an_angle_repeats_at_that_angle() {
-        let print = Print {
-            lengthwise: Some(stripe(100.0)),
-            angle_degrees: 30.0,
-            ..Print::default()
-        };
+        let print = Print { lengthwise: Some(stripe(100.0)), angle_degrees: 30.0, ..Print::default() };
         let step = Vec2::from_angle(120_f64.to_radians()) * 100.0;
         assert!(print.repeat().phase_error(3.0 * step).hypot() < 1e-9);
         let along = Vec2::from_angle(30_f64.to_radians()) * 123.0;

@@ -86,10 +86,7 @@ impl Cost {
     /// The cost of a length at this much a metre.
     #[must_use]
     pub fn of_length(&self, length_mm: f64) -> Self {
-        Self {
-            amount: self.amount * length_mm / 1000.0,
-            currency: self.currency.clone(),
-        }
+        Self { amount: self.amount * length_mm / 1000.0, currency: self.currency.clone() }
     }
 }
 
@@ -105,42 +102,26 @@ mod tests {
 
     #[test]
     fn what_is_bought_leaves_what_is_needed() {
-        let shrinkage = Shrinkage {
-            along_percent: 4.0,
-            across_percent: 2.0,
-            pre_shrunk: false,
-        };
+        let shrinkage = Shrinkage { along_percent: 4.0, across_percent: 2.0, pre_shrunk: false };
         let bought = shrinkage.length_to_buy_mm(2400.0).unwrap();
         assert!((bought - 2500.0).abs() < 1e-9);
         assert!((shrinkage.length_left_mm(bought) - 2400.0).abs() < 1e-9);
         assert!((shrinkage.width_left_mm(1400.0) - 1372.0).abs() < 1e-9);
-        let all = Shrinkage {
-            along_percent: 100.0,
-            ..shrinkage
-        };
+        let all = Shrinkage { along_percent: 100.0, ..shrinkage };
         assert_eq!(all.length_to_buy_mm(1.0), None);
     }
 
     #[test]
     fn fourteen_millimetres_over_fourteen_hundred_are_one_per_cent() {
-        let shear = Shear {
-            off: "14 mm".parse().unwrap(),
-            over: "1.4 cm".parse().unwrap(),
-        };
+        let shear = Shear { off: "14 mm".parse().unwrap(), over: "1.4 cm".parse().unwrap() };
         assert_eq!(shear.percent(), Some(100.0));
-        let shear = Shear {
-            over: "140 cm".parse().unwrap(),
-            ..shear
-        };
+        let shear = Shear { over: "140 cm".parse().unwrap(), ..shear };
         assert!((shear.percent().unwrap() - MOST_SHEAR_PERCENT).abs() < 1e-12);
     }
 
     #[test]
     fn two_metres_and_a_half_cost_as_much_and_a_half() {
-        let cost = Cost {
-            amount: 18.5,
-            currency: "EUR".to_owned(),
-        };
+        let cost = Cost { amount: 18.5, currency: "EUR".to_owned() };
         assert_eq!(cost.of_length(2500.0).to_string(), "46.25 EUR");
     }
 }

@@ -72,8 +72,7 @@ impl MirrorLines {
             Self::Anywhere => Some(0.0),
             Self::At(lines) => {
                 let off = lines.iter().map(|line| at - line);
-                off.min_by(|a, b| a.abs().total_cmp(&b.abs()))
-                    .map(|off| 2.0 * off)
+                off.min_by(|a, b| a.abs().total_cmp(&b.abs())).map(|off| 2.0 * off)
             }
             Self::Nowhere(_) => None,
         }
@@ -128,11 +127,7 @@ impl Print {
                     others.any(|other| (other - line).abs() <= ONE_LINE_MM)
                 };
                 let both: Vec<f64> = bars.into_iter().filter(near).collect();
-                if both.is_empty() {
-                    MirrorLines::Nowhere(Unlike::Together)
-                } else {
-                    MirrorLines::At(both)
-                }
+                if both.is_empty() { MirrorLines::Nowhere(Unlike::Together) } else { MirrorLines::At(both) }
             }
         }
     }
@@ -228,12 +223,7 @@ impl Motif {
             FoldWay::Lengthwise => Vec2::new(step.x, -step.y),
             FoldWay::Crosswise => Vec2::new(-step.x, step.y),
         };
-        if !lattice.is_sound()
-            || !self
-                .steps
-                .iter()
-                .all(|&step| lattice.holds(mirrored(step), ONE_LINE_MM))
-        {
+        if !lattice.is_sound() || !self.steps.iter().all(|&step| lattice.holds(mirrored(step), ONE_LINE_MM)) {
             return Err(Unlike::MotifPlaces);
         }
         let (square, at) = match way {
@@ -269,12 +259,7 @@ mod tests {
     }
 
     fn motif(steps: [(f64, f64); 2], way: MotifWay, mirrors: bool) -> Motif {
-        Motif {
-            origin: Point::new(35.0, 10.0),
-            steps: steps.map(Vec2::from),
-            way,
-            mirrors,
-        }
+        Motif { origin: Point::new(35.0, 10.0), steps: steps.map(Vec2::from), way, mirrors }
     }
 
     fn lines(print: &Print, way: FoldWay) -> MirrorLines {
@@ -283,15 +268,9 @@ mod tests {
 
     #[test]
     fn a_fold_off_the_middle_of_a_bar_shows_twice_the_way() {
-        let print = Print {
-            lengthwise: Some(bars(20.0, &[(40.0, 60.0, 1)])),
-            ..Print::default()
-        };
+        let print = Print { lengthwise: Some(bars(20.0, &[(40.0, 60.0, 1)])), ..Print::default() };
         let found = lines(&print, FoldWay::Lengthwise);
-        assert_eq!(
-            found,
-            MirrorLines::At(vec![40.0, 90.0, 140.0, 190.0, 240.0, 290.0, 340.0, 390.0])
-        );
+        assert_eq!(found, MirrorLines::At(vec![40.0, 90.0, 140.0, 190.0, 240.0, 290.0, 340.0, 390.0]));
         assert_eq!(found.phase_error(143.0), Some(6.0));
         assert_eq!(found.phase_error(87.5), Some(-5.0));
         assert_eq!(lines(&print, FoldWay::Crosswise), MirrorLines::Anywhere);
@@ -304,15 +283,9 @@ mod tests {
             lengthwise: Some(bars(0.0, &[(24.0, 12.0, 1), (16.0, 8.0, 2), (4.0, 32.0, 3)])),
             ..Print::default()
         };
-        assert_eq!(
-            lines(&print, FoldWay::Lengthwise),
-            MirrorLines::Nowhere(Unlike::BarsAlong)
-        );
+        assert_eq!(lines(&print, FoldWay::Lengthwise), MirrorLines::Nowhere(Unlike::BarsAlong));
         assert_eq!(print.has_direction(), Some(Unlike::BarsAlong));
-        let across = Print {
-            crosswise: print.lengthwise.clone(),
-            ..Print::default()
-        };
+        let across = Print { crosswise: print.lengthwise.clone(), ..Print::default() };
         assert_eq!(lines(&across, FoldWay::Lengthwise), MirrorLines::Anywhere);
         assert_eq!(across.has_direction(), Some(Unlike::BarsAcross));
     }
@@ -336,10 +309,7 @@ mod tests {
             motif: Some(motif([(70.0, 30.0), (0.0, 192.0)], MotifWay::TwoWay, true)),
             ..Print::default()
         };
-        assert_eq!(
-            lines(&print, FoldWay::Lengthwise),
-            MirrorLines::Nowhere(Unlike::MotifPlaces)
-        );
+        assert_eq!(lines(&print, FoldWay::Lengthwise), MirrorLines::Nowhere(Unlike::MotifPlaces));
         assert_eq!(print.has_direction(), None);
     }
 
@@ -350,10 +320,7 @@ mod tests {
             ..Print::default()
         };
         assert!(matches!(lines(&print, FoldWay::Lengthwise), MirrorLines::At(_)));
-        assert_eq!(
-            lines(&print, FoldWay::Crosswise),
-            MirrorLines::Nowhere(Unlike::MotifTop)
-        );
+        assert_eq!(lines(&print, FoldWay::Crosswise), MirrorLines::Nowhere(Unlike::MotifTop));
         assert_eq!(print.has_direction(), Some(Unlike::MotifTop));
     }
 
@@ -368,10 +335,7 @@ mod tests {
         assert!(matches!(lines(&print, FoldWay::Lengthwise), MirrorLines::At(_)));
         assert_eq!(print.has_direction(), None);
         print.lengthwise = Some(bars(7.0, &[(20.0, 80.0, 1)]));
-        assert_eq!(
-            lines(&print, FoldWay::Lengthwise),
-            MirrorLines::Nowhere(Unlike::Together)
-        );
+        assert_eq!(lines(&print, FoldWay::Lengthwise), MirrorLines::Nowhere(Unlike::Together));
         assert_eq!(print.has_direction(), Some(Unlike::Together));
     }
 }

@@ -12,11 +12,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, stop: &mut Stop, wishes: &m
     let findings = session.findings();
     let mut pointed = None;
     ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
-        let said = [
-            &session.complaint,
-            &session.unsaved_because,
-            &session.projector.notice,
-        ];
+        let said = [&session.complaint, &session.unsaved_because, &session.projector.notice];
         let mut said_any = false;
         for words in said.into_iter().flatten() {
             ui.colored_label(theme::STOP, words);
@@ -34,10 +30,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, stop: &mut Stop, wishes: &m
             if (row.hovered() || row.has_focus())
                 && let Some(piece) = &finding.piece
             {
-                pointed = Some(Pointed {
-                    piece: piece.clone(),
-                    at: finding.at,
-                });
+                pointed = Some(Pointed { piece: piece.clone(), at: finding.at });
             }
         }
         if let Some(finding) = chosen {
@@ -101,10 +94,7 @@ mod tests {
 
     #[test]
     fn a_finding_stands_as_a_sentence() {
-        assert_eq!(
-            sentence("“front” lies off the cloth"),
-            "“front” lies off the cloth."
-        );
+        assert_eq!(sentence("“front” lies off the cloth"), "“front” lies off the cloth.");
         assert_eq!(sentence("move it onto the cloth."), "Move it onto the cloth.");
         assert_eq!(sentence(""), "");
     }

@@ -84,11 +84,7 @@ mod tests {
 
     #[test]
     fn tab_goes_through_the_marks_only_while_they_are_lit() {
-        for press in [
-            Press::Tab,
-            Press::ShiftTab,
-            Press::Arrow(Direction::Up, Step::Plain),
-        ] {
+        for press in [Press::Tab, Press::ShiftTab, Press::Arrow(Direction::Up, Step::Plain)] {
             assert!(is_ours(press, Holder::Nobody, true) && is_ours(press, Holder::Control, true));
             assert!(!is_ours(press, Holder::Nobody, false) && !is_ours(press, Holder::Control, false));
             assert!(!is_ours(press, Holder::Field, true));
@@ -116,10 +112,7 @@ mod tests {
             meant(&key("Z"), ModifiersState::CONTROL | ModifiersState::SHIFT),
             Some(Press::ControlShift('z'))
         );
-        assert_eq!(
-            meant(&key("z"), ModifiersState::CONTROL),
-            Some(Press::Control('z'))
-        );
+        assert_eq!(meant(&key("z"), ModifiersState::CONTROL), Some(Press::Control('z')));
         assert_eq!(meant(&key("z"), ModifiersState::ALT), None);
         assert_eq!(meant(&Key::Named(NamedKey::Tab), ModifiersState::ALT), None);
     }

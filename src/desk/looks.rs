@@ -25,10 +25,7 @@ impl Look {
     pub fn fitting(bounds: Rect, size: Vec2) -> Self {
         let (width, height) = (bounds.width().max(1.0), bounds.height().max(1.0));
         let scale = (size.x / width).min(size.y / height) * (1.0 - 2.0 * FREE);
-        Self {
-            centre: bounds.center(),
-            px_per_mm: scale.clamp(SCALE_RANGE.0, SCALE_RANGE.1),
-        }
+        Self { centre: bounds.center(), px_per_mm: scale.clamp(SCALE_RANGE.0, SCALE_RANGE.1) }
     }
 
     /// The place at a px of the board (y down).
@@ -74,10 +71,7 @@ impl Looks {
     /// The look of a stop, fitted to `bounds` where it was not changed by hand.
     #[must_use]
     pub fn of(&self, stop: Stop, bounds: Rect, size: Vec2) -> Look {
-        self.by_stop
-            .get(&stop)
-            .copied()
-            .unwrap_or_else(|| Look::fitting(bounds, size))
+        self.by_stop.get(&stop).copied().unwrap_or_else(|| Look::fitting(bounds, size))
     }
 
     /// Keeps a look that was changed by hand.
@@ -109,10 +103,7 @@ mod tests {
     #[test]
     fn the_renderers_map_agrees_with_the_look() {
         let size = Vec2::new(800.0, 600.0);
-        let look = Look {
-            centre: Point::new(50.0, -200.0),
-            px_per_mm: 0.7,
-        };
+        let look = Look { centre: Point::new(50.0, -200.0), px_per_mm: 0.7 };
         let place = Point::new(10.0, 33.0);
         let mapped = look.homography(size).unwrap().map(place).unwrap();
         assert!(mapped.distance(look.px_of(place, size)) < 1e-9);

@@ -47,15 +47,11 @@ pub fn ui(
     let card_width = (0.27 * whole.x).clamp(316.0, 400.0);
     let foot_height = (0.17 * whole.y).clamp(84.0, 150.0);
     let mut stop = session.desk.stop;
-    Panel::left("way")
-        .exact_size(way_width)
-        .show(ui, |ui| way::ui(ui, session, wishes, &mut stop));
+    Panel::left("way").exact_size(way_width).show(ui, |ui| way::ui(ui, session, wishes, &mut stop));
     Panel::bottom("findings")
         .exact_size(foot_height)
         .show(ui, |ui| findings::ui(ui, session, &mut stop, wishes));
-    Panel::right("card")
-        .exact_size(card_width)
-        .show(ui, |ui| card::ui(ui, session, wishes));
+    Panel::right("card").exact_size(card_width).show(ui, |ui| card::ui(ui, session, wishes));
     let request = CentralPanel::no_frame().show(ui, |ui| board::ui(ui, session, board, wishes));
     if stop != session.desk.stop {
         session.desk.stop = stop;

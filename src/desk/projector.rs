@@ -118,10 +118,7 @@ mod tests {
     use super::*;
 
     fn screen(name: &str, width: u32) -> ScreenName {
-        ScreenName {
-            name: name.into(),
-            size: (width, 1080),
-        }
+        ScreenName { name: name.into(), size: (width, 1080) }
     }
 
     #[test]
@@ -145,18 +142,12 @@ mod tests {
         let mut projector = Projector::default();
         let (laptop, beamer) = (screen("eDP-1", 1366), screen("HDMI-1", 1920));
         projector.look(vec![laptop.clone(), beamer.clone()], Some(0));
-        assert_eq!(
-            projector.look(vec![laptop.clone()], Some(0)),
-            Some(FloorMove::IntoWindow)
-        );
+        assert_eq!(projector.look(vec![laptop.clone()], Some(0)), Some(FloorMove::IntoWindow));
         assert!(projector.notice.as_ref().unwrap().contains("gone"));
         // Another screen is not taken for the projector; the projector is found whatever its number.
         let other = screen("DP-2", 2560);
         assert_eq!(projector.look(vec![laptop.clone(), other.clone()], Some(0)), None);
-        assert_eq!(
-            projector.look(vec![beamer.clone(), laptop, other], Some(1)),
-            Some(FloorMove::Onto(0))
-        );
+        assert_eq!(projector.look(vec![beamer.clone(), laptop, other], Some(1)), Some(FloorMove::Onto(0)));
         assert!(projector.notice.as_ref().unwrap().contains("Check the aim"));
         assert_eq!(projector.on, Some(beamer));
     }
@@ -164,17 +155,10 @@ mod tests {
     #[test]
     fn what_she_chose_holds() {
         let mut projector = Projector::default();
-        let screens = vec![
-            screen("eDP-1", 1366),
-            screen("HDMI-1", 1920),
-            screen("DP-2", 2560),
-        ];
+        let screens = vec![screen("eDP-1", 1366), screen("HDMI-1", 1920), screen("DP-2", 2560)];
         projector.look(screens.clone(), Some(0));
         assert_eq!(projector.send(Some(&screens[2])), Some(FloorMove::Onto(2)));
         assert_eq!(projector.send(None), Some(FloorMove::IntoWindow));
-        assert_eq!(
-            projector.look(vec![screens[1].clone(), screens[0].clone()], Some(1)),
-            None
-        );
+        assert_eq!(projector.look(vec![screens[1].clone(), screens[0].clone()], Some(1)), None);
     }
 }

@@ -30,29 +30,16 @@ impl Screen {
     ) -> Self {
         let offered = surface.get_capabilities(&device.adapter);
         let wants_srgb = colours == Colours::Linear;
-        let format = offered
-            .formats
-            .iter()
-            .copied()
-            .find(|format| format.is_srgb() == wants_srgb);
+        let format = offered.formats.iter().copied().find(|format| format.is_srgb() == wants_srgb);
         let format = format
             .or_else(|| offered.formats.first().copied())
             .unwrap_or(wgpu::TextureFormat::Bgra8UnormSrgb);
         // Two windows that both wait for their refresh on one thread may hold each other up; the desk
         // need not wait.
         let mailbox = offered.present_modes.contains(&wgpu::PresentMode::Mailbox);
-        let present_mode = if !wait_for_refresh && mailbox {
-            wgpu::PresentMode::Mailbox
-        } else {
-            wgpu::PresentMode::Fifo
-        };
-        Self {
-            window,
-            surface,
-            format,
-            present_mode,
-            configured: (0, 0),
-        }
+        let present_mode =
+            if !wait_for_refresh && mailbox { wgpu::PresentMode::Mailbox } else { wgpu::PresentMode::Fifo };
+        Self { window, surface, format, present_mode, configured: (0, 0) }
     }
 
     pub(super) const fn format(&self) -> wgpu::TextureFormat {

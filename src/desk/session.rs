@@ -31,16 +31,8 @@ pub enum Stop {
 
 impl Stop {
     /// All stops, in the order of the job.
-    pub const ALL: [Self; 8] = [
-        Self::Pattern,
-        Self::Body,
-        Self::Alter,
-        Self::Cloth,
-        Self::Lay,
-        Self::Aim,
-        Self::Cut,
-        Self::Sheet,
-    ];
+    pub const ALL: [Self; 8] =
+        [Self::Pattern, Self::Body, Self::Alter, Self::Cloth, Self::Lay, Self::Aim, Self::Cut, Self::Sheet];
 
     /// Its name.
     #[must_use]
@@ -225,10 +217,7 @@ impl Session {
                 if self.marks_are_lit() {
                     let (x, y) = direction.pixel();
                     let by_px = (x * step.px(), y * step.px());
-                    let command = Command::NudgeMark {
-                        mark: self.floor.active_mark,
-                        by_px,
-                    };
+                    let command = Command::NudgeMark { mark: self.floor.active_mark, by_px };
                     return self.perform(&command, None);
                 }
             }
@@ -268,9 +257,7 @@ impl Session {
     }
 
     fn perform(&mut self, command: &Command, gesture: Option<GestureId>) -> Result<(), String> {
-        self.open
-            .perform(command, gesture)
-            .map_err(|error| error.to_string())?;
+        self.open.perform(command, gesture).map_err(|error| error.to_string())?;
         // What was cut can't be uncut: it is on the disk at once.
         if matches!(command, Command::SetProgress(..)) && self.open.path().is_some() {
             // Its failure stands in `unsaved_because`.

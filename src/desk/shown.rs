@@ -52,36 +52,22 @@ impl Shown {
         let desk = Arc::new(event_loop.create_window(desk).map_err(|error| system(&error))?);
 
         let display = Box::new(event_loop.owned_display_handle());
-        let instance = wgpu::Instance::new(wgpu::InstanceDescriptor::new_with_display_handle_from_env(
-            display,
-        ));
-        let floor_surface = instance
-            .create_surface(Arc::clone(&floor))
-            .map_err(|error| system(&error))?;
+        let instance =
+            wgpu::Instance::new(wgpu::InstanceDescriptor::new_with_display_handle_from_env(display));
+        let floor_surface = instance.create_surface(Arc::clone(&floor)).map_err(|error| system(&error))?;
         let device = Device::for_surface(instance, &floor_surface)?;
-        let desk_surface = device
-            .instance
-            .create_surface(Arc::clone(&desk))
-            .map_err(|error| system(&error))?;
+        let desk_surface =
+            device.instance.create_surface(Arc::clone(&desk)).map_err(|error| system(&error))?;
         let floor = Screen::new(&device, floor, floor_surface, Colours::Linear, true);
         let desk = Screen::new(&device, desk, desk_surface, Colours::Encoded, false);
 
         let context = egui::Context::default();
         theme::set(&context);
         let scale = f32_of(desk.window.scale_factor());
-        let egui = egui_winit::State::new(
-            context,
-            egui::ViewportId::ROOT,
-            &*desk.window,
-            Some(scale),
-            None,
-            None,
-        );
-        let mut egui_renderer = egui_wgpu::Renderer::new(
-            &device.device,
-            desk.format(),
-            egui_wgpu::RendererOptions::default(),
-        );
+        let egui =
+            egui_winit::State::new(context, egui::ViewportId::ROOT, &*desk.window, Some(scale), None, None);
+        let mut egui_renderer =
+            egui_wgpu::Renderer::new(&device.device, desk.format(), egui_wgpu::RendererOptions::default());
         let (_, view) = board_texture(&device, (1, 1));
         let texture = egui_renderer.register_native_texture(&device.device, &view, wgpu::FilterMode::Nearest);
         let shown = Self {
@@ -123,11 +109,7 @@ impl Shown {
         let scene = floor_scene(&session.open, &session.floor, size);
         let lamp = lamp_of(&session.open);
         // A new aim changes only the map; the drawing stays on the device.
-        if self
-            .floor_drawn
-            .as_ref()
-            .is_none_or(|(drawn, lit, _)| *drawn != scene || *lit != lamp)
-        {
+        if self.floor_drawn.as_ref().is_none_or(|(drawn, lit, _)| *drawn != scene || *lit != lamp) {
             let uploaded = Uploaded::new(&self.device, Drawing::new(&scene, &lamp));
             self.floor_drawn = Some((scene, lamp, uploaded));
         }
@@ -135,8 +117,7 @@ impl Shown {
             (&self.floor_drawn, floor_homography(&session.open, size))
         {
             let size = [size.0, size.1];
-            self.floor_renderer
-                .draw(&self.device, &view, size, &map, lamp.background, &[uploaded]);
+            self.floor_renderer.draw(&self.device, &view, size, &map, lamp.background, &[uploaded]);
         }
         self.floor.window.pre_present_notify();
         self.device.queue.present(frame);
@@ -156,34 +137,24 @@ impl Shown {
         let context = self.egui.egui_ctx().clone();
         let mut request = None;
         let texture = self.board.texture;
-        let output = context.run_ui(input, |ui| {
-            request = Some(super::ui(ui, session, texture, &mut wishes))
-        });
-        self.egui
-            .handle_platform_output(&self.desk.window, output.platform_output);
+        let output = context.run_ui(input, |ui| request = Some(super::ui(ui, session, texture, &mut wishes)));
+        self.egui.handle_platform_output(&self.desk.window, output.platform_output);
         if let Some(request) = request {
             self.draw_board(request);
         }
         let scale = output.pixels_per_point;
         let meshes = context.tessellate(output.shapes, scale);
-        let screen = egui_wgpu::ScreenDescriptor {
-            size_in_pixels: [width, height],
-            pixels_per_point: scale,
-        };
+        let screen = egui_wgpu::ScreenDescriptor { size_in_pixels: [width, height], pixels_per_point: scale };
         let (device, queue) = (&self.device.device, &self.device.queue);
         let mut textures = output.textures_delta;
         // Each texture once: their order means nothing.
         textures.set.drain().for_each(|(id, deltas)| {
-            deltas
-                .iter()
-                .for_each(|delta| self.egui_renderer.update_texture(device, queue, id, delta));
+            deltas.iter().for_each(|delta| self.egui_renderer.update_texture(device, queue, id, delta));
         });
         let view = frame.texture.create_view(&wgpu::TextureViewDescriptor::default());
         let mut encoder =
             device.create_command_encoder(&wgpu::CommandEncoderDescriptor { label: Some("desk") });
-        let mut work = self
-            .egui_renderer
-            .update_buffers(device, queue, &mut encoder, &meshes, &screen);
+        let mut work = self.egui_renderer.update_buffers(device, queue, &mut encoder, &meshes, &screen);
         {
             let pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
                 label: Some("desk"),
@@ -198,21 +169,15 @@ impl Shown {
                 })],
                 ..Default::default()
             });
-            self.egui_renderer
-                .render(&mut pass.forget_lifetime(), &meshes, &screen);
+            self.egui_renderer.render(&mut pass.forget_lifetime(), &meshes, &screen);
         }
         work.push(encoder.finish());
         queue.submit(work);
         self.desk.window.pre_present_notify();
         queue.present(frame);
-        textures
-            .free
-            .drain()
-            .for_each(|id| self.egui_renderer.free_texture(&id));
-        let delay = output
-            .viewport_output
-            .get(&egui::ViewportId::ROOT)
-            .map(|viewport| viewport.repaint_delay);
+        textures.free.drain().for_each(|id| self.egui_renderer.free_texture(&id));
+        let delay =
+            output.viewport_output.get(&egui::ViewportId::ROOT).map(|viewport| viewport.repaint_delay);
         self.desk_again = delay
             .and_then(|delay| Instant::now().checked_add(delay))
             .filter(|_| delay.is_some_and(|delay| delay < Duration::from_secs(3600)));
@@ -236,13 +201,11 @@ impl Shown {
         let (target, encoded) = board_texture(&self.device, size);
         let id = self.board.texture;
         let nearest = wgpu::FilterMode::Nearest;
-        self.egui_renderer
-            .update_egui_texture_from_wgpu_texture(&self.device.device, &encoded, nearest, id);
+        self.egui_renderer.update_egui_texture_from_wgpu_texture(&self.device.device, &encoded, nearest, id);
         let lamp = theme::BOARD_LAMP;
         let uploaded = Uploaded::new(&self.device, Drawing::new(&request.scene, &lamp));
         let size = [size.0, size.1];
-        self.board_renderer
-            .draw(&self.device, &target, size, &map, lamp.background, &[&uploaded]);
+        self.board_renderer.draw(&self.device, &target, size, &map, lamp.background, &[&uploaded]);
         self.board.drawn = Some(request);
     }
 }
@@ -258,11 +221,7 @@ fn window_size(session: &Session) -> (u32, u32) {
 fn board_texture(device: &Device, (width, height): (u32, u32)) -> (wgpu::TextureView, wgpu::TextureView) {
     let texture = device.device.create_texture(&wgpu::TextureDescriptor {
         label: Some("board"),
-        size: wgpu::Extent3d {
-            width: width.max(1),
-            height: height.max(1),
-            depth_or_array_layers: 1,
-        },
+        size: wgpu::Extent3d { width: width.max(1), height: height.max(1), depth_or_array_layers: 1 },
         mip_level_count: 1,
         sample_count: 1,
         dimension: wgpu::TextureDimension::D2,
@@ -270,20 +229,12 @@ fn board_texture(device: &Device, (width, height): (u32, u32)) -> (wgpu::Texture
         usage: wgpu::TextureUsages::RENDER_ATTACHMENT | wgpu::TextureUsages::TEXTURE_BINDING,
         view_formats: &[BOARD_FORMAT.remove_srgb_suffix()],
     });
-    let encoded = wgpu::TextureViewDescriptor {
-        format: Some(BOARD_FORMAT.remove_srgb_suffix()),
-        ..Default::default()
-    };
-    (
-        texture.create_view(&wgpu::TextureViewDescriptor::default()),
-        texture.create_view(&encoded),
-    )
+    let encoded =
+        wgpu::TextureViewDescriptor { format: Some(BOARD_FORMAT.remove_srgb_suffix()), ..Default::default() };
+    (texture.create_view(&wgpu::TextureViewDescriptor::default()), texture.create_view(&encoded))
 }
 
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "a screen's scale factor is a small number"
-)]
+#[expect(clippy::cast_possible_truncation, reason = "a screen's scale factor is a small number")]
 fn f32_of(scale: f64) -> f32 {
     scale as f32
 }

@@ -18,9 +18,8 @@ impl Typing {
     /// length stays in the field, with the reason beside it.
     pub(super) fn length(&mut self, ui: &mut Ui, field: &str, label: Id, value: &Length) -> Option<Length> {
         let unit = value.unit();
-        let entered = self.text(ui, field, label, &value.to_string(), |text| {
-            Length::parse(text, Some(unit)).map(drop)
-        })?;
+        let entered = self
+            .text(ui, field, label, &value.to_string(), |text| Length::parse(text, Some(unit)).map(drop))?;
         let length = Length::parse(&entered, Some(unit)).ok()?;
         self.fields.remove(field);
         (length != *value).then_some(length)
@@ -63,20 +62,13 @@ impl Typing {
     /// A field for an angle in degrees.
     pub(super) fn degrees(&mut self, ui: &mut Ui, field: &str, label: Id, value: f64) -> Option<f64> {
         let read = |text: &str| {
-            let number = text
-                .trim()
-                .trim_end_matches('°')
-                .trim()
-                .replace('−', "-")
-                .replace(',', ".");
+            let number = text.trim().trim_end_matches('°').trim().replace('−', "-").replace(',', ".");
             let degrees: Option<f64> = number.parse().ok();
             degrees
                 .filter(|degrees| degrees.is_finite() && degrees.abs() <= 360.0)
                 .ok_or_else(|| LengthError::NotANumber(text.trim().to_owned()))
         };
-        let entered = self.text(ui, field, label, &format!("{value}°"), |text| {
-            read(text).map(drop)
-        })?;
+        let entered = self.text(ui, field, label, &format!("{value}°"), |text| read(text).map(drop))?;
         let degrees = read(&entered).ok()?;
         self.fields.remove(field);
         ((degrees - value).abs() > 1e-9).then_some(degrees)
@@ -97,11 +89,7 @@ impl Typing {
         shown: &str,
         check: impl Fn(&str) -> Result<(), LengthError>,
     ) -> Option<String> {
-        let mut text = self
-            .fields
-            .get(field)
-            .cloned()
-            .unwrap_or_else(|| shown.to_owned());
+        let mut text = self.fields.get(field).cloned().unwrap_or_else(|| shown.to_owned());
         // Inside a grid a field would shrink to what the column leaves.
         let size = egui::vec2(WIDTH, ui.spacing().interact_size.y);
         let edit = TextEdit::singleline(&mut text).align(egui::Align2::LEFT_CENTER);
@@ -118,9 +106,7 @@ impl Typing {
         if pending && let Err(reason) = check(&text) {
             ui.add(
                 egui::Label::new(
-                    egui::RichText::new(reason.to_string())
-                        .small()
-                        .color(super::theme::WARNING),
+                    egui::RichText::new(reason.to_string()).small().color(super::theme::WARNING),
                 )
                 .wrap(),
             );

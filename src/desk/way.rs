@@ -12,21 +12,15 @@ use kurbo::Shape as _;
 /// The words of each stop.
 #[must_use]
 pub fn way_words(open: &OpenGarment) -> Vec<(&'static str, String)> {
-    Stop::ALL
-        .into_iter()
-        .map(|stop| (stop.words(), words_of(open, stop)))
-        .collect()
+    Stop::ALL.into_iter().map(|stop| (stop.words(), words_of(open, stop))).collect()
 }
 
 fn words_of(open: &OpenGarment, stop: Stop) -> String {
     let (garment, plan) = (open.garment(), open.plan());
     match stop {
-        Stop::Pattern => format!(
-            "{}, {} pieces, size {}",
-            garment.pattern.name,
-            garment.pattern.pieces.len(),
-            plan.size
-        ),
+        Stop::Pattern => {
+            format!("{}, {} pieces, size {}", garment.pattern.name, garment.pattern.pieces.len(), plan.size)
+        }
         Stop::Body => match plan.wearer.measurements.len() {
             0 => "nothing measured yet".to_owned(),
             1 => "1 measurement".to_owned(),
@@ -44,16 +38,8 @@ fn words_of(open: &OpenGarment, stop: Stop) -> String {
         Stop::Aim => aim_words(open),
         Stop::Cut => {
             let cut = garment.progress.len();
-            let marked = garment
-                .progress
-                .iter()
-                .filter(|done| done.state == CutState::Marked)
-                .count();
-            let stops = open
-                .findings()
-                .iter()
-                .filter(|finding| finding.severity == Severity::Stop)
-                .count();
+            let marked = garment.progress.iter().filter(|done| done.state == CutState::Marked).count();
+            let stops = open.findings().iter().filter(|finding| finding.severity == Severity::Stop).count();
             match (stops, cut) {
                 (0, _) if plan.lay.is_empty() => "nothing laid yet".to_owned(),
                 (0, 0) => "ready to cut".to_owned(),
@@ -90,10 +76,7 @@ fn lay_words(open: &OpenGarment, laid: usize) -> String {
 
 fn alter_words(open: &OpenGarment) -> String {
     let steps = &open.evaluated().replay.steps;
-    let failed = steps
-        .iter()
-        .filter(|step| matches!(step.outcome, Outcome::Failed(_)))
-        .count();
+    let failed = steps.iter().filter(|step| matches!(step.outcome, Outcome::Failed(_))).count();
     let unmet = open
         .findings()
         .iter()
@@ -117,10 +100,9 @@ fn aim_words(open: &OpenGarment) -> String {
     }
     match &attempt.good {
         None => "not aimed yet".to_owned(),
-        Some(aim) => aim.error_map().map_or_else(
-            || "aimed".to_owned(),
-            |map| format!("aimed, ±{:.1} mm", map.worst_corner_mm()),
-        ),
+        Some(aim) => aim
+            .error_map()
+            .map_or_else(|| "aimed".to_owned(), |map| format!("aimed, ±{:.1} mm", map.worst_corner_mm())),
     }
 }
 
@@ -140,33 +122,25 @@ pub(super) fn ui(ui: &mut Ui, session: &super::Session, wishes: &mut Vec<Wish>, 
         .resizable(false)
         .show_separator_line(false)
         .show(ui, |ui| saving(ui, session, wishes));
-    egui::ScrollArea::vertical()
-        .auto_shrink([false, false])
-        .show(ui, |ui| {
-            ui.add_space(8.0);
-            ui.label(RichText::new(&session.open.garment().name).heading());
-            ui.add_space(8.0);
-            for stop in Stop::ALL {
-                let here = *chosen == stop;
-                let words = words_of(&session.open, stop);
-                let mut text = egui::text::LayoutJob::default();
-                let style = ui.style();
-                let (font, left) = (egui::FontSelection::Default, egui::Align::LEFT);
-                RichText::new(stop.words())
-                    .strong()
-                    .append_to(&mut text, style, font.clone(), left);
-                RichText::new(format!("\n{words}"))
-                    .small()
-                    .append_to(&mut text, style, font, left);
-                let width = ui.available_width();
-                let button = egui::Button::selectable(here, text)
-                    .min_size(egui::vec2(width, 44.0))
-                    .wrap();
-                if ui.add(button).clicked() {
-                    *chosen = stop;
-                }
+    egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
+        ui.add_space(8.0);
+        ui.label(RichText::new(&session.open.garment().name).heading());
+        ui.add_space(8.0);
+        for stop in Stop::ALL {
+            let here = *chosen == stop;
+            let words = words_of(&session.open, stop);
+            let mut text = egui::text::LayoutJob::default();
+            let style = ui.style();
+            let (font, left) = (egui::FontSelection::Default, egui::Align::LEFT);
+            RichText::new(stop.words()).strong().append_to(&mut text, style, font.clone(), left);
+            RichText::new(format!("\n{words}")).small().append_to(&mut text, style, font, left);
+            let width = ui.available_width();
+            let button = egui::Button::selectable(here, text).min_size(egui::vec2(width, 44.0)).wrap();
+            if ui.add(button).clicked() {
+                *chosen = stop;
             }
-        });
+        }
+    });
 }
 
 fn saving(ui: &mut Ui, session: &super::Session, wishes: &mut Vec<Wish>) {
@@ -187,11 +161,7 @@ fn saving(ui: &mut Ui, session: &super::Session, wishes: &mut Vec<Wish>) {
             key(ui, !open.is_saved(), "Save", Action::Save);
         }
     });
-    if open.path().is_none()
-        && ui
-            .add(egui::Button::new("Keep a copy in this folder").wrap())
-            .clicked()
-    {
+    if open.path().is_none() && ui.add(egui::Button::new("Keep a copy in this folder").wrap()).clicked() {
         wishes.push(Wish::SaveAs(super::copy_path()));
     }
     let words = match (&session.saved_at, open.is_saved(), open.path()) {
@@ -202,10 +172,9 @@ fn saving(ui: &mut Ui, session: &super::Session, wishes: &mut Vec<Wish>) {
     };
     ui.label(RichText::new(words).small());
     if let Some(path) = open.path() {
-        let name = path.file_name().map_or_else(
-            || path.display().to_string(),
-            |name| name.to_string_lossy().into_owned(),
-        );
+        let name = path
+            .file_name()
+            .map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned());
         let label = egui::Label::new(RichText::new(name).small().weak()).truncate();
         ui.add(label).on_hover_text(path.display().to_string());
     }

@@ -60,9 +60,7 @@ pub fn run(open: OpenGarment) -> Result<(), WindowError> {
         seen_revision: 0,
         failed: None,
     };
-    event_loop
-        .run_app(&mut windows)
-        .map_err(|error| WindowError::System(error.to_string()))?;
+    event_loop.run_app(&mut windows).map_err(|error| WindowError::System(error.to_string()))?;
     windows.failed.map_or(Ok(()), Err)
 }
 
@@ -134,10 +132,7 @@ impl ApplicationHandler for Windows {
             shown.desk_again = None;
             shown.desk.window.request_redraw();
         }
-        let next = [
-            shown.desk_again,
-            self.changed_at.map(|changed| changed + SAVE_AFTER),
-        ];
+        let next = [shown.desk_again, self.changed_at.map(|changed| changed + SAVE_AFTER)];
         event_loop.set_control_flow(match next.into_iter().flatten().min() {
             Some(at) => ControlFlow::WaitUntil(at),
             None => ControlFlow::Wait,
@@ -160,11 +155,7 @@ impl Windows {
                 shown.ask_for_frames();
             }
             WindowEvent::ModifiersChanged(modifiers) => self.modifiers = modifiers.state(),
-            WindowEvent::KeyboardInput {
-                event,
-                is_synthetic: false,
-                ..
-            } => {
+            WindowEvent::KeyboardInput { event, is_synthetic: false, .. } => {
                 if let Some(action) = press_of(event, self.modifiers).and_then(action_for) {
                     self.session.grant(&Wish::Act(action));
                     shown.ask_for_frames();
@@ -188,11 +179,7 @@ impl Windows {
             WindowEvent::RedrawRequested => return shown.draw_desk(&mut self.session),
             WindowEvent::ModifiersChanged(modifiers) => self.modifiers = modifiers.state(),
             // Keys that were down when the window got the keyboard are not pressed here.
-            WindowEvent::KeyboardInput {
-                event,
-                is_synthetic: false,
-                ..
-            } => {
+            WindowEvent::KeyboardInput { event, is_synthetic: false, .. } => {
                 if let Some(wish) = self.key_at_desk(event) {
                     return vec![wish];
                 }
@@ -228,9 +215,7 @@ impl Windows {
     fn look_at_screens(&mut self, event_loop: &ActiveEventLoop) {
         let Some(shown) = &self.shown else { return };
         let screens: Vec<MonitorHandle> = event_loop.available_monitors().collect();
-        let first = event_loop
-            .primary_monitor()
-            .or_else(|| shown.desk.window.current_monitor());
+        let first = event_loop.primary_monitor().or_else(|| shown.desk.window.current_monitor());
         let first = screens.iter().position(|screen| Some(screen) == first.as_ref());
         let names = screens.iter().map(screen_name).collect();
         // Until the window system names a screen, nothing is known and nothing is moved.

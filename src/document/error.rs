@@ -97,11 +97,7 @@ fn why_unreadable(source: &std::io::Error) -> String {
 }
 
 fn named(format: &str) -> String {
-    if format.is_empty() {
-        "a file without a format".to_owned()
-    } else {
-        format!("“{format}”")
-    }
+    if format.is_empty() { "a file without a format".to_owned() } else { format!("“{format}”") }
 }
 
 fn version_remedy(found: u32, newest: u32) -> &'static str {
@@ -121,13 +117,7 @@ impl DocumentError {
     /// A complaint about a place in a text.
     #[must_use]
     pub fn at(path: &Path, text: &str, line: usize, column: usize, what: String) -> Self {
-        Self::Malformed {
-            path: path.to_owned(),
-            line,
-            column,
-            what,
-            excerpt: excerpt(text, line, column),
-        }
+        Self::Malformed { path: path.to_owned(), line, column, what, excerpt: excerpt(text, line, column) }
     }
 }
 
@@ -136,12 +126,8 @@ fn excerpt(text: &str, line: usize, column: usize) -> String {
     const WINDOW: usize = 80;
     let source = text.lines().nth(line - 1).unwrap_or_default();
     let first = column.saturating_sub(WINDOW / 2).saturating_sub(1);
-    let shown: String = source
-        .chars()
-        .skip(first)
-        .take(WINDOW)
-        .map(|c| if c == '\t' { ' ' } else { c })
-        .collect();
+    let shown: String =
+        source.chars().skip(first).take(WINDOW).map(|c| if c == '\t' { ' ' } else { c }).collect();
     let margin = format!("{line} | ");
     let indent = " ".repeat(margin.chars().count() + column - 1 - first);
     format!("{margin}{shown}\n{indent}^")
@@ -156,15 +142,11 @@ fn explain(code: &ron::Error) -> String {
     match code {
         Eof => "the file ends in the middle of something; it was cut off, or a closing bracket is missing"
             .to_owned(),
-        NoSuchStructField { expected, found, .. } => format!(
-            "there is no field “{found}” here{}",
-            Suggestion { found, expected }
-        ),
+        NoSuchStructField { expected, found, .. } => {
+            format!("there is no field “{found}” here{}", Suggestion { found, expected })
+        }
         NoSuchEnumVariant { expected, found, .. } => {
-            format!(
-                "“{found}” is not one of the choices here{}",
-                Suggestion { found, expected }
-            )
+            format!("“{found}” is not one of the choices here{}", Suggestion { found, expected })
         }
         MissingStructField { field, .. } => {
             format!("the field “{field}” is missing; add it before the closing bracket")
@@ -189,10 +171,7 @@ impl fmt::Display for Suggestion<'_> {
         /// Below this similarity (Jaro–Winkler) a suggestion would only puzzle.
         const ALIKE: f64 = 0.75;
         let likeness = |candidate: &str| strsim::jaro_winkler(candidate, self.found);
-        let best = self
-            .expected
-            .iter()
-            .max_by(|a, b| likeness(a).total_cmp(&likeness(b)));
+        let best = self.expected.iter().max_by(|a, b| likeness(a).total_cmp(&likeness(b)));
         match best {
             Some(best) if likeness(best) >= ALIKE => write!(formatter, "; did you mean “{best}”?"),
             _ => write!(formatter, "; known are: {}", self.expected.join(", ")),

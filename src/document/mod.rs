@@ -43,27 +43,17 @@ struct Header {
 /// # Errors
 /// [`DocumentError`], naming the file.
 pub fn read_bytes(path: &Path) -> Result<Vec<u8>, DocumentError> {
-    let unreadable = |source| DocumentError::Unreadable {
-        path: path.to_owned(),
-        source,
-    };
+    let unreadable = |source| DocumentError::Unreadable { path: path.to_owned(), source };
     let found = std::fs::metadata(path).map_err(unreadable)?;
     if found.is_dir() {
-        return Err(DocumentError::Directory {
-            path: path.to_owned(),
-        });
+        return Err(DocumentError::Directory { path: path.to_owned() });
     }
     if found.len() > LARGEST_BYTES {
-        return Err(DocumentError::TooLarge {
-            path: path.to_owned(),
-            most_bytes: LARGEST_BYTES,
-        });
+        return Err(DocumentError::TooLarge { path: path.to_owned(), most_bytes: LARGEST_BYTES });
     }
     let bytes = std::fs::read(path).map_err(unreadable)?;
     if bytes.iter().all(u8::is_ascii_whitespace) {
-        return Err(DocumentError::Empty {
-            path: path.to_owned(),
-        });
+        return Err(DocumentError::Empty { path: path.to_owned() });
     }
     Ok(bytes)
 }
@@ -84,9 +74,7 @@ pub fn read_text(path: &Path) -> Result<String, DocumentError> {
 /// # Errors
 /// [`DocumentError::Malformed`] with line, column, the line itself and what to do.
 pub fn parse<T: DeserializeOwned>(text: &str, path: &Path) -> Result<T, DocumentError> {
-    dialect()
-        .from_str(text)
-        .map_err(|error| DocumentError::malformed(path, text, &error))
+    dialect().from_str(text).map_err(|error| DocumentError::malformed(path, text, &error))
 }
 
 /// Writes a value as one line of text that [`parse`] reads.
@@ -103,16 +91,10 @@ pub fn to_line<T: Serialize>(value: &T) -> Result<String, ron::Error> {
 /// # Errors
 /// [`DocumentError::Unwritable`] when the value has no text, such as a map with keys that are no strings.
 pub fn to_text<T: Serialize>(value: &T, path: &Path) -> Result<String, DocumentError> {
-    let layout = ron::ser::PrettyConfig::new()
-        .depth_limit(LAID_OUT_DEPTH)
-        .indentor("    ".to_owned());
-    dialect()
-        .to_string_pretty(value, layout)
-        .map(|text| text + "\n")
-        .map_err(|error| DocumentError::Unwritable {
-            path: path.to_owned(),
-            source: std::io::Error::other(error.to_string()),
-        })
+    let layout = ron::ser::PrettyConfig::new().depth_limit(LAID_OUT_DEPTH).indentor("    ".to_owned());
+    dialect().to_string_pretty(value, layout).map(|text| text + "\n").map_err(|error| {
+        DocumentError::Unwritable { path: path.to_owned(), source: std::io::Error::other(error.to_string()) }
+    })
 }
 
 /// RON as a person writes it: `amount: "15 mm"` for `Some("15 mm")`, and a variant's fields directly in its
@@ -136,19 +118,11 @@ pub fn parse_versioned<T: DeserializeOwned>(
     let header: Header = parse(text, path)?;
     if header.format != format.name {
         let (path, expected) = (path.to_owned(), format.name);
-        return Err(DocumentError::OtherFormat {
-            path,
-            expected,
-            found: header.format,
-        });
+        return Err(DocumentError::OtherFormat { path, expected, found: header.format });
     }
     if !(1..=format.version).contains(&header.version) {
         let (path, newest) = (path.to_owned(), format.version);
-        return Err(DocumentError::OtherVersion {
-            path,
-            newest,
-            found: header.version,
-        });
+        return Err(DocumentError::OtherVersion { path, newest, found: header.version });
     }
     parse(text, path)
 }
@@ -165,10 +139,7 @@ mod tests {
         colour: String,
     }
 
-    const NOTE: Format = Format {
-        name: "test note",
-        version: 1,
-    };
+    const NOTE: Format = Format { name: "test note", version: 1 };
 
     fn read(text: &str) -> Result<Note, DocumentError> {
         parse_versioned(text, Path::new("note.ron"), NOTE)
@@ -182,15 +153,10 @@ mod tests {
 
     #[test]
     fn a_foreign_or_newer_document_is_refused_before_its_fields_are_looked_at() {
-        let newer = read("(format: \"test note\", version: 7, hue: 3)")
-            .unwrap_err()
-            .to_string();
+        let newer = read("(format: \"test note\", version: 7, hue: 3)").unwrap_err().to_string();
         assert!(newer.contains("version 7") && newer.contains("newer"), "{newer}");
         let foreign = read("(format: \"recipe\", version: 1)").unwrap_err().to_string();
-        assert!(
-            foreign.contains("recipe") && foreign.contains("test note"),
-            "{foreign}"
-        );
+        assert!(foreign.contains("recipe") && foreign.contains("test note"), "{foreign}");
     }
 
     #[test]
@@ -198,17 +164,12 @@ mod tests {
         let error = read("(\n    format: \"test note\",\n    version: 1,\n    color: \"navy\",\n)")
             .unwrap_err()
             .to_string();
-        assert!(
-            error.contains("note.ron:4") && error.contains("did you mean “colour”"),
-            "{error}"
-        );
+        assert!(error.contains("note.ron:4") && error.contains("did you mean “colour”"), "{error}");
     }
 
     #[test]
     fn a_truncated_document_is_told_where_it_stops() {
-        let error = read("(format: \"test note\", version: 1,")
-            .unwrap_err()
-            .to_string();
+        let error = read("(format: \"test note\", version: 1,").unwrap_err().to_string();
         assert!(error.contains("note.ron:1") && error.contains("ends"), "{error}");
     }
 }

@@ -18,10 +18,7 @@ pub fn last_good_path(path: &Path) -> PathBuf {
 /// # Errors
 /// [`DocumentError::Unwritable`]; the file on disk is then as it was.
 pub fn write_atomically(path: &Path, bytes: &[u8], keep_last_good: bool) -> Result<(), DocumentError> {
-    let unwritable = |source| DocumentError::Unwritable {
-        path: path.to_owned(),
-        source,
-    };
+    let unwritable = |source| DocumentError::Unwritable { path: path.to_owned(), source };
     let folder = match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
@@ -30,9 +27,7 @@ pub fn write_atomically(path: &Path, bytes: &[u8], keep_last_good: bool) -> Resu
     fresh.write_all(bytes).map_err(unwritable)?;
     fresh.as_file().sync_all().map_err(unwritable)?;
     // A temporary file is private to its owner; a document is as shareable as the one it replaces.
-    let permissions = std::fs::metadata(path)
-        .ok()
-        .map_or_else(shareable, |old| Some(old.permissions()));
+    let permissions = std::fs::metadata(path).ok().map_or_else(shareable, |old| Some(old.permissions()));
     if let Some(permissions) = permissions {
         fresh.as_file().set_permissions(permissions).map_err(unwritable)?;
     }
@@ -64,10 +59,7 @@ fn keep_copy(path: &Path, folder: &Path) -> std::io::Result<()> {
     let spare = tempfile::Builder::new().prefix(".keep-").tempfile_in(folder)?;
     std::fs::copy(path, spare.path())?;
     spare.as_file().sync_all()?;
-    spare
-        .persist(last_good_path(path))
-        .map(drop)
-        .map_err(|error| error.error)
+    spare.persist(last_good_path(path)).map(drop).map_err(|error| error.error)
 }
 
 #[cfg(test)]
@@ -90,9 +82,6 @@ mod tests {
     fn a_folder_that_is_not_there_is_an_error_and_makes_nothing() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("missing").join("a.garment.ron");
-        assert!(matches!(
-            write_atomically(&path, b"one", true),
-            Err(DocumentError::Unwritable { .. })
-        ));
+        assert!(matches!(write_atomically(&path, b"one", true), Err(DocumentError::Unwritable { .. })));
     }
 }

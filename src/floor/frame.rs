@@ -14,10 +14,7 @@ pub fn floor_scene(open: &OpenGarment, view: &FloorView, window_size: (u32, u32)
     if view.dark {
         return Scene::default();
     }
-    let only_cutting = Show {
-        reading_angle: view.show.reading_angle,
-        ..Show::only_cutting_lines()
-    };
+    let only_cutting = Show { reading_angle: view.show.reading_angle, ..Show::only_cutting_lines() };
     let Some(aim) = &open.aim().good else {
         // Without an aim nothing has a place on the cloth but the marks.
         let mut scene = Scene::default();
@@ -25,18 +22,9 @@ pub fn floor_scene(open: &OpenGarment, view: &FloorView, window_size: (u32, u32)
             return scene;
         }
         let picks = open.measured().map(|measured| {
-            measured
-                .marks
-                .iter()
-                .map(|mark| in_picture_view(mark.picture, window_size))
-                .collect::<Vec<_>>()
+            measured.marks.iter().map(|mark| in_picture_view(mark.picture, window_size)).collect::<Vec<_>>()
         });
-        add_marks(
-            &mut scene,
-            &picks.unwrap_or_default(),
-            Some(view.active_mark),
-            &Show::for_cutting(),
-        );
+        add_marks(&mut scene, &picks.unwrap_or_default(), Some(view.active_mark), &Show::for_cutting());
         return scene;
     };
     let mut scene = overlay(open, &view.overlay_view(open, &only_cutting));
@@ -72,15 +60,10 @@ fn in_picture_view(picture: (f64, f64), window_size: (u32, u32)) -> Point {
 /// the projector both are the same and the scale is 1.
 fn scaled_to(aim: &Aim, width: f64, height: f64) -> Option<Homography> {
     let (of_width, of_height) = aim.picture_size();
-    let centre = aim
-        .surface_from_picture()
-        .map(Point::new(0.5 * f64::from(of_width), 0.5 * f64::from(of_height)))?;
+    let centre =
+        aim.surface_from_picture().map(Point::new(0.5 * f64::from(of_width), 0.5 * f64::from(of_height)))?;
     let scale = DVec3::new(width / f64::from(of_width), height / f64::from(of_height), 1.0);
-    Homography::new(
-        DMat3::from_diagonal(scale) * aim.picture_from_cloth().matrix(),
-        centre,
-    )
-    .ok()
+    Homography::new(DMat3::from_diagonal(scale) * aim.picture_from_cloth().matrix(), centre).ok()
 }
 
 /// The lamp colours against the garment's cloth.

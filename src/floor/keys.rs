@@ -128,23 +128,11 @@ pub struct KeyEntry {
 }
 
 const fn entry(press: Press, key: &'static str, words: &'static str, action: Action) -> KeyEntry {
-    KeyEntry {
-        press,
-        key,
-        words,
-        action,
-        on_cloth: true,
-    }
+    KeyEntry { press, key, words, action, on_cloth: true }
 }
 
 const fn desk_entry(press: Press, key: &'static str, words: &'static str, action: Action) -> KeyEntry {
-    KeyEntry {
-        press,
-        key,
-        words,
-        action,
-        on_cloth: false,
-    }
+    KeyEntry { press, key, words, action, on_cloth: false }
 }
 
 const fn letter(letter: char, key: &'static str, words: &'static str, layer: Layer) -> KeyEntry {
@@ -153,20 +141,10 @@ const fn letter(letter: char, key: &'static str, words: &'static str, layer: Lay
 
 /// Every key. An arrow moves by 1 px, with Shift by 10, with Ctrl by 0.1.
 pub const KEYS: [KeyEntry; 31] = [
-    entry(
-        Press::Space,
-        "Space",
-        "only the cutting lines",
-        Action::OnlyCuttingLines,
-    ),
+    entry(Press::Space, "Space", "only the cutting lines", Action::OnlyCuttingLines),
     entry(Press::Escape, "Esc", "no light", Action::Dark),
     entry(Press::Character('.'), ".", "next piece alone", Action::NextCopy),
-    entry(
-        Press::Character(','),
-        ",",
-        "piece before alone",
-        Action::PreviousCopy,
-    ),
+    entry(Press::Character(','), ",", "piece before alone", Action::PreviousCopy),
     entry(Press::Character('a'), "A", "all pieces", Action::AllCopies),
     entry(Press::Enter, "Enter", "tick: cut, marked", Action::Tick),
     letter('c', "C", "cutting lines", Layer::CuttingLines),
@@ -198,12 +176,7 @@ pub const KEYS: [KeyEntry; 31] = [
     desk_entry(Press::Control('s'), "Ctrl S", "save", Action::Save),
     desk_entry(Press::Control('q'), "Ctrl Q", "leave", Action::Leave),
     desk_entry(Press::Character('>'), ">", "next piece alone", Action::NextCopy),
-    desk_entry(
-        Press::Character('<'),
-        "<",
-        "piece before alone",
-        Action::PreviousCopy,
-    ),
+    desk_entry(Press::Character('<'), "<", "piece before alone", Action::PreviousCopy),
 ];
 
 /// What a press does; `None` for a key that has no meaning.
@@ -212,21 +185,14 @@ pub fn action_for(press: Press) -> Option<Action> {
     if let Press::Arrow(direction, step) = press {
         return Some(Action::Nudge(direction, step));
     }
-    KEYS.iter()
-        .find(|entry| entry.press == press)
-        .map(|entry| entry.action)
+    KEYS.iter().find(|entry| entry.press == press).map(|entry| entry.action)
 }
 
 /// The table as Markdown, for the README.
 #[must_use]
 pub fn key_list() -> String {
-    let rows = KEYS
-        .iter()
-        .map(|entry| format!("| {} | {} |\n", entry.key, entry.words));
-    format!(
-        "| key | what it does |\n| --- | --- |\n{}",
-        rows.collect::<String>()
-    )
+    let rows = KEYS.iter().map(|entry| format!("| {} | {} |\n", entry.key, entry.words));
+    format!("| key | what it does |\n| --- | --- |\n{}", rows.collect::<String>())
 }
 
 #[cfg(test)]
@@ -236,13 +202,7 @@ mod tests {
     #[test]
     fn no_key_does_two_things() {
         for (index, entry) in KEYS.iter().enumerate() {
-            assert!(
-                KEYS.iter()
-                    .skip(index + 1)
-                    .all(|other| other.press != entry.press),
-                "{}",
-                entry.key
-            );
+            assert!(KEYS.iter().skip(index + 1).all(|other| other.press != entry.press), "{}", entry.key);
         }
     }
 

@@ -22,16 +22,12 @@ pub fn add_legend(scene: &mut Scene, lit: &[Point; 4], view: &FloorView) {
     let angle = view.show.reading_angle;
     let reader_from_surface = Affine::rotate(-angle);
     let lit = lit.map(|corner| reader_from_surface * corner);
-    let lines: Vec<Entry> = KEYS
-        .iter()
-        .filter(|entry| entry.on_cloth)
-        .map(|entry| Entry::new(entry, view))
-        .collect();
+    let lines: Vec<Entry> =
+        KEYS.iter().filter(|entry| entry.on_cloth).map(|entry| Entry::new(entry, view)).collect();
     let taken = Taken::of(scene, reader_from_surface);
     let blocks = (1..=4).map(|columns| Block::of(&lines, columns));
-    let mut places: Vec<(Block, Rect)> = blocks
-        .flat_map(|block| block.places(&lit).map(move |place| (block.clone(), place)))
-        .collect();
+    let mut places: Vec<(Block, Rect)> =
+        blocks.flat_map(|block| block.places(&lit).map(move |place| (block.clone(), place))).collect();
     // From the corners inwards: the first place that hides nothing is taken, else the one that hides least.
     places.sort_by(|a, b| from_corner(&lit, a.1).total_cmp(&from_corner(&lit, b.1)));
     let mut best: Option<(Block, Rect, usize)> = None;
@@ -58,11 +54,7 @@ pub fn add_legend(scene: &mut Scene, lit: &[Point; 4], view: &FloorView) {
                     height_mm: HEIGHT_MM,
                     angle,
                 };
-                scene.items.push(Item {
-                    meaning: entry.meaning,
-                    piece: None,
-                    shape,
-                });
+                scene.items.push(Item { meaning: entry.meaning, piece: None, shape });
             }
             foot -= LINE_MM;
         }
@@ -72,9 +64,7 @@ pub fn add_legend(scene: &mut Scene, lit: &[Point; 4], view: &FloorView) {
 
 /// How far a block stands from the nearest corner of the light, corner to corner, in mm.
 fn from_corner(lit: &[Point; 4], block: Rect) -> f64 {
-    let pairs = lit
-        .iter()
-        .flat_map(|of_light| corners(block).map(|of_block| of_light.distance(of_block)));
+    let pairs = lit.iter().flat_map(|of_light| corners(block).map(|of_block| of_light.distance(of_block)));
     pairs.fold(f64::INFINITY, f64::min)
 }
 
@@ -112,10 +102,7 @@ struct Taken {
 
 impl Taken {
     fn of(scene: &Scene, reader_from_surface: Affine) -> Self {
-        let mut taken = Self {
-            places: Vec::new(),
-            pieces: Vec::new(),
-        };
+        let mut taken = Self { places: Vec::new(), pieces: Vec::new() };
         for item in &scene.items {
             match &item.shape {
                 Shape::Stroke(path) if covers(item.meaning) => {
@@ -125,9 +112,7 @@ impl Taken {
                     }
                     taken.places.extend(places);
                 }
-                Shape::Label {
-                    words, at, height_mm, ..
-                } => {
+                Shape::Label { words, at, height_mm, .. } => {
                     let half = Vec2::new(0.5 * label_width_mm(words, *height_mm), 0.0);
                     let middle = reader_from_surface * *at;
                     taken.places.extend([middle - half, middle, middle + half]);
@@ -198,10 +183,7 @@ impl Column {
             let widths = lines.iter().map(|line| label_width_mm(pick(line), HEIGHT_MM));
             widths.fold(0.0, f64::max)
         };
-        Self {
-            keys: widest(|line| line.key),
-            words: widest(|line| line.words),
-        }
+        Self { keys: widest(|line| line.key), words: widest(|line| line.words) }
     }
 
     fn whole(&self) -> f64 {
@@ -232,9 +214,7 @@ impl Block {
     /// Where the block lies within the light, with space around.
     fn places<'a>(&self, lit: &'a [Point; 4]) -> impl Iterator<Item = Rect> + use<'a> {
         let size = self.size();
-        let bounds = lit.iter().fold(Rect::from_points(lit[0], lit[0]), |all, corner| {
-            all.union_pt(*corner)
-        });
+        let bounds = lit.iter().fold(Rect::from_points(lit[0], lit[0]), |all, corner| all.union_pt(*corner));
         let share = |step: u32| f64::from(step) / f64::from(GRID - 1);
         let steps = (0..GRID).flat_map(|row| (0..GRID).map(move |column| (column, row)));
         steps
@@ -286,10 +266,7 @@ mod tests {
         for _ in 0..4 {
             let mut scene = Scene::default();
             add_legend(&mut scene, &lit, &view);
-            assert_eq!(
-                scene.items.len(),
-                2 * KEYS.iter().filter(|entry| entry.on_cloth).count()
-            );
+            assert_eq!(scene.items.len(), 2 * KEYS.iter().filter(|entry| entry.on_cloth).count());
             assert!(extent(&scene).iter().all(|&place| is_lit(&lit, place)));
             view.turn_words();
         }
@@ -300,11 +277,7 @@ mod tests {
         let lit = LIT.map(Point::from);
         let mut scene = Scene::default();
         let piece = Rect::new(-800.0, -480.0, 350.0, 400.0).to_path(0.1);
-        scene.items.push(Item {
-            meaning: Meaning::CuttingLine,
-            piece: None,
-            shape: Shape::Stroke(piece),
-        });
+        scene.items.push(Item { meaning: Meaning::CuttingLine, piece: None, shape: Shape::Stroke(piece) });
         add_legend(&mut scene, &lit, &FloorView::default());
         let words = scene.items.split_off(1);
         let places = extent(&Scene { items: words });
@@ -324,9 +297,6 @@ mod tests {
                 .find(|item| matches!(&item.shape, Shape::Label { words, .. } if words.ends_with(sought)));
             found.unwrap().meaning
         };
-        assert_eq!(
-            (of("seam lines"), of("cutting lines")),
-            (Meaning::Quiet, Meaning::Note)
-        );
+        assert_eq!((of("seam lines"), of("cutting lines")), (Meaning::Quiet, Meaning::Note));
     }
 }

@@ -51,11 +51,7 @@ impl FloorView {
     #[must_use]
     pub fn overlay_view<'a>(&'a self, open: &'a OpenGarment, only_cutting: &'a Show) -> View<'a> {
         View {
-            show: if self.only_cutting_lines {
-                only_cutting
-            } else {
-                &self.show
-            },
+            show: if self.only_cutting_lines { only_cutting } else { &self.show },
             only: self.only_copy(open),
             active_mark: self.is_aiming().then_some(self.active_mark),
             whole_cloth: false,

@@ -129,11 +129,7 @@ impl Plan {
             }
             Command::AddAlteration(record) => {
                 let id = plan.next_alteration_id();
-                plan.alterations.push(Alteration {
-                    id,
-                    on: true,
-                    record: record.clone(),
-                });
+                plan.alterations.push(Alteration { id, on: true, record: record.clone() });
                 Ok(())
             }
             Command::ChangeAlteration(id, record) => {
@@ -144,18 +140,15 @@ impl Plan {
                 let moved = plan.alterations.remove(from);
                 plan.alterations.insert((*to).min(plan.alterations.len()), moved);
             }),
-            Command::RemoveAlteration(id) => plan
-                .alteration_index(*id)
-                .map(|index| drop(plan.alterations.remove(index))),
+            Command::RemoveAlteration(id) => {
+                plan.alteration_index(*id).map(|index| drop(plan.alterations.remove(index)))
+            }
             Command::SetCloth(kind, cloth) => {
                 plan.cloths.insert(*kind, cloth.clone());
                 Ok(())
             }
             Command::SetPlace(place) => {
-                match plan
-                    .lay
-                    .iter_mut()
-                    .find(|known| known.piece == place.piece && known.copy == place.copy)
+                match plan.lay.iter_mut().find(|known| known.piece == place.piece && known.copy == place.copy)
                 {
                     Some(known) => *known = place.clone(),
                     None => plan.lay.push(place.clone()),
@@ -163,8 +156,7 @@ impl Plan {
                 Ok(())
             }
             Command::RemovePlace(piece, copy) => {
-                plan.lay
-                    .retain(|place| &place.piece != piece || place.copy != *copy);
+                plan.lay.retain(|place| &place.piece != piece || place.copy != *copy);
                 Ok(())
             }
             Command::SetLayRules(rules) => {

@@ -51,26 +51,13 @@ impl Evaluated {
             .map(|(printed, altered)| {
                 let cutting = cutting_line(altered, &replay.allowances);
                 let cutting_path = cutting.as_ref().ok().map(CuttingLine::outline);
-                EvaluatedPiece {
-                    printed,
-                    altered: Arc::clone(altered),
-                    cutting,
-                    cutting_path,
-                }
+                EvaluatedPiece { printed, altered: Arc::clone(altered), cutting, cutting_path }
             })
             .collect();
-        let outlined = pieces
-            .iter()
-            .map(|piece| (&piece.altered, piece.cutting_path.as_ref()));
+        let outlined = pieces.iter().map(|piece| (&piece.altered, piece.cutting_path.as_ref()));
         let parts = Arc::new(Parts::of(outlined, &replay.seams, ClothKind::Cloth));
         let (findings, stale) = checks::all(garment, &pieces, &replay, &parts);
-        Self {
-            pieces,
-            replay,
-            parts,
-            findings,
-            stale,
-        }
+        Self { pieces, replay, parts, findings, stale }
     }
 
     /// A piece by name.
@@ -114,10 +101,7 @@ impl Evaluated {
     }
 
     fn was_applied(&self, id: AlterationId) -> bool {
-        self.replay
-            .steps
-            .iter()
-            .any(|step| step.id == id && matches!(step.outcome, Outcome::Applied(_)))
+        self.replay.steps.iter().any(|step| step.id == id && matches!(step.outcome, Outcome::Applied(_)))
     }
 }
 

@@ -12,10 +12,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-const FORMAT: Format = Format {
-    name: "chalkbeam garment",
-    version: 1,
-};
+const FORMAT: Format = Format { name: "chalkbeam garment", version: 1 };
 
 /// A garment: the plan with its pattern, its aims and its progress.
 #[derive(Debug, Clone)]
@@ -108,10 +105,8 @@ impl Garment {
         let text = document::read_text(path)?;
         let file: GarmentFile = document::parse_versioned(&text, path, FORMAT)?;
         let folder = path.parent().unwrap_or_else(|| Path::new(""));
-        let pattern = Pattern::read(folder.join(&file.pattern)).map_err(|source| GarmentError::Pattern {
-            garment: path.to_owned(),
-            source,
-        })?;
+        let pattern = Pattern::read(folder.join(&file.pattern))
+            .map_err(|source| GarmentError::Pattern { garment: path.to_owned(), source })?;
         Self::assemble(path, file, pattern)
     }
 
@@ -143,10 +138,7 @@ impl Garment {
             stand: file.stand,
         };
         if let Some(what) = plan.nonsense() {
-            return Err(GarmentError::Absurd {
-                garment: path.to_owned(),
-                what,
-            });
+            return Err(GarmentError::Absurd { garment: path.to_owned(), what });
         }
         Ok(Self {
             name: file.name,

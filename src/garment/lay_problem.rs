@@ -109,13 +109,10 @@ impl LayProblem {
         for wanted in &wanted {
             let item = wanted.item();
             // Copies that are alike in all are one item.
-            let known = problem.items.iter().position(|known| {
-                known.pinned.is_none()
-                    && Item {
-                        copies: 1,
-                        ..known.clone()
-                    } == item
-            });
+            let known = problem
+                .items
+                .iter()
+                .position(|known| known.pinned.is_none() && Item { copies: 1, ..known.clone() } == item);
             match known {
                 Some(index) => {
                     problem.items[index].copies += 1;
@@ -157,10 +154,7 @@ impl Wanted<'_> {
             poses: self.poses.clone(),
             fold_level: self.fold_level,
             repeat: self.matched,
-            pinned: self.kept.as_ref().map(|place| Pinned {
-                pose: pose_of(place),
-                at: place.at,
-            }),
+            pinned: self.kept.as_ref().map(|place| Pinned { pose: pose_of(place), at: place.at }),
         }
     }
 
@@ -180,10 +174,7 @@ impl Wanted<'_> {
 }
 
 fn pose_of(place: &Place) -> Pose {
-    Pose {
-        turn: place.turn_degrees.to_radians(),
-        mirrored: place.mirrored,
-    }
+    Pose { turn: place.turn_degrees.to_radians(), mirrored: place.mirrored }
 }
 
 /// From the piece to “grainline along x”.
@@ -210,16 +201,10 @@ fn copies_of<'a>(part: &'a Part, cloth: &Cloth, rules: &LayRules, keep: &[Place]
         Grain::Weft => FRAC_PI_2,
         Grain::Bias => FRAC_PI_4,
     };
-    let turns = if cloth.direction() == Direction::Free {
-        vec![turn, turn + PI]
-    } else {
-        vec![turn]
-    };
+    let turns = if cloth.direction() == Direction::Free { vec![turn, turn + PI] } else { vec![turn] };
     let numbers = (1..=part.count).step_by(step);
     let copies = numbers.map(|copy| {
-        let kept = keep
-            .iter()
-            .find(|place| place.piece == part.piece.id && place.copy == copy);
+        let kept = keep.iter().find(|place| place.piece == part.piece.id && place.copy == copy);
         let poses = match level {
             Some(level) => fold_poses(part, level, &turns),
             None => {
@@ -232,14 +217,7 @@ fn copies_of<'a>(part: &'a Part, cloth: &Cloth, rules: &LayRules, keep: &[Place]
                 both.map(|(turn, mirrored)| Pose { turn, mirrored }).collect()
             }
         };
-        Wanted {
-            part,
-            copy,
-            poses,
-            fold_level: level,
-            kept: kept.cloned(),
-            matched: None,
-        }
+        Wanted { part, copy, poses, fold_level: level, kept: kept.cloned(), matched: None }
     });
     copies.collect()
 }
@@ -284,31 +262,13 @@ fn match_print(wanted: &mut [Wanted<'_>], cloth: &Cloth, parts: &Parts, rules: &
     }
     let middle = cloth.extent().center();
     let all: Vec<Place> = wanted.iter().map(|wanted| wanted.place(middle)).collect();
-    let empty = Laid {
-        cloth,
-        parts,
-        places: &[],
-        rules,
-    };
-    let links = links(
-        wanted,
-        &Laid {
-            places: &all,
-            ..empty
-        },
-    );
+    let empty = Laid { cloth, parts, places: &[], rules };
+    let links = links(wanted, &Laid { places: &all, ..empty });
     let mut groups = Vec::new();
     let mut settled: Vec<Option<Place>> = vec![None; wanted.len()];
     // What stays where it is comes first, then what has a centre for a bar to lie on.
-    let mut roots: Vec<usize> = (0..wanted.len())
-        .filter(|index| on_grain(&wanted[*index]))
-        .collect();
-    roots.sort_by_key(|index| {
-        (
-            wanted[*index].kept.is_none(),
-            wanted[*index].part.centre().is_none(),
-        )
-    });
+    let mut roots: Vec<usize> = (0..wanted.len()).filter(|index| on_grain(&wanted[*index])).collect();
+    roots.sort_by_key(|index| (wanted[*index].kept.is_none(), wanted[*index].part.centre().is_none()));
     for root in roots {
         if settled[root].is_some() {
             continue;
@@ -317,16 +277,10 @@ fn match_print(wanted: &mut [Wanted<'_>], cloth: &Cloth, parts: &Parts, rules: &
             Some(kept) => kept.clone(),
             None => lay::snapped(&all[root], &empty),
         };
-        let tried = Place {
-            at: first.at + TRIAL,
-            ..first.clone()
-        };
+        let tried = Place { at: first.at + TRIAL, ..first.clone() };
         let undone = first.at + TRIAL - lay::snapped(&tried, &empty).at;
         let given = |undone: f64, at: f64| (undone.abs() > 1e-6).then_some(at);
-        let group = Group {
-            along: given(undone.x, first.at.x),
-            across: given(undone.y, first.at.y),
-        };
+        let group = Group { along: given(undone.x, first.at.x), across: given(undone.y, first.at.y) };
         settled[root] = Some(first.clone());
         let (mut members, mut next) = (vec![root], 0);
         while next < members.len() {
@@ -337,19 +291,11 @@ fn match_print(wanted: &mut [Wanted<'_>], cloth: &Cloth, parts: &Parts, rules: &
                     _ => continue,
                 };
                 if settled[other].is_none() && on_grain(&wanted[other]) {
-                    let known: Vec<Place> = members
-                        .iter()
-                        .filter_map(|index| settled[*index].clone())
-                        .collect();
+                    let known: Vec<Place> =
+                        members.iter().filter_map(|index| settled[*index].clone()).collect();
                     let place = match &wanted[other].kept {
                         Some(kept) => kept.clone(),
-                        None => lay::snapped(
-                            &all[other],
-                            &Laid {
-                                places: &known,
-                                ..empty
-                            },
-                        ),
+                        None => lay::snapped(&all[other], &Laid { places: &known, ..empty }),
                     };
                     settled[other] = Some(place);
                     members.push(other);
@@ -363,11 +309,8 @@ fn match_print(wanted: &mut [Wanted<'_>], cloth: &Cloth, parts: &Parts, rules: &
         for index in members {
             let Some(place) = &settled[index] else { continue };
             let off = first.at - place.at;
-            wanted[index].matched = Some(Matched {
-                group: groups.len(),
-                reference: back(pose_of(place), off).to_point(),
-                steps,
-            });
+            wanted[index].matched =
+                Some(Matched { group: groups.len(), reference: back(pose_of(place), off).to_point(), steps });
         }
         groups.push(group);
     }
@@ -405,25 +348,17 @@ fn steps_of(repeat: Repeat) -> Option<Steps> {
 /// What a pose brings upon a vector.
 fn back(pose: Pose, v: Vec2) -> Vec2 {
     let turned = Pose::turned(-pose.turn).apply(v);
-    if pose.mirrored {
-        Vec2::new(turned.x, -turned.y)
-    } else {
-        turned
-    }
+    if pose.mirrored { Vec2::new(turned.x, -turned.y) } else { turned }
 }
 
 /// Fewer corners within [`THINNED_MM`], none of the outermost given up (Ramer, Douglas and Peucker).
 fn thinned(points: &[Point]) -> Vec<Point> {
     let key = |of: fn(&Point) -> f64| {
         let places = points.iter().enumerate();
-        places
-            .max_by(|a, b| of(a.1).total_cmp(&of(b.1)))
-            .map(|(index, _)| index)
+        places.max_by(|a, b| of(a.1).total_cmp(&of(b.1))).map(|(index, _)| index)
     };
-    let mut kept: Vec<usize> = [key(|p| p.x), key(|p| -p.x), key(|p| p.y), key(|p| -p.y)]
-        .into_iter()
-        .flatten()
-        .collect();
+    let mut kept: Vec<usize> =
+        [key(|p| p.x), key(|p| -p.x), key(|p| p.y), key(|p| -p.y)].into_iter().flatten().collect();
     kept.sort_unstable();
     kept.dedup();
     if kept.len() < 2 {
@@ -451,20 +386,11 @@ fn thinned(points: &[Point]) -> Vec<Point> {
             stretches.extend([(from, middle), (middle, to)]);
         }
     }
-    points
-        .iter()
-        .zip(keep)
-        .filter(|(_, keep)| *keep)
-        .map(|(p, _)| *p)
-        .collect()
+    points.iter().zip(keep).filter(|(_, keep)| *keep).map(|(p, _)| *p).collect()
 }
 
 /// The same cloth at another usable width.
 #[must_use]
 pub fn at_width(cloth: &Cloth, width: &Length) -> Cloth {
-    Cloth {
-        width: width.clone(),
-        between_selvedges: None,
-        ..cloth.clone()
-    }
+    Cloth { width: width.clone(), between_selvedges: None, ..cloth.clone() }
 }

@@ -84,11 +84,7 @@ impl OpenGarment {
     /// How far a copy has come; `None` when it is not cut.
     #[must_use]
     pub fn state_of(&self, piece: &PieceId, copy: u32) -> Option<CutState> {
-        let done = self
-            .garment
-            .progress
-            .iter()
-            .find(|done| &done.piece == piece && done.copy == copy);
+        let done = self.garment.progress.iter().find(|done| &done.piece == piece && done.copy == copy);
         done.map(|done| done.state)
     }
 
@@ -175,15 +171,9 @@ impl OpenGarment {
                 self.attempt_aim();
             }
             Command::SetProgress(piece, copy, state) => {
-                self.garment
-                    .progress
-                    .retain(|known| &known.piece != piece || known.copy != *copy);
+                self.garment.progress.retain(|known| &known.piece != piece || known.copy != *copy);
                 if let Some(state) = state {
-                    let done = Progress {
-                        piece: piece.clone(),
-                        copy: *copy,
-                        state: *state,
-                    };
+                    let done = Progress { piece: piece.clone(), copy: *copy, state: *state };
                     self.garment.progress.push(done);
                 }
             }
@@ -196,11 +186,7 @@ impl OpenGarment {
 
     fn pick(&self, mark: usize) -> Result<(f64, f64), CommandError> {
         let measured = self.measured().ok_or(CommandError::NoAim)?;
-        measured
-            .marks
-            .get(mark)
-            .map(|mark| mark.picture)
-            .ok_or(CommandError::UnknownMark(mark))
+        measured.marks.get(mark).map(|mark| mark.picture).ok_or(CommandError::UnknownMark(mark))
     }
 
     fn move_pick(&mut self, mark: usize, to: (f64, f64)) -> Result<(), CommandError> {
@@ -258,23 +244,13 @@ impl OpenGarment {
         /// The marks stand this share of the picture inside its corners.
         const INSET: f64 = 0.05;
         let (width, height) = (f64::from(picture_size.0), f64::from(picture_size.1));
-        let (left, right, top, bottom) = (
-            INSET * width,
-            (1.0 - INSET) * width,
-            INSET * height,
-            (1.0 - INSET) * height,
-        );
+        let (left, right, top, bottom) =
+            (INSET * width, (1.0 - INSET) * width, INSET * height, (1.0 - INSET) * height);
         let picks = [(left, bottom), (right, bottom), (right, top), (left, top)];
         let marks = picks.map(|picture| MeasuredMark::new(picture, None)).to_vec();
         let measured = Measured::new(picture_size, marks, Vec::new());
         self.garment.aims.retain(|aim| aim.name != name);
-        self.garment.aims.insert(
-            0,
-            NamedAim {
-                name: name.to_owned(),
-                measured,
-            },
-        );
+        self.garment.aims.insert(0, NamedAim { name: name.to_owned(), measured });
         self.aim = AimAttempt::default();
         self.attempt_aim();
     }

@@ -51,21 +51,13 @@ pub fn piece_state(open: &OpenGarment, id: &PieceId) -> Option<PieceState> {
     let states: Vec<_> = (1..=copies).map(|copy| open.state_of(id, copy)).collect();
     if copies > 0 && states.iter().all(Option::is_some) {
         let marked = states.iter().all(|state| *state == Some(CutState::Marked));
-        return Some(if marked {
-            PieceState::Marked
-        } else {
-            PieceState::Cut
-        });
+        return Some(if marked { PieceState::Marked } else { PieceState::Cut });
     }
     if evaluated.stale.contains(id) {
         return Some(PieceState::Stale);
     }
     let places = &open.plan().lay;
-    let has_place = |copy: u32| {
-        places
-            .iter()
-            .any(|place| &place.piece == id && place.copy == copy)
-    };
+    let has_place = |copy: u32| places.iter().any(|place| &place.piece == id && place.copy == copy);
     let findings = open.findings();
     let stopped = findings.iter().any(|finding| {
         let concerns = finding.piece.as_ref().is_none_or(|piece| piece == id);
@@ -75,9 +67,5 @@ pub fn piece_state(open: &OpenGarment, id: &PieceId) -> Option<PieceState> {
         return Some(PieceState::ReadyToCut);
     }
     let touched = evaluated.replay.last_touched(id).is_some();
-    Some(if touched {
-        PieceState::Altered
-    } else {
-        PieceState::AsPrinted
-    })
+    Some(if touched { PieceState::Altered } else { PieceState::AsPrinted })
 }

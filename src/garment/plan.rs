@@ -41,34 +41,23 @@ impl Plan {
         };
         let mut ids = BTreeSet::new();
         if let Some(twice) = self.alterations.iter().find(|known| !ids.insert(known.id)) {
-            return Some(format!(
-                "two alterations have the number {}. Give one of them another",
-                twice.id
-            ));
+            return Some(format!("two alterations have the number {}. Give one of them another", twice.id));
         }
         let mut copies = BTreeSet::new();
         for place in &self.lay {
             let which = format!("“{}”, copy {}", place.piece, place.copy);
-            if ![place.at.x, place.at.y, place.turn_degrees]
-                .into_iter()
-                .all(is_sane)
-            {
+            if ![place.at.x, place.at.y, place.turn_degrees].into_iter().all(is_sane) {
                 return Some(complaint(&format!("the place of {which} in the lay")));
             }
             if !copies.insert((&place.piece, place.copy)) {
-                return Some(format!(
-                    "{which} lies in two places. Take one of them out of the lay"
-                ));
+                return Some(format!("{which} lies in two places. Take one of them out of the lay"));
             }
         }
         if !is_sane(self.lay_rules.grain_tolerance_degrees) {
             return Some(complaint("the grain tolerance under lay_rules"));
         }
         let stand = &self.stand;
-        if ![stand.at.x, stand.at.y, stand.turn_degrees]
-            .into_iter()
-            .all(is_sane)
-        {
+        if ![stand.at.x, stand.at.y, stand.turn_degrees].into_iter().all(is_sane) {
             return Some(complaint("the stand"));
         }
         for (kind, cloth) in &self.cloths {

@@ -23,12 +23,7 @@ impl CircularArc {
     #[must_use]
     pub fn about(center: Point, start: Point, sweep: f64) -> Self {
         let spoke = start - center;
-        Self {
-            center,
-            radius: spoke.hypot(),
-            start_angle: spoke.atan2(),
-            sweep,
-        }
+        Self { center, radius: spoke.hypot(), start_angle: spoke.atan2(), sweep }
     }
 
     /// The point at parameter `t` in 0..=1; beyond it the same circle goes on.
@@ -53,32 +48,20 @@ impl CircularArc {
     /// The part from `t0` to `t1`; values outside 0..=1 go on along the circle.
     #[must_use]
     pub fn subsegment(&self, t0: f64, t1: f64) -> Self {
-        Self {
-            start_angle: self.start_angle + t0 * self.sweep,
-            sweep: (t1 - t0) * self.sweep,
-            ..*self
-        }
+        Self { start_angle: self.start_angle + t0 * self.sweep, sweep: (t1 - t0) * self.sweep, ..*self }
     }
 
     /// The same points, travelled the other way.
     #[must_use]
     pub fn reversed(&self) -> Self {
-        Self {
-            start_angle: self.start_angle + self.sweep,
-            sweep: -self.sweep,
-            ..*self
-        }
+        Self { start_angle: self.start_angle + self.sweep, sweep: -self.sweep, ..*self }
     }
 
     /// The arc moved by a rigid motion, with or without a mirror. (A stretch would make an ellipse: only
     /// the length of the image of the first spoke is looked at.)
     #[must_use]
     pub fn transformed(&self, motion: Affine) -> Self {
-        let sweep = if motion.determinant() < 0.0 {
-            -self.sweep
-        } else {
-            self.sweep
-        };
+        let sweep = if motion.determinant() < 0.0 { -self.sweep } else { self.sweep };
         Self::about(motion * self.center, motion * self.eval(0.0), sweep)
     }
 

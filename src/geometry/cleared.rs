@@ -38,11 +38,7 @@ const HALVINGS: u32 = 24;
 pub fn cleared_parallel(curve: &Curve, distance: f64) -> Result<Cleared, ParallelError> {
     let folds = match parallel(curve, distance) {
         Ok(curve) => {
-            return Ok(Cleared {
-                curve,
-                start_tail: None,
-                end_tail: None,
-            });
+            return Ok(Cleared { curve, start_tail: None, end_tail: None });
         }
         Err(folds) => folds,
     };
@@ -55,11 +51,7 @@ pub fn cleared_parallel(curve: &Curve, distance: f64) -> Result<Cleared, Paralle
         for (t0, t1) in gentle_stretches(segment, distance) {
             if t0 > done {
                 let sharp = segment.subsegment(done, t0);
-                if any_gentle {
-                    trailing.push(sharp)
-                } else {
-                    leading.push(sharp)
-                }
+                if any_gentle { trailing.push(sharp) } else { leading.push(sharp) }
             }
             if !trailing.is_empty() && !part.is_empty() {
                 parts.push(std::mem::take(&mut part));
@@ -70,11 +62,7 @@ pub fn cleared_parallel(curve: &Curve, distance: f64) -> Result<Cleared, Paralle
         }
         if done < 1.0 {
             let sharp = segment.subsegment(done, 1.0);
-            if any_gentle {
-                trailing.push(sharp)
-            } else {
-                leading.push(sharp)
-            }
+            if any_gentle { trailing.push(sharp) } else { leading.push(sharp) }
         }
     }
     if !part.is_empty() {
@@ -142,10 +130,7 @@ fn gentle_stretches(segment: &Segment, distance: f64) -> Vec<(f64, f64)> {
     let mut stretches = Vec::new();
     let mut open = is_gentle(0.0).then_some(0.0);
     for step in 1..=SAMPLES {
-        let (before, t) = (
-            f64::from(step - 1) / f64::from(SAMPLES),
-            f64::from(step) / f64::from(SAMPLES),
-        );
+        let (before, t) = (f64::from(step - 1) / f64::from(SAMPLES), f64::from(step) / f64::from(SAMPLES));
         match (open, is_gentle(t)) {
             (None, true) => open = Some(edge_between(t, before)),
             (Some(from), false) => {
@@ -210,9 +195,6 @@ mod tests {
         assert!(tail.start().distance(cleared.curve.end()) < 0.01);
         let square = hook.end() + 15.0 * Vec2::new(-hook.end_tangent().y, hook.end_tangent().x);
         assert!(tail.end().distance(square) < 1e-3);
-        assert!(
-            tail.end_tangent().dot(hook.end_tangent()) < -0.99,
-            "it runs against the line"
-        );
+        assert!(tail.end_tangent().dot(hook.end_tangent()) < -0.99, "it runs against the line");
     }
 }

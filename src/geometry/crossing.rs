@@ -29,10 +29,7 @@ fn chords(segment: &Segment) -> Vec<(f64, f64, Point, Point)> {
         // Sagitta of an arc over angle α is r·α²/8.
         Segment::Arc(arc) => {
             let turn = arc.sweep.abs().max(0.05);
-            (turn * arc.length() / (8.0 * FLATTEN_COARSE_MM))
-                .sqrt()
-                .ceil()
-                .clamp(2.0, 256.0)
+            (turn * arc.length() / (8.0 * FLATTEN_COARSE_MM)).sqrt().ceil().clamp(2.0, 256.0)
         }
         // n ≥ √(d(d − 1)/8 · M/ε) chords keep a Bézier of degree d within ε, M being the largest second difference
         // of its control points (Wang, Shen and Zhu, cited in Goldman, Pyramid Algorithms, 2003; from memory).
@@ -42,10 +39,7 @@ fn chords(segment: &Segment) -> Vec<(f64, f64, Point, Point)> {
                 c.p1.to_vec2() - 2.0 * c.p2.to_vec2() + c.p3.to_vec2(),
             ];
             let largest = bends[0].hypot().max(bends[1].hypot());
-            (0.75 * largest / FLATTEN_COARSE_MM)
-                .sqrt()
-                .ceil()
-                .clamp(2.0, 256.0)
+            (0.75 * largest / FLATTEN_COARSE_MM).sqrt().ceil().clamp(2.0, 256.0)
         }
     };
     let mut chords = Vec::new();
@@ -199,10 +193,8 @@ mod tests {
     #[test]
     fn curves_that_only_share_an_end_meet_there_once() {
         let corner = Point::new(50.0, 0.0);
-        let found = crossings(
-            &Curve::line(Point::ORIGIN, corner),
-            &Curve::line(corner, Point::new(50.0, 80.0)),
-        );
+        let found =
+            crossings(&Curve::line(Point::ORIGIN, corner), &Curve::line(corner, Point::new(50.0, 80.0)));
         assert_eq!(found.len(), 1);
         assert!((found[0].on_first - 50.0).abs() < 1e-9 && found[0].on_second.abs() < 1e-9);
     }
@@ -230,23 +222,10 @@ mod tests {
         ]);
         let joint = (174.446107, 258.957971);
         let upper = [
-            cubic([
-                (174.946287, 257.028133),
-                (174.773914, 257.664381),
-                (174.607203, 258.307716),
-                joint,
-            ]),
-            cubic([
-                joint,
-                (173.496946, 262.789225),
-                (172.743844, 266.854527),
-                (172.177918, 271.119517),
-            ]),
+            cubic([(174.946287, 257.028133), (174.773914, 257.664381), (174.607203, 258.307716), joint]),
+            cubic([joint, (173.496946, 262.789225), (172.743844, 266.854527), (172.177918, 271.119517)]),
         ];
-        let found = crossings(
-            &Curve::new(vec![lower]).unwrap(),
-            &Curve::new(upper.to_vec()).unwrap(),
-        );
+        let found = crossings(&Curve::new(vec![lower]).unwrap(), &Curve::new(upper.to_vec()).unwrap());
         assert_eq!(found.len(), 1);
         assert!(found[0].at.distance(Point::from(joint)) < 0.05);
     }

@@ -49,11 +49,7 @@ impl Curve {
         for (index, pair) in segments.windows(2).enumerate() {
             let gap_mm = pair[0].end().distance(pair[1].start());
             if gap_mm > JOIN_MM {
-                return Err(CurveError::Gap {
-                    index,
-                    at: pair[0].end(),
-                    gap_mm,
-                });
+                return Err(CurveError::Gap { index, at: pair[0].end(), gap_mm });
             }
         }
         Ok(Self { segments })
@@ -62,34 +58,25 @@ impl Curve {
     /// The straight line between two points.
     #[must_use]
     pub fn line(from: Point, to: Point) -> Self {
-        Self {
-            segments: vec![Segment::line(from, to)],
-        }
+        Self { segments: vec![Segment::line(from, to)] }
     }
 
     /// One cubic Bézier.
     #[must_use]
     pub fn cubic(p0: Point, p1: Point, p2: Point, p3: Point) -> Self {
-        Self {
-            segments: vec![Segment::Cubic(CubicBez::new(p0, p1, p2, p3))],
-        }
+        Self { segments: vec![Segment::Cubic(CubicBez::new(p0, p1, p2, p3))] }
     }
 
     /// The arc from `start` about `center`.
     #[must_use]
     pub fn arc(center: Point, start: Point, sweep: f64) -> Self {
-        Self {
-            segments: vec![Segment::Arc(CircularArc::about(center, start, sweep))],
-        }
+        Self { segments: vec![Segment::Arc(CircularArc::about(center, start, sweep))] }
     }
 
     /// Straight lines through points; `None` for fewer than two.
     #[must_use]
     pub fn polyline(points: &[Point]) -> Option<Self> {
-        let segments: Vec<_> = points
-            .windows(2)
-            .map(|pair| Segment::line(pair[0], pair[1]))
-            .collect();
+        let segments: Vec<_> = points.windows(2).map(|pair| Segment::line(pair[0], pair[1])).collect();
         (!segments.is_empty()).then_some(Self { segments })
     }
 
@@ -155,17 +142,13 @@ impl Curve {
     /// Unit vector of travel at the start.
     #[must_use]
     pub fn start_tangent(&self) -> Vec2 {
-        self.segments
-            .first()
-            .map_or(Vec2::new(1.0, 0.0), |segment| segment.tangent(0.0))
+        self.segments.first().map_or(Vec2::new(1.0, 0.0), |segment| segment.tangent(0.0))
     }
 
     /// Unit vector of travel at the end.
     #[must_use]
     pub fn end_tangent(&self) -> Vec2 {
-        self.segments
-            .last()
-            .map_or(Vec2::new(1.0, 0.0), |segment| segment.tangent(1.0))
+        self.segments.last().map_or(Vec2::new(1.0, 0.0), |segment| segment.tangent(1.0))
     }
 
     /// Signed total turn of the tangent in radians, corners between segments included; counter-clockwise is
@@ -215,21 +198,13 @@ impl Curve {
     /// The same points, travelled the other way.
     #[must_use]
     pub fn reversed(&self) -> Self {
-        Self {
-            segments: self.segments.iter().rev().map(Segment::reversed).collect(),
-        }
+        Self { segments: self.segments.iter().rev().map(Segment::reversed).collect() }
     }
 
     /// The curve under a rigid motion (with or without a mirror).
     #[must_use]
     pub fn transformed(&self, motion: Affine) -> Self {
-        Self {
-            segments: self
-                .segments
-                .iter()
-                .map(|segment| segment.transformed(motion))
-                .collect(),
-        }
+        Self { segments: self.segments.iter().map(|segment| segment.transformed(motion)).collect() }
     }
 
     /// This curve and then `next`, which must begin where this one ends.
@@ -382,10 +357,7 @@ mod tests {
         let curve = bent();
         for distance in [0.0, 30.0, 100.0, 130.0] {
             let (found, off) = curve.nearest(curve.point_at(distance));
-            assert!(
-                (found - distance).abs() < 1e-4 && off < 1e-6,
-                "{found} for {distance}"
-            );
+            assert!((found - distance).abs() < 1e-4 && off < 1e-6, "{found} for {distance}");
         }
     }
 

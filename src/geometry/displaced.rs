@@ -61,10 +61,7 @@ fn displaced_part(part: &Segment, passed: f64, shift: &impl Fn(Along) -> (Vec2, 
     // A part that is moved as a whole stays what it is.
     let middle = at(0.5).0 - part.eval(0.5);
     let quarter = at(0.25).0 - part.eval(0.25);
-    if [last, middle, quarter]
-        .iter()
-        .all(|by| (*by - first).hypot() <= 1e-9)
-    {
+    if [last, middle, quarter].iter().all(|by| (*by - first).hypot() <= 1e-9) {
         return vec![part.transformed(kurbo::Affine::translate(first))];
     }
     let fitted = fit_curve(at, FIT_MM);
@@ -72,11 +69,7 @@ fn displaced_part(part: &Segment, passed: f64, shift: &impl Fn(Along) -> (Vec2, 
         (Segment::Line(_), [Segment::Cubic(c)]) => {
             let chord = c.p3 - c.p0;
             let off = |p: Point| (p - c.p0).cross(chord).abs() / chord.hypot().max(f64::MIN_POSITIVE);
-            if off(c.p1) <= FIT_MM && off(c.p2) <= FIT_MM {
-                vec![Segment::line(c.p0, c.p3)]
-            } else {
-                fitted
-            }
+            if off(c.p1) <= FIT_MM && off(c.p2) <= FIT_MM { vec![Segment::line(c.p0, c.p3)] } else { fitted }
         }
         _ => fitted,
     }
@@ -106,9 +99,8 @@ mod tests {
     #[test]
     fn a_line_whose_shift_grows_evenly_stays_a_line() {
         let line = Curve::line(Point::ORIGIN, Point::new(100.0, 0.0));
-        let moved = displaced(&line, &[], |along| {
-            (Vec2::new(0.0, 0.1 * along.distance), Vec2::new(0.0, 0.1))
-        });
+        let moved =
+            displaced(&line, &[], |along| (Vec2::new(0.0, 0.1 * along.distance), Vec2::new(0.0, 0.1)));
         assert_eq!(moved.segments().len(), 1);
         assert!((moved.end() - Point::new(100.0, 10.0)).hypot() < 1e-9);
     }

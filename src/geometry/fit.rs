@@ -17,14 +17,7 @@ const DEEPEST: u32 = 12;
 #[must_use]
 pub fn fit_curve(sample: impl Fn(f64) -> (Point, Vec2), accuracy: f64) -> Vec<Segment> {
     let mut segments = Vec::new();
-    fit_between(
-        &sample,
-        (0.0, sample(0.0)),
-        (1.0, sample(1.0)),
-        accuracy,
-        DEEPEST,
-        &mut segments,
-    );
+    fit_between(&sample, (0.0, sample(0.0)), (1.0, sample(1.0)), accuracy, DEEPEST, &mut segments);
     segments
 }
 
@@ -107,10 +100,7 @@ mod tests {
     fn a_sine_wave_is_fitted_within_the_accuracy() {
         let sample = |t: f64| {
             let x = 300.0 * t;
-            (
-                Point::new(x, 20.0 * (x / 30.0).sin()),
-                300.0 * Vec2::new(1.0, 20.0 / 30.0 * (x / 30.0).cos()),
-            )
+            (Point::new(x, 20.0 * (x / 30.0).sin()), 300.0 * Vec2::new(1.0, 20.0 / 30.0 * (x / 30.0).cos()))
         };
         let curve = Curve::new(fit_curve(sample, 1e-4)).unwrap();
         for step in 0..=1000 {
@@ -122,12 +112,8 @@ mod tests {
     #[test]
     fn a_line_that_stays_straight_comes_back_as_a_line() {
         let line = Curve::line(Point::new(0.0, -30.0), Point::new(0.0, 200.0));
-        let moved = map_curve(&line, 1e-6, |p, v| {
-            (Point::new(p.x + 3.0, 2.0 * p.y), Vec2::new(v.x, 2.0 * v.y))
-        });
-        assert_eq!(
-            moved.segments(),
-            [Segment::line(Point::new(3.0, -60.0), Point::new(3.0, 400.0))]
-        );
+        let moved =
+            map_curve(&line, 1e-6, |p, v| (Point::new(p.x + 3.0, 2.0 * p.y), Vec2::new(v.x, 2.0 * v.y)));
+        assert_eq!(moved.segments(), [Segment::line(Point::new(3.0, -60.0), Point::new(3.0, 400.0))]);
     }
 }

@@ -67,11 +67,7 @@ impl Length {
     #[must_use]
     pub fn from_mm(mm: f64) -> Self {
         let rounded = (mm * 1000.0).round() / 1000.0;
-        Self {
-            typed: format!("{rounded} mm"),
-            amount: rounded,
-            unit: Unit::Mm,
-        }
+        Self { typed: format!("{rounded} mm"), amount: rounded, unit: Unit::Mm }
     }
 
     /// Reads what a person typed; a bare number is taken in `bare_unit`.
@@ -86,22 +82,13 @@ impl Length {
         let (number, unit) = split_unit(trimmed);
         let bad = || LengthError::NotANumber(trimmed.to_owned());
         let amount = number_of(number).ok_or_else(bad)?;
-        let chosen = unit
-            .or(bare_unit)
-            .ok_or_else(|| LengthError::NoUnit(trimmed.to_owned()))?;
+        let chosen = unit.or(bare_unit).ok_or_else(|| LengthError::NoUnit(trimmed.to_owned()))?;
         if (amount * chosen.mm()).abs() > super::tolerance::LARGEST_COORDINATE_MM {
             return Err(LengthError::TooLarge(trimmed.to_owned()));
         }
-        let typed = if unit.is_some() {
-            trimmed.to_owned()
-        } else {
-            format!("{trimmed} {}", chosen.symbol())
-        };
-        Ok(Self {
-            typed,
-            amount,
-            unit: chosen,
-        })
+        let typed =
+            if unit.is_some() { trimmed.to_owned() } else { format!("{trimmed} {}", chosen.symbol()) };
+        Ok(Self { typed, amount, unit: chosen })
     }
 
     /// The length in millimetres.
@@ -183,30 +170,18 @@ fn number_of(text: &str) -> Option<f64> {
     let value = match second {
         None => fraction_of(first).or_else(|| decimal_of(first))?,
         Some(fraction) => {
-            let whole = first
-                .bytes()
-                .all(|byte| byte.is_ascii_digit())
-                .then(|| decimal_of(first))??;
+            let whole = first.bytes().all(|byte| byte.is_ascii_digit()).then(|| decimal_of(first))??;
             whole + fraction_of(fraction)?
         }
     };
     Some(sign * value)
 }
 
-const VULGAR_FRACTIONS: [(&str, &str); 7] = [
-    ("½", " 1/2"),
-    ("¼", " 1/4"),
-    ("¾", " 3/4"),
-    ("⅛", " 1/8"),
-    ("⅜", " 3/8"),
-    ("⅝", " 5/8"),
-    ("⅞", " 7/8"),
-];
+const VULGAR_FRACTIONS: [(&str, &str); 7] =
+    [("½", " 1/2"), ("¼", " 1/4"), ("¾", " 3/4"), ("⅛", " 1/8"), ("⅜", " 3/8"), ("⅝", " 5/8"), ("⅞", " 7/8")];
 
 fn decimal_of(text: &str) -> Option<f64> {
-    let plain = text
-        .bytes()
-        .all(|byte| byte.is_ascii_digit() || byte == b'.' || byte == b',');
+    let plain = text.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.' || byte == b',');
     let value: f64 = plain.then(|| text.replacen(',', ".", 1).parse().ok())??;
     value.is_finite().then_some(value)
 }
@@ -235,10 +210,7 @@ mod tests {
             ("−1/4 inch", -6.35),
         ];
         for (text, mm) in cases {
-            assert!(
-                (Length::parse(text, None).unwrap().mm() - mm).abs() < 1e-12,
-                "{text}"
-            );
+            assert!((Length::parse(text, None).unwrap().mm() - mm).abs() < 1e-12, "{text}");
         }
         assert!((Length::parse("1 1/2", Some(Unit::Inch)).unwrap().mm() - 38.1).abs() < 1e-12);
     }
@@ -246,32 +218,17 @@ mod tests {
     #[test]
     fn what_was_typed_is_what_is_shown() {
         assert_eq!(Length::parse("5/8 in", None).unwrap().to_string(), "5/8 in");
-        assert_eq!(
-            Length::parse("1.5", Some(Unit::Cm)).unwrap().to_string(),
-            "1.5 cm"
-        );
+        assert_eq!(Length::parse("1.5", Some(Unit::Cm)).unwrap().to_string(), "1.5 cm");
     }
 
     #[test]
     fn nonsense_is_refused() {
-        for text in [
-            "",
-            "mm",
-            "a mm",
-            "1/0 in",
-            "1 2 3 cm",
-            "1.5 1/2 in",
-            "NaN mm",
-            "inf cm",
-            "1e9 mm",
-            "--3 mm",
-        ] {
+        for text in
+            ["", "mm", "a mm", "1/0 in", "1 2 3 cm", "1.5 1/2 in", "NaN mm", "inf cm", "1e9 mm", "--3 mm"]
+        {
             assert!(Length::parse(text, None).is_err(), "{text}");
         }
         assert!(matches!(Length::parse("15", None), Err(LengthError::NoUnit(_))));
-        assert!(matches!(
-            Length::parse("200000 mm", None),
-            Err(LengthError::TooLarge(_))
-        ));
+        assert!(matches!(Length::parse("200000 mm", None), Err(LengthError::TooLarge(_))));
     }
 }

@@ -21,11 +21,7 @@ pub fn split_at_levels(curve: &Curve, origin: Point, direction: Vec2, levels: &[
             pieces.push(segment.subsegment(from, to));
             from = to;
         }
-        pieces.push(if from > 0.0 {
-            segment.subsegment(from, 1.0)
-        } else {
-            *segment
-        });
+        pieces.push(if from > 0.0 { segment.subsegment(from, 1.0) } else { *segment });
     }
     pieces
 }
@@ -44,13 +40,8 @@ fn places_at_level(segment: &Segment, origin: Point, direction: Vec2, level: f64
         }
         Segment::Cubic(c) => {
             let [h0, h1, h2, h3] = [c.p0, c.p1, c.p2, c.p3].map(height);
-            solve_cubic(
-                h0,
-                3.0 * (h1 - h0),
-                3.0 * (h2 - 2.0 * h1 + h0),
-                h3 - 3.0 * h2 + 3.0 * h1 - h0,
-            )
-            .to_vec()
+            solve_cubic(h0, 3.0 * (h1 - h0), 3.0 * (h2 - 2.0 * h1 + h0), h3 - 3.0 * h2 + 3.0 * h1 - h0)
+                .to_vec()
         }
         Segment::Arc(arc) => {
             let cosine = -height(arc.center) / arc.radius;

@@ -59,14 +59,11 @@ pub fn parallel(curve: &Curve, distance: f64) -> Result<Curve, ParallelError> {
     }
     let mut runs = runs.into_iter();
     let Some((_, mut joined)) = runs.next() else {
-        return Err(ParallelError::Vanishes {
-            distance_mm: distance,
-        });
+        return Err(ParallelError::Vanishes { distance_mm: distance });
     };
     for (corner, next) in runs {
-        joined = join_at_corner(&joined, &next, corner, distance).ok_or(ParallelError::Vanishes {
-            distance_mm: distance,
-        })?;
+        joined = join_at_corner(&joined, &next, corner, distance)
+            .ok_or(ParallelError::Vanishes { distance_mm: distance })?;
     }
     Ok(joined)
 }
@@ -93,26 +90,18 @@ fn parallel_of_segment(segment: &Segment, distance: f64) -> Result<Curve, Parall
         }
         Segment::Cubic(cubic) => {
             if let Some((radius_mm, at)) = folding_place(segment, distance) {
-                return Err(ParallelError::FoldsOver {
-                    radius_mm,
-                    distance_mm: distance.abs(),
-                    at,
-                });
+                return Err(ParallelError::FoldsOver { radius_mm, distance_mm: distance.abs(), at });
             }
             let mut path = BezPath::new();
             offset_cubic(*cubic, distance, OFFSET_MM, &mut path);
-            Curve::from_bezpath(&path).ok_or(ParallelError::Vanishes {
-                distance_mm: distance,
-            })
+            Curve::from_bezpath(&path).ok_or(ParallelError::Vanishes { distance_mm: distance })
         }
     }
 }
 
 /// Segments built from finite ones can only fail to be a curve when nothing is left of them.
 fn vanished(_: &super::CurveError, distance: f64) -> ParallelError {
-    ParallelError::Vanishes {
-        distance_mm: distance,
-    }
+    ParallelError::Vanishes { distance_mm: distance }
 }
 
 /// Where a cubic bends to the side of the parallel with a radius of no more than the distance.
@@ -132,9 +121,8 @@ fn folding_place(segment: &Segment, distance: f64) -> Option<(f64, Point)> {
 
 fn join_at_corner(before: &Curve, after: &Curve, corner: Point, distance: f64) -> Option<Curve> {
     // Inner side: the parallels cross; keep what lies outside the crossing.
-    if let Some(meeting) = crossings(before, after)
-        .into_iter()
-        .min_by(|a, b| a.on_second.total_cmp(&b.on_second))
+    if let Some(meeting) =
+        crossings(before, after).into_iter().min_by(|a, b| a.on_second.total_cmp(&b.on_second))
     {
         let kept = before.portion(0.0, meeting.on_first)?;
         let rest = after.portion(meeting.on_second, f64::INFINITY)?;
@@ -186,10 +174,7 @@ mod tests {
             for step in 1..100 {
                 let point = offset.point_at(offset.length() * f64::from(step) / 100.0);
                 let (_, off) = cubic.nearest(point);
-                assert!(
-                    (off - distance.abs()).abs() < 1e-3,
-                    "{off} at {step} for {distance}"
-                );
+                assert!((off - distance.abs()).abs() < 1e-3, "{off} at {step} for {distance}");
             }
         }
     }
@@ -200,16 +185,9 @@ mod tests {
         assert!(
             matches!(parallel(&arc, 120.0), Err(ParallelError::FoldsOver { radius_mm, .. }) if (radius_mm - 100.0).abs() < 1e-12)
         );
-        let tight = Curve::cubic(
-            Point::ORIGIN,
-            Point::new(30.0, 0.0),
-            Point::new(30.0, 30.0),
-            Point::new(0.0, 30.0),
-        );
-        assert!(matches!(
-            parallel(&tight, 40.0),
-            Err(ParallelError::FoldsOver { .. })
-        ));
+        let tight =
+            Curve::cubic(Point::ORIGIN, Point::new(30.0, 0.0), Point::new(30.0, 30.0), Point::new(0.0, 30.0));
+        assert!(matches!(parallel(&tight, 40.0), Err(ParallelError::FoldsOver { .. })));
     }
 
     #[test]

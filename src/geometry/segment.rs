@@ -58,11 +58,7 @@ impl Segment {
             }
         }
         let chord = self.end() - self.start();
-        if chord.hypot() > 0.0 {
-            chord.normalize()
-        } else {
-            Vec2::new(1.0, 0.0)
-        }
+        if chord.hypot() > 0.0 { chord.normalize() } else { Vec2::new(1.0, 0.0) }
     }
 
     /// Signed curvature at `t`, in 1/mm: positive bends to the left of travel (y up). Nothing where a cubic
@@ -76,11 +72,7 @@ impl Segment {
                 let velocity = self.deriv(t);
                 let change = cubic.deriv().deriv().eval(t).to_vec2();
                 let speed = velocity.hypot();
-                if speed > 1e-7 {
-                    velocity.cross(change) / (speed * speed * speed)
-                } else {
-                    0.0
-                }
+                if speed > 1e-7 { velocity.cross(change) / (speed * speed * speed) } else { 0.0 }
             }
         }
     }
@@ -225,12 +217,7 @@ impl Segment {
                     let (t0, t1) = (piece / pieces, (piece + 1.0) / pieces);
                     let (p0, p3) = (arc.eval(t0), arc.eval(t1));
                     let spoke = |p: Point| handle * Vec2::new(-(p - arc.center).y, (p - arc.center).x);
-                    cubics.push(PathSeg::Cubic(CubicBez::new(
-                        p0,
-                        p0 + spoke(p0),
-                        p3 - spoke(p3),
-                        p3,
-                    )));
+                    cubics.push(PathSeg::Cubic(CubicBez::new(p0, p0 + spoke(p0), p3 - spoke(p3), p3)));
                     piece += 1.0;
                 }
                 cubics
@@ -246,11 +233,7 @@ impl Segment {
             Self::Cubic(cubic) => cubic.bounding_box(),
             Self::Arc(_) => {
                 let boxes = self.path_segments(super::tolerance::FIT_MM);
-                boxes
-                    .iter()
-                    .map(PathSeg::bounding_box)
-                    .reduce(|a, b| a.union(b))
-                    .unwrap_or_default()
+                boxes.iter().map(PathSeg::bounding_box).reduce(|a, b| a.union(b)).unwrap_or_default()
             }
         }
     }
@@ -292,12 +275,7 @@ mod tests {
     #[test]
     fn a_cubic_with_a_handle_on_its_end_still_has_a_direction() {
         let end = Point::new(10.0, 0.0);
-        let cubic = Segment::Cubic(CubicBez::new(
-            Point::ORIGIN,
-            Point::ORIGIN,
-            Point::new(10.0, 5.0),
-            end,
-        ));
+        let cubic = Segment::Cubic(CubicBez::new(Point::ORIGIN, Point::ORIGIN, Point::new(10.0, 5.0), end));
         let tangent = cubic.tangent(0.0);
         assert!((tangent - Vec2::new(10.0, 5.0).normalize()).hypot() < 1e-3);
     }

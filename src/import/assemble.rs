@@ -2,7 +2,7 @@
 
 use super::recognise::{self, Found};
 use super::sizes::{InSizes, OfSize, in_sizes};
-use super::{Drawing, ImportError, Imported, Options, dxf, pdf, svg};
+use super::{Drawing, ImportError, Imported, Options, dxf, svg};
 use crate::finding::{Finding, Severity};
 use crate::geometry::Length;
 use crate::pattern::Pattern;
@@ -115,7 +115,7 @@ fn drawing_of(bytes: &[u8], options: &Options, findings: &mut Vec<Finding>) -> R
     Ok(match Format::of(bytes)? {
         Format::Svg => svg::drawing(bytes, options, findings)?,
         Format::Dxf => dxf::drawing(bytes, options, findings)?,
-        Format::Pdf => pdf::drawing(bytes, options, findings)?,
+        Format::Pdf => return Err(ImportError::Pdf),
     })
 }
 
@@ -134,29 +134,16 @@ pub(super) fn pattern_of(
         let untold = options.size.as_ref().map(ToString::to_string).or_else(|| {
             let name = file.as_deref()?;
             let own = name.get(alike..).unwrap_or(name);
-            Some(
-                own.trim_matches(|c: char| c == '_' || c == '-' || c.is_whitespace())
-                    .to_owned(),
-            )
+            Some(own.trim_matches(|c: char| c == '_' || c == '-' || c.is_whitespace()).to_owned())
         });
         let untold = untold.filter(|size| !size.is_empty());
         for Found { piece, size, named } in found.pieces {
-            let size = size
-                .or_else(|| untold.clone())
-                .unwrap_or_else(|| AS_DRAWN.to_owned());
-            let found = Found {
-                piece,
-                size: None,
-                named,
-            };
+            let size = size.or_else(|| untold.clone()).unwrap_or_else(|| AS_DRAWN.to_owned());
+            let found = Found { piece, size: None, named };
             all.push(OfSize { size, found });
         }
     }
-    let InSizes {
-        sizes,
-        pieces,
-        matches,
-    } = in_sizes(all, &mut findings);
+    let InSizes { sizes, pieces, matches } = in_sizes(all, &mut findings);
     if pieces.is_empty() {
         let bad = findings.iter().find(|finding| finding.severity == Severity::Stop);
         return Err(ImportError::NoPiece {
@@ -178,18 +165,15 @@ pub(super) fn pattern_of(
         allowance: Length::from_mm(0.0),
         hem_allowance: Length::from_mm(0.0),
     };
-    Ok(Imported {
-        pattern,
-        matches,
-        findings,
-    })
+    Ok(Imported { pattern, matches, findings })
 }
 
 /// What is said about a piece in every size is said once.
 fn same_of_all_sizes(findings: &mut Vec<Finding>) {
     let mut said = std::collections::BTreeSet::new();
     findings.retain(|finding| {
-        finding.piece.is_none() || said.insert((finding.what.clone(), finding.piece.clone(), finding.severity))
+        finding.piece.is_none()
+            || said.insert((finding.what.clone(), finding.piece.clone(), finding.severity))
     });
 }
 
@@ -199,22 +183,14 @@ fn tell_what_is_missing(
     findings: &mut Vec<Finding>,
 ) {
     let mut warn = |what: &str, remedy: &str| findings.push(Finding::new(Severity::Warning, what, remedy));
-    let edges = || {
-        pieces
-            .iter()
-            .flat_map(|sized| &sized.by_size)
-            .flat_map(|piece| &piece.edges)
-    };
+    let edges = || pieces.iter().flat_map(|sized| &sized.by_size).flat_map(|piece| &piece.edges);
     if edges().any(|edge| edge.allowance.is_none()) {
         warn(
             "The outlines were taken for seam lines, and no allowance is added",
             "If the drawing shows cutting lines, leave it so; if it shows seam lines, give the allowances",
         );
     }
-    let told = drawings
-        .iter()
-        .flat_map(|(_, drawing)| &drawing.groups)
-        .any(|group| group.cutting.is_some());
+    let told = drawings.iter().flat_map(|(_, drawing)| &drawing.groups).any(|group| group.cutting.is_some());
     warn(
         if told {
             "The drawing does not tell what is sewn to what"
@@ -232,16 +208,11 @@ fn shared_start(names: &[&str]) -> usize {
     };
     let shared = |name: &&str| {
         let pairs = first.char_indices().zip(name.chars());
-        pairs
-            .take_while(|((_, a), b)| a == b)
-            .last()
-            .map_or(0, |((at, c), _)| at + c.len_utf8())
+        pairs.take_while(|((_, a), b)| a == b).last().map_or(0, |((at, c), _)| at + c.len_utf8())
     };
     let shared = rest.iter().map(shared).min().unwrap_or(0);
     // Not into the middle of a number: `88` and `84` share no size.
-    first[..shared]
-        .trim_end_matches(|c: char| c.is_alphanumeric())
-        .len()
+    first[..shared].trim_end_matches(|c: char| c.is_alphanumeric()).len()
 }
 
 /// Why drawings without outlines have none.
@@ -256,10 +227,7 @@ fn no_outline(drawings: &[(Option<String>, Drawing)]) -> String {
         Some(across) if across < recognise::SMALLEST_PIECE_MM => {
             format!("the largest closed line is {across:.1} mm across; check the scale")
         }
-        _ => format!(
-            "the drawing has {} line(s), and none makes an outline",
-            strokes().count()
-        ),
+        _ => format!("the drawing has {} line(s), and none makes an outline", strokes().count()),
     }
 }
 

@@ -1,8 +1,8 @@
 //! Files of other programs become a pattern.
 //!
-//! Every format is read in three steps. A reader of the format ([`svg`], [`dxf`], [`pdf`]) turns the file into
-//! a [`Drawing`]: strokes and words in millimetres, y up, in their groups, with the names that the file gives them;
-//! the pages of a tiled PDF become one sheet ([`tiles`]). [`recognise`] finds the pieces in it: outlines, corners,
+//! Every format is read in three steps. A reader of the format ([`svg`], [`dxf`]) turns the file into
+//! a [`Drawing`]: strokes and words in millimetres, y up, in their groups, with the names that the file gives them.
+//! [`recognise`] finds the pieces in it: outlines, corners,
 //! edges and marks. [`sizes`] puts the sizes of each piece together, corner on corner. The second and third step
 //! know no format.
 //!
@@ -14,12 +14,10 @@ mod assemble;
 mod drawing;
 pub mod dxf;
 mod error;
-pub mod pdf;
 mod placed;
 pub mod recognise;
 mod sizes;
 pub mod svg;
-mod tiles;
 
 pub use assemble::{File, Format, read, read_files};
 pub use drawing::{Arrows, Drawing, Group, Look, Part, Spot, Stroke, Words};
@@ -28,7 +26,6 @@ pub use sizes::SizeMatch;
 
 use crate::finding::Finding;
 use crate::pattern::{Pattern, SizeId};
-use std::path::PathBuf;
 
 /// What a person says about a file before it is read.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,10 +41,6 @@ pub struct Options {
     pub join_mm: f64,
     /// What each layer of a DXF file holds.
     pub layers: dxf::LayerMap,
-    /// In how many columns the pages of a tiled PDF lie; without it, the pages tell.
-    pub columns: Option<usize>,
-    /// The program that draws PDF files apart from this one; without it, this program itself.
-    pub reader: Option<PathBuf>,
 }
 
 impl Default for Options {
@@ -58,8 +51,6 @@ impl Default for Options {
             millimetres_per_unit: None,
             join_mm: recognise::JOIN_ENDS_MM,
             layers: dxf::LayerMap::default(),
-            columns: None,
-            reader: None,
         }
     }
 }

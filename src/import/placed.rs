@@ -29,11 +29,7 @@ pub(super) fn placed(segments: &[Segment], mm_from_user: Affine) -> Result<Optio
             Segment::Arc(arc) if !similar || arc.radius * scale > 0.5 * LARGEST_COORDINATE_MM => {
                 let accuracy = FIT_MM / a.hypot(b).max(c.hypot(d)).max(f64::MIN_POSITIVE);
                 let cubics = segment.path_segments(accuracy.max(FINEST * arc.radius));
-                laid.extend(
-                    cubics
-                        .into_iter()
-                        .map(|cubic| Segment::from(cubic).transformed(mm_from_user)),
-                );
+                laid.extend(cubics.into_iter().map(|cubic| Segment::from(cubic).transformed(mm_from_user)));
             }
             _ => laid.push(segment.transformed(mm_from_user)),
         }

@@ -76,16 +76,10 @@ pub(super) fn in_sizes(mut all: Vec<OfSize>, findings: &mut Vec<Finding>) -> InS
         let Some(mut by_size) = by_piece.remove(&id) else {
             continue;
         };
-        let missing: Vec<&str> = sizes
-            .iter()
-            .filter(|size| !by_size.contains_key(*size))
-            .map(String::as_str)
-            .collect();
+        let missing: Vec<&str> =
+            sizes.iter().filter(|size| !by_size.contains_key(*size)).map(String::as_str).collect();
         if !missing.is_empty() {
-            let what = format!(
-                "The piece was left out: it is not there in size {}",
-                missing.join(", ")
-            );
+            let what = format!("The piece was left out: it is not there in size {}", missing.join(", "));
             let remedy = "Add those sizes, or import the sizes that have it by themselves";
             findings.push(Finding::new(Severity::Stop, what, remedy).on(&id));
             continue;
@@ -99,16 +93,9 @@ pub(super) fn in_sizes(mut all: Vec<OfSize>, findings: &mut Vec<Finding>) -> InS
             piece.number = number;
         }
         matches.extend(matched);
-        pieces.push(SizedPiece {
-            id,
-            by_size: same.into_iter().map(Arc::new).collect(),
-        });
+        pieces.push(SizedPiece { id, by_size: same.into_iter().map(Arc::new).collect() });
     }
-    InSizes {
-        sizes: sizes.into_iter().map(SizeId::from).collect(),
-        pieces,
-        matches,
-    }
+    InSizes { sizes: sizes.into_iter().map(SizeId::from).collect(), pieces, matches }
 }
 
 /// The sizes from small to large: by number, by letters, else by the cloth that they take.
@@ -121,19 +108,13 @@ fn ordered_sizes(all: &[OfSize]) -> Vec<String> {
         SIZE_LETTERS.iter().position(|letters| *letters == upper)
     };
     if sizes.iter().all(|size| number(size).is_some()) {
-        sizes.sort_by(|a, b| {
-            number(a)
-                .partial_cmp(&number(b))
-                .unwrap_or(std::cmp::Ordering::Equal)
-        });
+        sizes.sort_by(|a, b| number(a).partial_cmp(&number(b)).unwrap_or(std::cmp::Ordering::Equal));
     } else if sizes.iter().all(|size| letter(size).is_some()) {
         sizes.sort_by_key(letter);
     } else {
         let cloth = |size: &String| -> f64 {
             let of_size = all.iter().filter(|one| &one.size == size);
-            of_size
-                .map(|one| crate::pattern::signed_area(&one.found.piece.polygon()))
-                .sum()
+            of_size.map(|one| crate::pattern::signed_area(&one.found.piece.polygon())).sum()
         };
         sizes.sort_by(|a, b| cloth(a).total_cmp(&cloth(b)));
     }
@@ -170,11 +151,7 @@ fn name_by_place(all: &mut [OfSize], sizes: &[String]) {
         let mut pairs: Vec<(f64, usize, usize)> = here
             .iter()
             .filter(|at| !all[**at].found.named)
-            .flat_map(|at| {
-                of_reference
-                    .iter()
-                    .map(move |other| (overlap(*at, *other), *at, *other))
-            })
+            .flat_map(|at| of_reference.iter().map(move |other| (overlap(*at, *other), *at, *other)))
             .filter(|(share, ..)| *share >= SAME_PLACE)
             .collect();
         pairs.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -235,9 +212,7 @@ fn follow(by_size: Vec<Piece>, findings: &mut Vec<Finding>) -> Option<(Vec<Piece
         piece.id = id.clone();
         piece.cuttings.clone_from(&cuttings);
     }
-    let broken = same
-        .iter()
-        .find_map(|piece| piece.faults(None, true).into_iter().next());
+    let broken = same.iter().find_map(|piece| piece.faults(None, true).into_iter().next());
     if let Some(fault) = broken {
         let what = format!("The piece was left out: {}", fault.kind);
         let remedy = "Import one size, or mend the drawing where it was made";
@@ -254,12 +229,7 @@ fn follow(by_size: Vec<Piece>, findings: &mut Vec<Finding>) -> Option<(Vec<Piece
         let remedy = "Compare the edges of two sizes before blending between them";
         findings.push(Finding::new(Severity::Warning, what, remedy).on(&id));
     }
-    let matched = SizeMatch {
-        piece: id,
-        corners: names.len(),
-        dissolved,
-        confidence: kept.confidence,
-    };
+    let matched = SizeMatch { piece: id, corners: names.len(), dissolved, confidence: kept.confidence };
     Some((same, Some(matched)))
 }
 
@@ -284,10 +254,7 @@ fn edges_between(piece: &Piece, corners: &[usize], names: Option<&[Edge]>) -> Op
         match names {
             Some(names) => {
                 let like = names.get(index)?.clone();
-                edge = Edge {
-                    curve: edge.curve,
-                    ..like
-                };
+                edge = Edge { curve: edge.curve, ..like };
             }
             None => {
                 edge.from = format!("corner {}", index + 1).into();

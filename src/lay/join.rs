@@ -58,12 +58,8 @@ fn join(parts: &[Part], seam: &Seam) -> Option<Join> {
     let of = |side: usize| Side::of(&parts[on[side]].piece, &seam.sides[side]);
     let sides = [of(0)?, of(1)?];
     let lengths = [0, 1].map(|side| sides[side].walked.length());
-    let levels: Vec<BalanceLineId> = parts[on[0]]
-        .piece
-        .balance_lines
-        .iter()
-        .map(|line| line.id.clone())
-        .collect();
+    let levels: Vec<BalanceLineId> =
+        parts[on[0]].piece.balance_lines.iter().map(|line| line.id.clone()).collect();
     let matched = match_distances([&sides[0], &sides[1]], &levels);
     let pair_at = |off: f64| {
         [0, 1].map(|side| {
@@ -84,10 +80,7 @@ fn join(parts: &[Part], seam: &Seam) -> Option<Join> {
     let darts = |side: usize| sides[side].darts.iter().map(move |dart| dart - matched[side]);
     let both = || darts(0).chain(darts(1));
     let next = both().filter(|&off| off >= 0.0).fold(on_by, f64::min);
-    let before = both()
-        .filter(|&off| off < 0.0)
-        .map(|off| -off)
-        .fold(back, f64::min);
+    let before = both().filter(|&off| off < 0.0).map(|off| -off).fold(back, f64::min);
     let samples = |from: f64, to: f64| {
         let share = move |step: u32| f64::from(step) / f64::from(SAMPLES);
         (0..=SAMPLES).map(move |step| from + share(step) * (to - from))

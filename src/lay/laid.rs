@@ -99,21 +99,10 @@ impl<'a> Laid<'a> {
             .filter_map(|(index, place)| {
                 let part_index = self.parts.index(&place.piece)?;
                 let part = &self.parts.all()[part_index];
-                Some(spot(
-                    (index, place),
-                    (part_index, part),
-                    &plies,
-                    extent,
-                    double.zip(fold),
-                ))
+                Some(spot((index, place), (part_index, part), &plies, extent, double.zip(fold)))
             })
             .collect();
-        Table {
-            laid: self,
-            extent,
-            plies,
-            spots,
-        }
+        Table { laid: self, extent, plies, spots }
     }
 
     /// Length of cloth that the lay takes: from the cut end to the furthest point of a piece, in mm, as it lies on
@@ -168,23 +157,15 @@ fn spot<'a>(
             (Under::Double | Under::Both, Some(turned)) => {
                 let second = sheet(turned, table_from_piece);
                 if part.fold().is_some() {
-                    copies.push(CopyOnSheet {
-                        number: place.copy,
-                        halves: vec![first, second],
-                    });
+                    copies.push(CopyOnSheet { number: place.copy, halves: vec![first, second] });
                 } else {
                     for (number, half) in [(place.copy, first), (place.copy.saturating_add(1), second)] {
-                        copies.push(CopyOnSheet {
-                            number,
-                            halves: vec![half],
-                        });
+                        copies.push(CopyOnSheet { number, halves: vec![half] });
                     }
                 }
             }
             _ => {
-                let other = part
-                    .mirror()
-                    .map(|mirror| sheet(facing, table_from_piece * mirror));
+                let other = part.mirror().map(|mirror| sheet(facing, table_from_piece * mirror));
                 copies.push(CopyOnSheet {
                     number: place.copy,
                     halves: std::iter::once(first).chain(other).collect(),
@@ -192,24 +173,11 @@ fn spot<'a>(
             }
         }
     }
-    Spot {
-        index,
-        place,
-        part_index,
-        part,
-        table_from_piece,
-        outline,
-        under,
-        copies,
-    }
+    Spot { index, place, part_index, part, table_from_piece, outline, under, copies }
 }
 
 fn whole(part: &Part, half: Outline, table_from_piece: Affine) -> Outline {
-    if part.fold().is_some() {
-        part.whole().moved(table_from_piece)
-    } else {
-        half
-    }
+    if part.fold().is_some() { part.whole().moved(table_from_piece) } else { half }
 }
 
 fn span(outline: &Outline, of: impl Fn(Rect) -> (f64, f64)) -> (f64, f64) {
@@ -228,10 +196,7 @@ impl Spot<'_> {
 
     /// The place, moved on the table.
     pub(super) fn moved(&self, by: Vec2) -> Place {
-        Place {
-            at: self.place.at + by,
-            ..self.place.clone()
-        }
+        Place { at: self.place.at + by, ..self.place.clone() }
     }
 
     /// The place, turned about the middle of what is cut, counter-clockwise.

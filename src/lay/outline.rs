@@ -37,9 +37,7 @@ impl Outline {
     #[must_use]
     pub fn new(points: Vec<Point>) -> Self {
         let first = points.first().copied().unwrap_or_default();
-        let bounds = points
-            .iter()
-            .fold(Rect::from_points(first, first), |all, &point| all.union_pt(point));
+        let bounds = points.iter().fold(Rect::from_points(first, first), |all, &point| all.union_pt(point));
         Self { points, bounds }
     }
 
@@ -68,12 +66,7 @@ impl Outline {
     /// The outline of a rectangle.
     #[must_use]
     pub fn of_rect(rect: Rect) -> Self {
-        let corners = [
-            (rect.x0, rect.y0),
-            (rect.x1, rect.y0),
-            (rect.x1, rect.y1),
-            (rect.x0, rect.y1),
-        ];
+        let corners = [(rect.x0, rect.y0), (rect.x1, rect.y0), (rect.x1, rect.y1), (rect.x0, rect.y1)];
         Self::new(corners.map(Point::from).to_vec())
     }
 
@@ -81,9 +74,7 @@ impl Outline {
     #[must_use]
     pub fn opened_out(&self, mirror: Affine) -> Self {
         let other = self.moved(mirror);
-        let shapes = self
-            .pairs()
-            .overlay_as::<i64>(&other.pairs(), OverlayRule::Union, FillRule::NonZero);
+        let shapes = self.pairs().overlay_as::<i64>(&other.pairs(), OverlayRule::Union, FillRule::NonZero);
         let outer = shapes.into_iter().filter_map(|shape| shape.into_iter().next());
         let largest = outer
             .map(|contour| Self::new(corners(contour)))
@@ -123,13 +114,9 @@ impl Outline {
             return None;
         }
         let shapes =
-            self.pairs()
-                .overlay_as::<i64>(&other.pairs(), OverlayRule::Intersect, FillRule::NonZero);
-        let islands: Vec<Vec<Point>> = shapes
-            .into_iter()
-            .filter_map(|shape| shape.into_iter().next())
-            .map(corners)
-            .collect();
+            self.pairs().overlay_as::<i64>(&other.pairs(), OverlayRule::Intersect, FillRule::NonZero);
+        let islands: Vec<Vec<Point>> =
+            shapes.into_iter().filter_map(|shape| shape.into_iter().next()).map(corners).collect();
         let area_mm2: f64 = islands.iter().map(|island| area(island).abs()).sum();
         if area_mm2 <= OVERLAP_MM2 {
             return None;
@@ -144,11 +131,7 @@ impl Outline {
             let count = island.len() as f64;
             (depth, (sum / count).to_point())
         });
-        Some(Overlap {
-            area_mm2,
-            depth_mm,
-            at,
-        })
+        Some(Overlap { area_mm2, depth_mm, at })
     }
 
     /// Distance to another outline where it is less than `within` mm, and the place on this one; `None` when it is
@@ -200,9 +183,8 @@ impl Outline {
     #[must_use]
     pub fn extent_along(&self, direction: Vec2) -> f64 {
         let places = self.points.iter().map(|point| point.to_vec2().dot(direction));
-        let (low, high) = places.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), place| {
-            (low.min(place), high.max(place))
-        });
+        let (low, high) = places
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), place| (low.min(place), high.max(place)));
         (high - low).max(0.0)
     }
 
@@ -232,11 +214,7 @@ fn overlaps(a: Rect, b: Rect) -> bool {
 /// Signed area in mm², counter-clockwise positive (the shoelace formula).
 fn area(points: &[Point]) -> f64 {
     let next = points.iter().cycle().skip(1);
-    let twice: f64 = points
-        .iter()
-        .zip(next)
-        .map(|(a, b)| a.to_vec2().cross(b.to_vec2()))
-        .sum();
+    let twice: f64 = points.iter().zip(next).map(|(a, b)| a.to_vec2().cross(b.to_vec2())).sum();
     0.5 * twice
 }
 
@@ -270,9 +248,7 @@ fn least_width(hull: &[Point]) -> f64 {
         .filter(|(a, b)| a != b)
         .map(|(&a, &b)| {
             let square = Vec2::new(-(b - a).y, (b - a).x).normalize();
-            hull.iter()
-                .map(|&point| (point - a).dot(square))
-                .fold(0.0, f64::max)
+            hull.iter().map(|&point| (point - a).dot(square)).fold(0.0, f64::max)
         })
         .fold(f64::INFINITY, f64::min)
 }
@@ -298,9 +274,7 @@ mod tests {
 
     #[test]
     fn an_overlap_is_as_deep_as_the_move_that_ends_it() {
-        let over = square(0.0, 0.0, 100.0)
-            .overlap(&square(93.0, 40.0, 100.0))
-            .unwrap();
+        let over = square(0.0, 0.0, 100.0).overlap(&square(93.0, 40.0, 100.0)).unwrap();
         assert!((over.depth_mm - 7.0).abs() < 1e-9, "{over:?}");
         assert!((over.area_mm2 - 420.0).abs() < 1e-6);
         assert!(over.at.x > 93.0 && over.at.x < 100.0);
@@ -308,11 +282,8 @@ mod tests {
 
     #[test]
     fn the_gap_between_corners_is_measured_aslant() {
-        let gap = |other: &Outline, within| {
-            square(0.0, 0.0, 100.0)
-                .gap_below(other, within)
-                .map(|(gap, _)| gap)
-        };
+        let gap =
+            |other: &Outline, within| square(0.0, 0.0, 100.0).gap_below(other, within).map(|(gap, _)| gap);
         assert!((gap(&square(103.0, 104.0, 50.0), 6.0).unwrap() - 5.0).abs() < 1e-9);
         assert_eq!(gap(&square(103.0, 104.0, 50.0), 4.0), None);
         assert_eq!(gap(&square(300.0, 0.0, 50.0), 6.0), None);

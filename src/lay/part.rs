@@ -74,9 +74,7 @@ impl Part {
     fn of(piece: &Arc<Piece>, cutting_line: &BezPath, cloth: ClothKind) -> Option<Self> {
         let cutting = piece.cuttings.iter().find(|cutting| cutting.cloth == cloth)?;
         let half = Outline::of_path(cutting_line);
-        let fold = piece
-            .fold()
-            .map(|edge| Line::new(edge.curve.start(), edge.curve.end()));
+        let fold = piece.fold().map(|edge| Line::new(edge.curve.start(), edge.curve.end()));
         let halved = matches!(cutting.how, HowCut::OnFold | HowCut::OpenedOut);
         let mirror = piece.mirror_about_fold().filter(|_| halved);
         let whole = mirror.map_or_else(|| half.clone(), |mirror| half.opened_out(mirror));
@@ -122,10 +120,7 @@ impl Part {
 
     /// Whether it is the inside of something: a facing, which shows no print.
     pub(super) fn is_facing(&self) -> bool {
-        self.piece
-            .edges
-            .iter()
-            .any(|edge| edge.role == EdgeRole::FacingEdge)
+        self.piece.edges.iter().any(|edge| edge.role == EdgeRole::FacingEdge)
     }
 
     /// The least width across the cloth that it takes in any turn its grain allows, opened out or not, in mm.

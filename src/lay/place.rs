@@ -32,11 +32,7 @@ impl Place {
     #[must_use]
     pub fn cloth_from_piece(&self, piece: &Piece) -> Affine {
         let up = piece.grainline.direction();
-        let mirror = if self.mirrored {
-            Affine::reflect(Point::ORIGIN, up)
-        } else {
-            Affine::IDENTITY
-        };
+        let mirror = if self.mirrored { Affine::reflect(Point::ORIGIN, up) } else { Affine::IDENTITY };
         let along_cloth = Affine::rotate(-up.atan2());
         Affine::translate(self.at.to_vec2())
             * Affine::rotate(self.turn_degrees.to_radians())
@@ -48,9 +44,7 @@ impl Place {
     #[must_use]
     pub fn is_somewhere(&self) -> bool {
         let numbers = [self.at.x, self.at.y, self.turn_degrees];
-        numbers
-            .iter()
-            .all(|number| number.is_finite() && number.abs() <= LARGEST_COORDINATE_MM)
+        numbers.iter().all(|number| number.is_finite() && number.abs() <= LARGEST_COORDINATE_MM)
     }
 
     /// The direction on the cloth of the piece's upper end.

@@ -31,19 +31,11 @@ impl<'a> Side<'a> {
             let mut hems = piece.edges.iter().filter(|edge| edge.role == EdgeRole::Hem);
             hems.any(|hem| &hem.from == corner || &hem.to == corner)
         };
-        let hem = if at_hem(end) {
-            Some(HemEnd::End)
-        } else {
-            at_hem(start).then_some(HemEnd::Start)
-        };
+        let hem = if at_hem(end) { Some(HemEnd::End) } else { at_hem(start).then_some(HemEnd::Start) };
         let mut darts = Vec::new();
         let (mut length, mut before): (f64, Option<&CornerId>) = (0.0, None);
         for (edge, forward) in walked.edges() {
-            let (begins, ends) = if forward {
-                (&edge.from, &edge.to)
-            } else {
-                (&edge.to, &edge.from)
-            };
+            let (begins, ends) = if forward { (&edge.from, &edge.to) } else { (&edge.to, &edge.from) };
             if before.is_some_and(|before| before != begins) {
                 darts.push(length);
             }
@@ -52,12 +44,7 @@ impl<'a> Side<'a> {
         }
         // An outline is travelled with the piece to its left.
         let inside_left = walked.edges().next().is_some_and(|(_, forward)| forward);
-        Some(Self {
-            walked,
-            darts,
-            inside_left,
-            hem,
-        })
+        Some(Self { walked, darts, inside_left, hem })
     }
 }
 
@@ -74,12 +61,8 @@ pub(super) fn match_distances(sides: [&Side<'_>; 2], levels: &[BalanceLineId]) -
         let levels = levels.iter().any(|level| level.as_str() == id.as_str());
         Some((levels, [on_first, *on_second]))
     };
-    let shared: Vec<(bool, [f64; 2])> = first
-        .walked
-        .notches()
-        .into_iter()
-        .filter_map(|(id, on_first)| on_both((id, on_first)))
-        .collect();
+    let shared: Vec<(bool, [f64; 2])> =
+        first.walked.notches().into_iter().filter_map(|(id, on_first)| on_both((id, on_first))).collect();
     if let Some((_, distances)) = shared.iter().find(|(levels, _)| *levels) {
         return *distances;
     }

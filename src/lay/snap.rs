@@ -30,21 +30,14 @@ pub fn snapped(place: &Place, laid: &Laid<'_>) -> Place {
     let mut places: Vec<Place> = laid.places.iter().filter(|known| !same(known)).cloned().collect();
     places.push(place.clone());
     let index = places.len() - 1;
-    let table = Laid {
-        places: &places,
-        ..*laid
-    }
-    .table();
+    let table = Laid { places: &places, ..*laid }.table();
     let phases = Phases::of(print);
     let Some(on_print) = shift(&table, index, &phases, laid) else {
         return place.clone();
     };
     // Plies differ from the table by a shift, and the first one by nothing else.
     let by = phases.print_from_sheet.inverse() * on_print.to_point();
-    Place {
-        at: place.at + by.to_vec2(),
-        ..place.clone()
-    }
+    Place { at: place.at + by.to_vec2(), ..place.clone() }
 }
 
 /// By how much the place is to move, on the unturned print.

@@ -74,10 +74,7 @@ impl Device {
     }
 
     fn request(instance: wgpu::Instance, surface: Option<&wgpu::Surface<'_>>) -> Result<Self, LightError> {
-        let options = wgpu::RequestAdapterOptions {
-            compatible_surface: surface,
-            ..Default::default()
-        };
+        let options = wgpu::RequestAdapterOptions { compatible_surface: surface, ..Default::default() };
         let adapter =
             pollster::block_on(instance.request_adapter(&options)).map_err(LightError::NoAdapter)?;
         let descriptor = wgpu::DeviceDescriptor {
@@ -87,16 +84,8 @@ impl Device {
             ..Default::default()
         };
         match pollster::block_on(adapter.request_device(&descriptor)) {
-            Ok((device, queue)) => Ok(Self {
-                instance,
-                adapter,
-                device,
-                queue,
-            }),
-            Err(source) => Err(LightError::NoDevice {
-                adapter: adapter.get_info().name,
-                source,
-            }),
+            Ok((device, queue)) => Ok(Self { instance, adapter, device, queue }),
+            Err(source) => Err(LightError::NoDevice { adapter: adapter.get_info().name, source }),
         }
     }
 

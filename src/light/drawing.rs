@@ -38,10 +38,7 @@ impl Drawing {
     /// The scene in the lamp's colours, items in their order.
     #[must_use]
     pub fn new(scene: &Scene, lamp: &Lamp) -> Self {
-        let mut drawing = Self {
-            origin: middle(scene),
-            ..Self::default()
-        };
+        let mut drawing = Self { origin: middle(scene), ..Self::default() };
         let mut tessellator = FillTessellator::new();
         for item in &scene.items {
             drawing.add(item, lamp, &mut tessellator);
@@ -75,14 +72,10 @@ impl Drawing {
         let drawn = match &item.shape {
             Shape::Stroke(path) => self.add_stroke(path, &style, colour),
             Shape::Fill(path) => self.add_fill(path, FLATTEN_MM, colour, tessellator),
-            Shape::Label {
-                words,
-                at,
-                height_mm,
-                angle,
-            } => label::outline(words, *at, *height_mm, *angle).is_some_and(|path| {
-                self.add_fill(&path, LABEL_FLATTEN_SHARE * height_mm.abs(), colour, tessellator)
-            }),
+            Shape::Label { words, at, height_mm, angle } => label::outline(words, *at, *height_mm, *angle)
+                .is_some_and(|path| {
+                    self.add_fill(&path, LABEL_FLATTEN_SHARE * height_mm.abs(), colour, tessellator)
+                }),
         };
         self.left_out += usize::from(!drawn);
     }
@@ -171,9 +164,7 @@ fn middle(scene: &Scene) -> Point {
         };
         extent.is_finite().then_some(extent)
     });
-    boxes
-        .reduce(|a, b| a.union(b))
-        .map_or(Point::ORIGIN, |extent| extent.center())
+    boxes.reduce(|a, b| a.union(b)).map_or(Point::ORIGIN, |extent| extent.center())
 }
 
 #[cfg(test)]
@@ -183,11 +174,7 @@ mod tests {
     use kurbo::Shape as _;
 
     fn item(meaning: Meaning, shape: Shape) -> Item {
-        Item {
-            meaning,
-            piece: None,
-            shape,
-        }
+        Item { meaning, piece: None, shape }
     }
 
     fn square(side: f64) -> BezPath {
@@ -195,12 +182,7 @@ mod tests {
     }
 
     fn label(words: &str) -> Shape {
-        Shape::Label {
-            words: words.into(),
-            at: Point::new(30.0, 40.0),
-            height_mm: 12.0,
-            angle: 0.0,
-        }
+        Shape::Label { words: words.into(), at: Point::new(30.0, 40.0), height_mm: 12.0, angle: 0.0 }
     }
 
     #[test]
@@ -215,25 +197,16 @@ mod tests {
         };
         let drawing = Drawing::new(&scene, &Lamp::default());
         // The rim of the fill (4 stretches) goes with the line after it.
-        assert_eq!(
-            drawing.runs,
-            [Run::Strokes(0..8), Run::Fills(0..6), Run::Strokes(8..16)]
-        );
+        assert_eq!(drawing.runs, [Run::Strokes(0..8), Run::Fills(0..6), Run::Strokes(8..16)]);
         assert_eq!((drawing.segments(), drawing.triangles()), (16, 2));
         assert_eq!(drawing.origin, Point::new(50.0, 50.0));
     }
 
     #[test]
     fn a_label_costs_tens_of_triangles_a_letter() {
-        let scene = Scene {
-            items: vec![item(Meaning::PieceName, label("Back facing ×2"))],
-        };
+        let scene = Scene { items: vec![item(Meaning::PieceName, label("Back facing ×2"))] };
         let drawing = Drawing::new(&scene, &Lamp::default());
-        assert!(
-            (100..600).contains(&drawing.triangles()),
-            "{} triangles",
-            drawing.triangles()
-        );
+        assert!((100..600).contains(&drawing.triangles()), "{} triangles", drawing.triangles());
         assert_eq!(drawing.left_out(), 0);
     }
 

@@ -28,10 +28,7 @@ struct Dye([f32; 4]);
 
 impl FillVertexConstructor<Corner> for Dye {
     fn new_vertex(&mut self, vertex: FillVertex<'_>) -> Corner {
-        Corner {
-            at: vertex.position().to_array(),
-            colour: self.0,
-        }
+        Corner { at: vertex.position().to_array(), colour: self.0 }
     }
 }
 
@@ -59,7 +56,5 @@ pub(super) fn append(
     }
     let options = FillOptions::non_zero();
     let mut output = BuffersBuilder::new(mesh, Dye(colour));
-    tessellator
-        .tessellate_path(&builder.build(), &options, &mut output)
-        .is_ok()
+    tessellator.tessellate_path(&builder.build(), &options, &mut output).is_ok()
 }

@@ -24,11 +24,7 @@ pub(super) struct Horizon {
 
 impl Horizon {
     pub(super) const fn new(matrix: DMat3, width_px: f64, height_px: f64) -> Self {
-        Self {
-            matrix,
-            width_px,
-            height_px,
-        }
+        Self { matrix, width_px, height_px }
     }
 
     /// Signed amounts that are all ≥ 0 inside, linear in the place.

@@ -49,10 +49,7 @@ pub(super) fn outline(words: &str, at: Point, height_mm: f64, angle: f64) -> Opt
     for character in words.chars().filter(|character| !character.is_control()) {
         let glyph = characters.map(character).unwrap_or_default();
         if let Some(shape) = glyphs.get(glyph) {
-            let mut pen = Pen {
-                path: &mut line,
-                shift: Vec2::new(advance, 0.0),
-            };
+            let mut pen = Pen { path: &mut line, shift: Vec2::new(advance, 0.0) };
             let settings = DrawSettings::unhinted(Size::unscaled(), LocationRef::default());
             shape.draw(settings, &mut pen).ok()?;
         }
@@ -92,8 +89,7 @@ impl OutlinePen for Pen<'_> {
     }
 
     fn curve_to(&mut self, cx0: f32, cy0: f32, cx1: f32, cy1: f32, x: f32, y: f32) {
-        self.path
-            .curve_to(self.at(cx0, cy0), self.at(cx1, cy1), self.at(x, y));
+        self.path.curve_to(self.at(cx0, cy0), self.at(cx1, cy1), self.at(x, y));
     }
 
     fn close(&mut self) {
@@ -113,19 +109,13 @@ mod tests {
     #[test]
     fn a_capital_is_as_high_as_asked() {
         let ink = ink_box("H");
-        assert!(
-            (ink.height() - 12.0).abs() < 1e-6 && ink.y0.abs() < 1e-6,
-            "{ink:?}"
-        );
+        assert!((ink.height() - 12.0).abs() < 1e-6 && ink.y0.abs() < 1e-6, "{ink:?}");
     }
 
     #[test]
     fn the_width_is_that_of_the_ink_and_the_space_around_letters() {
         let (ink, width) = (ink_box("HHHH"), label_width_mm("HHHH", 12.0));
-        assert!(
-            width > ink.width() && width < 1.1 * ink.width(),
-            "{width} {ink:?}"
-        );
+        assert!(width > ink.width() && width < 1.1 * ink.width(), "{width} {ink:?}");
     }
 
     #[test]
@@ -135,10 +125,7 @@ mod tests {
         let turned = outline("HH", Point::new(50.0, 20.0), 12.0, std::f64::consts::FRAC_PI_2).unwrap();
         let ink = turned.bounding_box();
         // Turned a quarter to the left, the letters' feet are on the right.
-        assert!(
-            (ink.x1 - 50.0).abs() < 1e-6 && (ink.center().y - 20.0).abs() < 0.5,
-            "{ink:?}"
-        );
+        assert!((ink.x1 - 50.0).abs() < 1e-6 && (ink.center().y - 20.0).abs() < 0.5, "{ink:?}");
     }
 
     #[test]

@@ -71,11 +71,7 @@ impl<'a> Studio<'a> {
     /// A studio on a device.
     #[must_use]
     pub fn new(device: &'a Device, depth: Depth) -> Self {
-        Self {
-            device,
-            depth,
-            renderer: Renderer::new(device, depth.format()),
-        }
+        Self { device, depth, renderer: Renderer::new(device, depth.format()) }
     }
 
     /// A picture of drawings on a background of linear light.
@@ -96,11 +92,7 @@ impl<'a> Studio<'a> {
         }
         let texture = self.device.device.create_texture(&wgpu::TextureDescriptor {
             label: Some("picture"),
-            size: wgpu::Extent3d {
-                width,
-                height,
-                depth_or_array_layers: 1,
-            },
+            size: wgpu::Extent3d { width, height, depth_or_array_layers: 1 },
             mip_level_count: 1,
             sample_count: 1,
             dimension: wgpu::TextureDimension::D2,
@@ -109,20 +101,9 @@ impl<'a> Studio<'a> {
             view_formats: &[],
         });
         let view = texture.create_view(&Default::default());
-        self.renderer.draw(
-            self.device,
-            &view,
-            picture_px,
-            picture_from_surface,
-            background,
-            uploads,
-        );
+        self.renderer.draw(self.device, &view, picture_px, picture_from_surface, background, uploads);
         let bytes = self.read_back(&texture)?;
-        Ok(Picture {
-            size: picture_px,
-            depth: self.depth,
-            bytes,
-        })
+        Ok(Picture { size: picture_px, depth: self.depth, bytes })
     }
 
     fn read_back(&self, texture: &wgpu::Texture) -> Result<Vec<u8>, LightError> {
@@ -155,13 +136,8 @@ impl<'a> Studio<'a> {
             // The receiver is gone only when this function has already given up.
             sender.send(outcome).unwrap_or_default();
         });
-        device
-            .poll(wgpu::PollType::wait_indefinitely())
-            .map_err(|error| failed(&error))?;
-        receiver
-            .recv()
-            .map_err(|error| failed(&error))?
-            .map_err(|error| failed(&error))?;
+        device.poll(wgpu::PollType::wait_indefinitely()).map_err(|error| failed(&error))?;
+        receiver.recv().map_err(|error| failed(&error))?.map_err(|error| failed(&error))?;
         let mapped = buffer.get_mapped_range(..).map_err(|error| failed(&error))?;
         let mut bytes = Vec::with_capacity(row * texture.height() as usize);
         for line in mapped.chunks_exact(padded) {
@@ -189,11 +165,7 @@ impl Picture {
         Some(match self.depth {
             Depth::Srgb8 => std::array::from_fn(|channel| {
                 let share = f32::from(bytes[channel]) / 255.0;
-                if channel == 3 {
-                    share
-                } else {
-                    linear_from_srgb(share)
-                }
+                if channel == 3 { share } else { linear_from_srgb(share) }
             }),
             Depth::Linear16 => std::array::from_fn(|channel| {
                 single_from_half(u16::from_le_bytes([bytes[2 * channel], bytes[2 * channel + 1]]))
@@ -212,11 +184,7 @@ impl Picture {
                 .enumerate()
                 .map(|(index, half)| {
                     let light = single_from_half(u16::from_le_bytes([half[0], half[1]])).clamp(0.0, 1.0);
-                    byte(if index % 4 == 3 {
-                        light
-                    } else {
-                        srgb_from_linear(light)
-                    })
+                    byte(if index % 4 == 3 { light } else { srgb_from_linear(light) })
                 })
                 .collect(),
         }
@@ -250,27 +218,15 @@ impl Picture {
 
 /// IEC 61966-2-1, decoding.
 fn linear_from_srgb(share: f32) -> f32 {
-    if share <= 0.04045 {
-        share / 12.92
-    } else {
-        ((share + 0.055) / 1.055).powf(2.4)
-    }
+    if share <= 0.04045 { share / 12.92 } else { ((share + 0.055) / 1.055).powf(2.4) }
 }
 
 /// IEC 61966-2-1, encoding.
 pub(super) fn srgb_from_linear(light: f32) -> f32 {
-    if light <= 0.003_130_8 {
-        light * 12.92
-    } else {
-        1.055f32.mul_add(light.powf(1.0 / 2.4), -0.055)
-    }
+    if light <= 0.003_130_8 { light * 12.92 } else { 1.055f32.mul_add(light.powf(1.0 / 2.4), -0.055) }
 }
 
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "clamped to 0 to 255"
-)]
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 0 to 255")]
 fn byte(share: f32) -> u8 {
     (share.clamp(0.0, 1.0) * 255.0).round() as u8
 }

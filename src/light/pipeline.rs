@@ -5,15 +5,11 @@ use super::fill::Corner;
 use super::stroke::Stretch;
 
 /// The fill shader, whole.
-const FILL_SHADER: &str = concat!(
-    include_str!("../../shaders/aim.wgsl"),
-    include_str!("../../shaders/fill.wgsl")
-);
+const FILL_SHADER: &str =
+    concat!(include_str!("../../shaders/aim.wgsl"), include_str!("../../shaders/fill.wgsl"));
 /// The stroke shader, whole.
-const STROKE_SHADER: &str = concat!(
-    include_str!("../../shaders/aim.wgsl"),
-    include_str!("../../shaders/stroke.wgsl")
-);
+const STROKE_SHADER: &str =
+    concat!(include_str!("../../shaders/aim.wgsl"), include_str!("../../shaders/stroke.wgsl"));
 
 /// Both pipelines and the layout of their one uniform, the aim.
 #[derive(Debug)]
@@ -26,21 +22,19 @@ pub(super) struct Pipelines {
 impl Pipelines {
     /// For targets of `format`; `encoded` when the target keeps sRGB numbers without saying so.
     pub(super) fn new(device: &Device, format: wgpu::TextureFormat, encoded: bool) -> Self {
-        let aim = device
-            .device
-            .create_bind_group_layout(&wgpu::BindGroupLayoutDescriptor {
-                label: Some("aim"),
-                entries: &[wgpu::BindGroupLayoutEntry {
-                    binding: 0,
-                    visibility: wgpu::ShaderStages::VERTEX,
-                    ty: wgpu::BindingType::Buffer {
-                        ty: wgpu::BufferBindingType::Uniform,
-                        has_dynamic_offset: false,
-                        min_binding_size: None,
-                    },
-                    count: None,
-                }],
-            });
+        let aim = device.device.create_bind_group_layout(&wgpu::BindGroupLayoutDescriptor {
+            label: Some("aim"),
+            entries: &[wgpu::BindGroupLayoutEntry {
+                binding: 0,
+                visibility: wgpu::ShaderStages::VERTEX,
+                ty: wgpu::BindingType::Buffer {
+                    ty: wgpu::BufferBindingType::Uniform,
+                    has_dynamic_offset: false,
+                    min_binding_size: None,
+                },
+                count: None,
+            }],
+        });
         let fills = Kind {
             name: "fill",
             shader: FILL_SHADER,
@@ -89,53 +83,43 @@ impl Kind<'_> {
             label: Some(self.name),
             source: wgpu::ShaderSource::Wgsl(self.shader.into()),
         });
-        let layout = device
-            .device
-            .create_pipeline_layout(&wgpu::PipelineLayoutDescriptor {
-                label: Some(self.name),
-                bind_group_layouts: &[Some(aim)],
-                immediate_size: 0,
-            });
+        let layout = device.device.create_pipeline_layout(&wgpu::PipelineLayoutDescriptor {
+            label: Some(self.name),
+            bind_group_layouts: &[Some(aim)],
+            immediate_size: 0,
+        });
         let constants = [("encoded", f64::from(u8::from(encoded)))];
-        let options = wgpu::PipelineCompilationOptions {
-            constants: &constants,
-            ..Default::default()
-        };
+        let options = wgpu::PipelineCompilationOptions { constants: &constants, ..Default::default() };
         let [vertex, fragment] = ["vertex", "fragment"].map(|stage| format!("{}_{stage}", self.name));
-        device
-            .device
-            .create_render_pipeline(&wgpu::RenderPipelineDescriptor {
-                label: Some(self.name),
-                layout: Some(&layout),
-                vertex: wgpu::VertexState {
-                    module: &module,
-                    entry_point: Some(&vertex),
-                    compilation_options: options.clone(),
-                    buffers: &[Some(wgpu::VertexBufferLayout {
-                        array_stride: self.stride as wgpu::BufferAddress,
-                        step_mode: self.step,
-                        attributes: self.attributes,
-                    })],
-                },
-                primitive: wgpu::PrimitiveState {
-                    topology: self.topology,
-                    ..Default::default()
-                },
-                depth_stencil: None,
-                multisample: Default::default(),
-                fragment: Some(wgpu::FragmentState {
-                    module: &module,
-                    entry_point: Some(&fragment),
-                    compilation_options: options.clone(),
-                    targets: &[Some(wgpu::ColorTargetState {
-                        format,
-                        blend: Some(wgpu::BlendState::PREMULTIPLIED_ALPHA_BLENDING),
-                        write_mask: wgpu::ColorWrites::ALL,
-                    })],
-                }),
-                multiview_mask: None,
-                cache: None,
-            })
+        device.device.create_render_pipeline(&wgpu::RenderPipelineDescriptor {
+            label: Some(self.name),
+            layout: Some(&layout),
+            vertex: wgpu::VertexState {
+                module: &module,
+                entry_point: Some(&vertex),
+                compilation_options: options.clone(),
+                buffers: &[Some(wgpu::VertexBufferLayout {
+                    array_stride: self.stride as wgpu::BufferAddress,
+                    step_mode: self.step,
+                    attributes: self.attributes,
+                })],
+            },
+            primitive: wgpu::PrimitiveState { topology: self.topology, ..Default::default() },
+            depth_stencil: None,
+            multisample: Default::default(),
+            fragment: Some(wgpu::FragmentState {
+                module: &module,
+                entry_point: Some(&fragment),
+                compilation_options: options.clone(),
+                targets: &[Some(wgpu::ColorTargetState {
+                    format,
+                    blend: Some(wgpu::BlendState::PREMULTIPLIED_ALPHA_BLENDING),
+                    write_mask: wgpu::ColorWrites::ALL,
+                })],
+            }),
+            multiview_mask: None,
+            cache: None,
+        })
     }
 }
 

@@ -73,12 +73,7 @@ impl Uploaded {
             });
             (corners, indices)
         });
-        Self {
-            corners: drawing.stroke_corners(),
-            drawing,
-            stretches,
-            mesh,
-        }
+        Self { corners: drawing.stroke_corners(), drawing, stretches, mesh }
     }
 
     /// The drawing as it was made.
@@ -93,15 +88,8 @@ impl Renderer {
     /// that is not marked as sRGB (egui's choice for the desk) colours are encoded before blending.
     #[must_use]
     pub fn new(device: &Device, format: wgpu::TextureFormat) -> Self {
-        let encoded = matches!(
-            format,
-            wgpu::TextureFormat::Rgba8Unorm | wgpu::TextureFormat::Bgra8Unorm
-        );
-        Self {
-            format,
-            encoded,
-            pipelines: Pipelines::new(device, format, encoded),
-        }
+        let encoded = matches!(format, wgpu::TextureFormat::Rgba8Unorm | wgpu::TextureFormat::Bgra8Unorm);
+        Self { format, encoded, pipelines: Pipelines::new(device, format, encoded) }
     }
 
     /// The format of the targets.
@@ -145,18 +133,11 @@ impl Renderer {
         uploads: &[&Uploaded],
     ) {
         let prepared = self.prepare(device, picture_px, picture_from_surface, uploads);
-        let mut encoder = device
-            .device
-            .create_command_encoder(&wgpu::CommandEncoderDescriptor { label: Some("light") });
+        let mut encoder =
+            device.device.create_command_encoder(&wgpu::CommandEncoderDescriptor { label: Some("light") });
         {
             let [r, g, b] = background
-                .map(|light| {
-                    if self.encoded {
-                        srgb_from_linear(light)
-                    } else {
-                        light
-                    }
-                })
+                .map(|light| if self.encoded { srgb_from_linear(light) } else { light })
                 .map(f64::from);
             let mut pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
                 label: Some("light"),
@@ -189,11 +170,7 @@ impl Renderer {
         let size = [width, height].map(f64::from);
         let column = |axis: DVec3| [single(axis.x), single(axis.y), single(axis.z), 0.0];
         let uniform = Aim {
-            columns: [
-                column(matrix.x_axis),
-                column(matrix.y_axis),
-                column(matrix.z_axis),
-            ],
+            columns: [column(matrix.x_axis), column(matrix.y_axis), column(matrix.z_axis)],
             picture_px: size.map(single),
             padding: [0.0; 2],
         };
@@ -205,10 +182,7 @@ impl Renderer {
         let aim = device.device.create_bind_group(&wgpu::BindGroupDescriptor {
             label: Some("aim"),
             layout: &self.pipelines.aim,
-            entries: &[wgpu::BindGroupEntry {
-                binding: 0,
-                resource: buffer.as_entire_binding(),
-            }],
+            entries: &[wgpu::BindGroupEntry { binding: 0, resource: buffer.as_entire_binding() }],
         });
         let horizon = Horizon::new(matrix, size[0], size[1]);
         let inside = |corners: [Point; 4]| corners.iter().all(|&corner| horizon.holds(corner));
@@ -217,12 +191,7 @@ impl Renderer {
         } else {
             clipped(device, &horizon, &uploaded.drawing)
         };
-        Part {
-            aim,
-            stretches,
-            mesh: uploaded.mesh.clone(),
-            runs,
-        }
+        Part { aim, stretches, mesh: uploaded.mesh.clone(), runs }
     }
 }
 

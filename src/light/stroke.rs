@@ -70,10 +70,7 @@ impl Polyline {
             closed = true;
             kept.pop();
         }
-        (kept.len() >= 2).then_some(Self {
-            closed: closed && kept.len() > 2,
-            points: kept,
-        })
+        (kept.len() >= 2).then_some(Self { closed: closed && kept.len() > 2, points: kept })
     }
 
     /// The point so many steps on from `index`; beyond a free end the end itself.
@@ -147,14 +144,7 @@ pub(super) fn append(run: &Polyline, style: &Style, colour: [f32; 4], stretches:
     match style.rhythm {
         Rhythm::Full => append_line(run, &run.points, style, (0.0, 0.0), colour, stretches),
         Rhythm::Dashed(dash) => {
-            append_line(
-                run,
-                &run.points,
-                style,
-                (dash.on_mm, dash.off_mm),
-                colour,
-                stretches,
-            );
+            append_line(run, &run.points, style, (dash.on_mm, dash.off_mm), colour, stretches);
         }
         Rhythm::Doubled { gap_mm, dash } => {
             for side in [0.5, -0.5] {
@@ -175,20 +165,15 @@ fn append_line(
     stretches: &mut Vec<Stretch>,
 ) {
     let count = points.len();
-    let length: f64 = (0..run.stretches())
-        .map(|index| run.points[index].distance(run.neighbour(index, false)))
-        .sum();
+    let length: f64 =
+        (0..run.stretches()).map(|index| run.points[index].distance(run.neighbour(index, false))).sum();
     let off_mm = if run.closed && off_mm > 0.0 {
         let steps = (length / (on_mm + off_mm)).floor().max(1.0);
         (length / steps - on_mm).max(0.0)
     } else {
         off_mm
     };
-    let lit_mm = if run.closed {
-        [-ENDLESS_MM, ENDLESS_MM]
-    } else {
-        [0.0, single(length)]
-    };
+    let lit_mm = if run.closed { [-ENDLESS_MM, ENDLESS_MM] } else { [0.0, single(length)] };
     let mut passed = 0.0;
     for index in 0..run.stretches() {
         let next = (index + 1) % count;
@@ -197,11 +182,7 @@ fn append_line(
             (0, false) => 0,
             _ => index - 1,
         };
-        let after = if run.closed {
-            (next + 1) % count
-        } else {
-            (next + 1).min(count - 1)
-        };
+        let after = if run.closed { (next + 1) % count } else { (next + 1).min(count - 1) };
         let arc = passed;
         passed += run.points[index].distance(run.points[next]);
         stretches.push(Stretch {
@@ -221,10 +202,7 @@ fn append_line(
 }
 
 /// The one cast to the graphics processor's precision.
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "f32 places a line within a thousandth of a pixel"
-)]
+#[expect(clippy::cast_possible_truncation, reason = "f32 places a line within a thousandth of a pixel")]
 pub(super) const fn single(number: f64) -> f32 {
     number as f32
 }
@@ -259,16 +237,11 @@ mod tests {
         // Chord error s = r(1 - cos(π/n)): n = π / acos(1 - s/r) chords at least, and kurbo is near the best.
         let radius = 100.0;
         let circle = Circle::new(Point::ORIGIN, radius).to_path(1e-6);
-        let [run] = &flatten(&circle, FLATTEN_MM, Point::ORIGIN)[..] else {
-            panic!("one subpath")
-        };
+        let [run] = &flatten(&circle, FLATTEN_MM, Point::ORIGIN)[..] else { panic!("one subpath") };
         #[expect(clippy::cast_precision_loss, reason = "a small count")]
         let count = run.points.len() as f64;
         let least = std::f64::consts::PI / (1.0 - FLATTEN_MM / radius).acos();
-        assert!(
-            run.closed && count >= least && count < 1.5 * least,
-            "{count} of {least}"
-        );
+        assert!(run.closed && count >= least && count < 1.5 * least, "{count} of {least}");
         for index in 0..run.points.len() {
             let middle = run.points[index].midpoint(run.neighbour(index, false));
             assert!(radius - middle.to_vec2().hypot() <= FLATTEN_MM * 1.001);
@@ -296,11 +269,7 @@ mod tests {
 
     #[test]
     fn an_outline_that_comes_home_is_closed_with_or_without_the_closing_step() {
-        for svg in [
-            "M0,0 L30,0 L30,40 Z",
-            "M0,0 L30,0 L30,40 L0,0",
-            "M0,0 L30,0 L30,40 L0,0.004 Z",
-        ] {
+        for svg in ["M0,0 L30,0 L30,40 Z", "M0,0 L30,0 L30,40 L0,0", "M0,0 L30,0 L30,40 L0,0.004 Z"] {
             let stretches = stretches_of(&path(svg), Meaning::CuttingLine);
             assert_eq!(stretches.len(), 3, "{svg}");
             assert_eq!(stretches[0].before, [30.0, 40.0], "{svg}");

@@ -258,10 +258,7 @@ pub enum FaultKind {
 }
 
 fn suggestion(like: Option<&str>) -> String {
-    like.map_or_else(
-        || ". Check the name".to_owned(),
-        |like| format!(". Did you mean “{like}”?"),
-    )
+    like.map_or_else(|| ". Check the name".to_owned(), |like| format!(". Did you mean “{like}”?"))
 }
 
 impl fmt::Display for Part {

@@ -32,11 +32,7 @@ impl Notch {
     /// Arc length from the start of its edge, in mm.
     #[must_use]
     pub fn distance_from_start(&self, edge: &Edge) -> f64 {
-        if self.corner == edge.to {
-            edge.curve.length() - self.distance
-        } else {
-            self.distance
-        }
+        if self.corner == edge.to { edge.curve.length() - self.distance } else { self.distance }
     }
 }
 
@@ -66,11 +62,7 @@ impl Grainline {
     #[must_use]
     pub fn direction(&self) -> Vec2 {
         let along = self.to - self.from;
-        if along.hypot() > 0.0 {
-            along.normalize()
-        } else {
-            Vec2::new(0.0, 1.0)
-        }
+        if along.hypot() > 0.0 { along.normalize() } else { Vec2::new(0.0, 1.0) }
     }
 }
 

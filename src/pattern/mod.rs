@@ -80,21 +80,14 @@ impl Pattern {
     #[must_use]
     pub fn piece(&self, id: &PieceId, size: &SizeId) -> Option<&Arc<Piece>> {
         let index = self.size_index(size)?;
-        self.pieces
-            .iter()
-            .find(|piece| &piece.id == id)?
-            .by_size
-            .get(index)
+        self.pieces.iter().find(|piece| &piece.id == id)?.by_size.get(index)
     }
 
     /// All pieces in one size, in the order of the cutting list; `None` when the size is unknown.
     #[must_use]
     pub fn pieces_in(&self, size: &SizeId) -> Option<Vec<Arc<Piece>>> {
         let index = self.size_index(size)?;
-        self.pieces
-            .iter()
-            .map(|piece| piece.by_size.get(index).cloned())
-            .collect()
+        self.pieces.iter().map(|piece| piece.by_size.get(index).cloned()).collect()
     }
 
     /// A measurement of the body that a size is drafted for, in mm; `None` where the pattern does not tell.
@@ -106,8 +99,6 @@ impl Pattern {
 
     /// The seams that an edge takes part in.
     pub fn seams_of<'a>(&'a self, piece: &'a PieceId, edge: &'a EdgeId) -> impl Iterator<Item = &'a Seam> {
-        self.seams
-            .iter()
-            .filter(move |seam| seam.sides.iter().any(|run| run.holds(piece, edge)))
+        self.seams.iter().filter(move |seam| seam.sides.iter().any(|run| run.holds(piece, edge)))
     }
 }

@@ -122,10 +122,7 @@ impl Piece {
     /// The place of a corner.
     #[must_use]
     pub fn corner(&self, id: &CornerId) -> Option<Point> {
-        self.edges
-            .iter()
-            .find(|edge| &edge.from == id)
-            .map(|edge| edge.curve.start())
+        self.edges.iter().find(|edge| &edge.from == id).map(|edge| edge.curve.start())
     }
 
     /// A dart by name.
@@ -137,9 +134,7 @@ impl Piece {
     /// The edge that takes up a dart.
     #[must_use]
     pub fn dart_mouth(&self, id: &DartId) -> Option<&Edge> {
-        self.edges
-            .iter()
-            .find(|edge| matches!(&edge.role, EdgeRole::DartMouth(dart) if dart == id))
+        self.edges.iter().find(|edge| matches!(&edge.role, EdgeRole::DartMouth(dart) if dart == id))
     }
 
     /// The place of a notch on the seam line.

@@ -40,10 +40,7 @@ pub struct EaseRange {
 
 impl Default for EaseRange {
     fn default() -> Self {
-        Self {
-            least_mm: 0.0,
-            most_mm: 0.0,
-        }
+        Self { least_mm: 0.0, most_mm: 0.0 }
     }
 }
 

@@ -29,19 +29,11 @@ struct Stage<'a> {
 
 impl<'a> Stage<'a> {
     const fn begins(&self) -> &'a CornerId {
-        if self.forward {
-            &self.edge.from
-        } else {
-            &self.edge.to
-        }
+        if self.forward { &self.edge.from } else { &self.edge.to }
     }
 
     const fn ends(&self) -> &'a CornerId {
-        if self.forward {
-            &self.edge.to
-        } else {
-            &self.edge.from
-        }
+        if self.forward { &self.edge.to } else { &self.edge.from }
     }
 }
 
@@ -77,21 +69,12 @@ impl<'a> SeamSide<'a> {
                 at = beyond;
             }
             let forward = edge.from == *at;
-            let stage = Stage {
-                edge,
-                forward,
-                before,
-                closing,
-            };
+            let stage = Stage { edge, forward, before, closing };
             before += edge.curve.length();
             at = stage.ends();
             edges.push(stage);
         }
-        Some(Self {
-            piece,
-            edges,
-            length: before,
-        })
+        Some(Self { piece, edges, length: before })
     }
 
     /// Sewn length in mm.
@@ -122,11 +105,7 @@ impl<'a> SeamSide<'a> {
     pub fn distance_of(&self, notch: &Notch) -> Option<f64> {
         let stage = self.edges.iter().find(|stage| stage.edge.id == notch.edge)?;
         let from_start = notch.distance_from_start(stage.edge);
-        let within = if stage.forward {
-            from_start
-        } else {
-            stage.edge.curve.length() - from_start
-        };
+        let within = if stage.forward { from_start } else { stage.edge.curve.length() - from_start };
         Some(stage.before + within)
     }
 
@@ -146,9 +125,8 @@ impl<'a> SeamSide<'a> {
     #[must_use]
     pub fn notches(&self) -> Vec<(&'a NotchId, f64)> {
         let notches = self.piece.notches.iter();
-        let mut found: Vec<_> = notches
-            .filter_map(|notch| Some((&notch.id, self.distance_of(notch)?)))
-            .collect();
+        let mut found: Vec<_> =
+            notches.filter_map(|notch| Some((&notch.id, self.distance_of(notch)?))).collect();
         found.sort_by(|a, b| a.1.total_cmp(&b.1));
         found
     }
@@ -163,24 +141,14 @@ impl<'a> SeamSide<'a> {
     /// where it lies on the piece.
     #[must_use]
     pub fn closed_point_at(&self, distance: f64) -> Option<Point> {
-        self.stage_at(distance)
-            .map(|(stage, point)| stage.closing * point)
+        self.stage_at(distance).map(|(stage, point)| stage.closing * point)
     }
 
     fn stage_at(&self, distance: f64) -> Option<(&Stage<'a>, Point)> {
         let holds = |stage: &&Stage<'_>| stage.before <= distance + JOIN_MM;
-        let stage = self
-            .edges
-            .iter()
-            .rev()
-            .find(holds)
-            .or_else(|| self.edges.first())?;
+        let stage = self.edges.iter().rev().find(holds).or_else(|| self.edges.first())?;
         let (curve, within) = (&stage.edge.curve, distance - stage.before);
-        let from_start = if stage.forward {
-            within
-        } else {
-            curve.length() - within
-        };
+        let from_start = if stage.forward { within } else { curve.length() - within };
         Some((stage, curve.point_at(from_start)))
     }
 }
@@ -204,11 +172,7 @@ pub(super) fn across_dart<'a>(piece: &'a Piece, corner: &CornerId) -> Option<&'a
     let mouths = piece.edges.iter();
     let mut mouths = mouths.filter(|edge| matches!(edge.role, EdgeRole::DartMouth(_)));
     mouths.find_map(|edge| {
-        if edge.from == *corner {
-            Some(&edge.to)
-        } else {
-            (edge.to == *corner).then_some(&edge.from)
-        }
+        if edge.from == *corner { Some(&edge.to) } else { (edge.to == *corner).then_some(&edge.from) }
     })
 }
 
@@ -233,10 +197,7 @@ impl Walk {
     #[must_use]
     pub fn along(seam: &Seam, first: &Piece, second: &Piece) -> Option<Self> {
         let [first_run, second_run] = &seam.sides;
-        Some(Self::of(
-            &SeamSide::new(first, first_run)?,
-            &SeamSide::new(second, second_run)?,
-        ))
+        Some(Self::of(&SeamSide::new(first, first_run)?, &SeamSide::new(second, second_run)?))
     }
 
     /// Whole lengths of both sides in mm.

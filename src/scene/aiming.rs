@@ -15,11 +15,7 @@ pub const PROOF_SIDE_MM: f64 = 100.0;
 const WORDS_MM: f64 = 12.0;
 
 fn stroke(meaning: Meaning, path: BezPath) -> Item {
-    Item {
-        meaning,
-        piece: None,
-        shape: Shape::Stroke(path),
-    }
+    Item { meaning, piece: None, shape: Shape::Stroke(path) }
 }
 
 /// Adds the marks of an aim at their places on the surface, numbered from 1; the active one is stronger.
@@ -29,16 +25,9 @@ pub fn add_marks(scene: &mut Scene, places: &[Point], active: Option<usize>, sho
     let along = Vec2::from_angle(reading_angle);
     let up = Vec2::new(-along.y, along.x);
     for (index, &at) in places.iter().enumerate() {
-        let meaning = if active == Some(index) {
-            Meaning::ActiveMark
-        } else {
-            Meaning::Mark
-        };
+        let meaning = if active == Some(index) { Meaning::ActiveMark } else { Meaning::Mark };
         scene.items.push(stroke(meaning, signs::cross(at, along, arm)));
-        scene.items.push(stroke(
-            Meaning::Mark,
-            Circle::new(at, scale * MARK_RING_MM).to_path(1e-3),
-        ));
+        scene.items.push(stroke(Meaning::Mark, Circle::new(at, scale * MARK_RING_MM).to_path(1e-3)));
         let beside = at + 1.3 * arm * along + 0.6 * arm * up;
         let shape = Shape::Label {
             words: (index + 1).to_string(),
@@ -46,11 +35,7 @@ pub fn add_marks(scene: &mut Scene, places: &[Point], active: Option<usize>, sho
             height_mm: scale * WORDS_MM,
             angle: reading_angle,
         };
-        scene.items.push(Item {
-            meaning: Meaning::Mark,
-            piece: None,
-            shape,
-        });
+        scene.items.push(Item { meaning: Meaning::Mark, piece: None, shape });
     }
 }
 
@@ -62,20 +47,11 @@ pub fn add_proof(scene: &mut Scene, centre: Point, show: &Show) {
     scene.items.push(stroke(Meaning::Proof, square.to_path(1e-3)));
     let words = format!("{PROOF_SIDE_MM:.0} mm");
     // Inside the square where the words fit in, else below it.
-    let below = if scale > 1.3 {
-        half + 1.6 * scale * WORDS_MM
-    } else {
-        0.5 * scale * WORDS_MM
-    };
+    let below = if scale > 1.3 { half + 1.6 * scale * WORDS_MM } else { 0.5 * scale * WORDS_MM };
     let at = centre - below * Vec2::from_angle(reading_angle + std::f64::consts::FRAC_PI_2);
     scene.items.push(Item {
         meaning: Meaning::Proof,
         piece: None,
-        shape: Shape::Label {
-            words,
-            at,
-            height_mm: scale * WORDS_MM,
-            angle: reading_angle,
-        },
+        shape: Shape::Label { words, at, height_mm: scale * WORDS_MM, angle: reading_angle },
     });
 }

@@ -14,16 +14,9 @@ const NUMBER_MM: f64 = 14.0;
 const NUMBER_OFF_MM: f64 = 8.0;
 
 fn on_board<'a>(piece: &'a Piece, cutting_line: Option<&'a BezPath>, note: &'a str) -> CopyOfPiece<'a> {
-    let how = piece
-        .cuttings
-        .first()
-        .map_or(HowCut::Single, |cutting| cutting.how);
+    let how = piece.cuttings.first().map_or(HowCut::Single, |cutting| cutting.how);
     // One half is enough to look at: what is opened out is drawn as if on the fold.
-    let how = if how == HowCut::OpenedOut {
-        HowCut::OnFold
-    } else {
-        how
-    };
+    let how = if how == HowCut::OpenedOut { HowCut::OnFold } else { how };
     CopyOfPiece {
         piece,
         cutting_line,
@@ -65,10 +58,7 @@ pub fn before_and_after(
         });
     }
     let copy = on_board(&piece.altered, piece.cutting_path.as_ref(), note);
-    let copy = CopyOfPiece {
-        margins: piece.margins(),
-        ..copy
-    };
+    let copy = CopyOfPiece { margins: piece.margins(), ..copy };
     add_copy(&mut scene, &copy, amounts, show);
     let mut taken = Taken::of(&scene, 0, show.reading_angle, show.sign_scale);
     let height = NUMBER_MM * show.sign_scale;
@@ -80,15 +70,13 @@ pub fn before_and_after(
         let size = Vec2::new(words_width(&words, height), 1.4 * height);
         // Beside the middle of the edge, on either side; else nearer to its ends, and further off.
         let places = [1.0, 2.0, 4.0].into_iter().flat_map(|gaps| {
-            [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8]
-                .into_iter()
-                .flat_map(move |share| {
-                    let distance = share * after.curve.length();
-                    let (at, along) = (after.curve.point_at(distance), after.curve.tangent_at(distance));
-                    let stretch = Line::new(at - along, at + along);
-                    let beside = words::beside(stretch, size, gaps * NUMBER_OFF_MM * show.sign_scale);
-                    beside.into_iter().take(2)
-                })
+            [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8].into_iter().flat_map(move |share| {
+                let distance = share * after.curve.length();
+                let (at, along) = (after.curve.point_at(distance), after.curve.tangent_at(distance));
+                let stretch = Line::new(at - along, at + along);
+                let beside = words::beside(stretch, size, gaps * NUMBER_OFF_MM * show.sign_scale);
+                beside.into_iter().take(2)
+            })
         });
         let places: Vec<Point> = places.map(|place| taken.reader_from_surface() * place).collect();
         let Some((place, _)) = taken.clearest(size, places, 0.6 * NUMBER_OFF_MM) else {
@@ -102,11 +90,7 @@ pub fn before_and_after(
             height_mm: height,
             angle: show.reading_angle,
         };
-        scene.items.push(Item {
-            meaning: Meaning::EdgeNumber,
-            piece: of.clone(),
-            shape,
-        });
+        scene.items.push(Item { meaning: Meaning::EdgeNumber, piece: of.clone(), shape });
     }
     scene
 }
@@ -134,12 +118,7 @@ pub fn changed_edges(piece: &EvaluatedPiece) -> Vec<crate::pattern::EdgeId> {
     let edges = piece.altered.edges.iter();
     edges
         .filter(|edge| edge.role != EdgeRole::Fold)
-        .filter(|edge| {
-            piece
-                .printed
-                .edge(&edge.id)
-                .is_none_or(|before| before.curve != edge.curve)
-        })
+        .filter(|edge| piece.printed.edge(&edge.id).is_none_or(|before| before.curve != edge.curve))
         .map(|edge| edge.id.clone())
         .collect()
 }
@@ -160,9 +139,7 @@ pub fn all_pieces(evaluated: &Evaluated, show: &Show) -> Scene {
 /// The rectangle in which [`all_pieces`] draws, in mm; `None` without any.
 #[must_use]
 pub fn all_pieces_extent(evaluated: &Evaluated) -> Option<Rect> {
-    side_by_side(evaluated)
-        .into_iter()
-        .reduce(|all, place| all.union(place))
+    side_by_side(evaluated).into_iter().reduce(|all, place| all.union(place))
 }
 
 fn side_by_side(evaluated: &Evaluated) -> Vec<Rect> {
@@ -190,11 +167,7 @@ pub fn add_light(scene: &mut Scene, aim: &Aim) {
     path.move_to(first);
     rest.into_iter().for_each(|corner| path.line_to(corner));
     path.close_path();
-    scene.items.push(Item {
-        meaning: Meaning::LightEdge,
-        piece: None,
-        shape: Shape::Stroke(path),
-    });
+    scene.items.push(Item { meaning: Meaning::LightEdge, piece: None, shape: Shape::Stroke(path) });
 }
 
 /// Adds the tapes of an aim with their readings.
@@ -205,11 +178,7 @@ pub fn add_tapes(scene: &mut Scene, aim: &Aim, show: &Show) {
         let mut path = BezPath::new();
         path.move_to(from);
         path.line_to(to);
-        scene.items.push(Item {
-            meaning: Meaning::TapeLine,
-            piece: None,
-            shape: Shape::Stroke(path),
-        });
+        scene.items.push(Item { meaning: Meaning::TapeLine, piece: None, shape: Shape::Stroke(path) });
         let height = NUMBER_MM * show.sign_scale;
         let words = format!("{:.0}", tape.mm);
         let size = Vec2::new(words_width(&words, height), height);
@@ -217,16 +186,8 @@ pub fn add_tapes(scene: &mut Scene, aim: &Aim, show: &Show) {
         let stretch = Line::new(from.lerp(to, 0.28), from.lerp(to, 0.32));
         let beside = words::beside(stretch, size, 0.5 * height);
         let place = beside.first().copied().unwrap_or(from);
-        let shape = Shape::Label {
-            words,
-            at: place - Vec2::new(0.0, 0.5 * height),
-            height_mm: height,
-            angle: 0.0,
-        };
-        scene.items.push(Item {
-            meaning: Meaning::TapeLine,
-            piece: None,
-            shape,
-        });
+        let shape =
+            Shape::Label { words, at: place - Vec2::new(0.0, 0.5 * height), height_mm: height, angle: 0.0 };
+        scene.items.push(Item { meaning: Meaning::TapeLine, piece: None, shape });
     }
 }

@@ -25,12 +25,7 @@ pub(super) fn words_width(words: &str, height_mm: f64) -> f64 {
 /// The box of words whose baseline's middle is at `at`, in the reader's frame: with room for what hangs below.
 pub(super) fn words_box(words: &str, at: Point, height_mm: f64) -> Rect {
     let half = 0.5 * words_width(words, height_mm);
-    Rect::new(
-        at.x - half,
-        at.y - 0.3 * height_mm,
-        at.x + half,
-        at.y + 1.1 * height_mm,
-    )
+    Rect::new(at.x - half, at.y - 0.3 * height_mm, at.x + half, at.y + 1.1 * height_mm)
 }
 
 /// What is drawn already.
@@ -54,9 +49,7 @@ impl Taken {
         for item in scene.items.iter().skip(from) {
             match &item.shape {
                 Shape::Stroke(path) | Shape::Fill(path) => taken.add_path(path),
-                Shape::Label {
-                    words, at, height_mm, ..
-                } => {
+                Shape::Label { words, at, height_mm, .. } => {
                     let at = taken.reader_from_surface * *at;
                     taken.add_box(words_box(words, at, *height_mm));
                 }
@@ -160,9 +153,7 @@ impl Taken {
         lit: Option<&[Point; 4]>,
     ) -> Option<(Point, f64)> {
         let first = *polygon.first()?;
-        let bounds = polygon
-            .iter()
-            .fold(Rect::from_points(first, first), |all, &point| all.union_pt(point));
+        let bounds = polygon.iter().fold(Rect::from_points(first, first), |all, &point| all.union_pt(point));
         let middle = bounds.center();
         let share = |index: u32| f64::from(index) / f64::from(GRID + 1);
         let mut places: Vec<Point> = (1..=GRID)
@@ -185,8 +176,7 @@ impl Taken {
             corners(wanted).iter().all(|&corner| holds(lit, corner))
         };
         let (seen, unseen): (Vec<Point>, Vec<Point>) = places.into_iter().partition(is_lit);
-        self.clearest(size, seen, ENOUGH_MM)
-            .or_else(|| self.clearest(size, unseen, ENOUGH_MM))
+        self.clearest(size, seen, ENOUGH_MM).or_else(|| self.clearest(size, unseen, ENOUGH_MM))
     }
 }
 
@@ -227,11 +217,8 @@ mod tests {
 
     fn scene_with(line: &str) -> Scene {
         let paths = [square(), BezPath::from_svg(line).unwrap()];
-        let items = paths.map(|path| Item {
-            meaning: Meaning::Grainline,
-            piece: None,
-            shape: Shape::Stroke(path),
-        });
+        let items =
+            paths.map(|path| Item { meaning: Meaning::Grainline, piece: None, shape: Shape::Stroke(path) });
         Scene { items: items.into() }
     }
 
@@ -256,9 +243,7 @@ mod tests {
     #[test]
     fn what_covers_a_line_has_less_than_no_room() {
         let taken = Taken::of(&scene_with("M150,20 L150,280"), 0, 0.0, 1.0);
-        let (_, clear) = taken
-            .clearest(Vec2::new(100.0, 20.0), [Point::new(150.0, 150.0)], 5.0)
-            .unwrap();
+        let (_, clear) = taken.clearest(Vec2::new(100.0, 20.0), [Point::new(150.0, 150.0)], 5.0).unwrap();
         assert!(clear < -5.0);
     }
 }

@@ -29,11 +29,7 @@ pub struct Lamp {
 impl Default for Lamp {
     /// White light on darkness, cautions in magenta.
     fn default() -> Self {
-        Self {
-            lamp: WHITE,
-            caution: MAGENTA,
-            background: [0.0; 3],
-        }
+        Self { lamp: WHITE, caution: MAGENTA, background: [0.0; 3] }
     }
 }
 
@@ -83,11 +79,7 @@ pub fn lamp_colour_for(cloth: [u8; 3]) -> Lamp {
     let seen = chromaticity(on_cloth(lamp, reflectance));
     let least = (LEAST_CAUTION_CONTRAST - 1.0) * AMBIENT;
     let caution = furthest(reflectance, seen, least, opposite(lamp));
-    Lamp {
-        lamp,
-        caution,
-        background: [0.0; 3],
-    }
+    Lamp { lamp, caution, background: [0.0; 3] }
 }
 
 /// Contrast ratio of a line of light on a cloth against the unlit cloth beside it: 1 is invisible, 21 is white
@@ -143,11 +135,7 @@ fn chromaticity([r, g, b]: [f64; 3]) -> [f64; 2] {
 /// Linear light of an sRGB byte (IEC 61966-2-1; WCAG 2.2 prints the same formula).
 fn linear_from_srgb(byte: u8) -> f64 {
     let share = f64::from(byte) / 255.0;
-    if share <= 0.04045 {
-        share / 12.92
-    } else {
-        ((share + 0.055) / 1.055).powf(2.4)
-    }
+    if share <= 0.04045 { share / 12.92 } else { ((share + 0.055) / 1.055).powf(2.4) }
 }
 
 #[cfg(test)]
@@ -197,10 +185,7 @@ mod tests {
             let [a, b] = [lamp.lamp, lamp.caution].map(|light| chromaticity(on_cloth(light, reflectance)));
             let distance = (a[0] - b[0]).hypot(a[1] - b[1]);
             assert!(distance > 0.1, "{cloth:?}: {lamp:?} {distance}");
-            assert!(
-                contrast_on(cloth, lamp.caution) >= LEAST_CAUTION_CONTRAST,
-                "{cloth:?}: {lamp:?}"
-            );
+            assert!(contrast_on(cloth, lamp.caution) >= LEAST_CAUTION_CONTRAST, "{cloth:?}: {lamp:?}");
         }
         for grey in 0..=255 {
             let lamp = lamp_colour_for([grey; 3]);
@@ -210,11 +195,7 @@ mod tests {
 
     #[test]
     fn brightness_dims_towards_the_background() {
-        let board = Lamp {
-            lamp: [0.0; 3],
-            caution: RED,
-            background: [1.0; 3],
-        };
+        let board = Lamp { lamp: [0.0; 3], caution: RED, background: [1.0; 3] };
         let [faint, ..] = board.colour(Ink::Lamp, Brightness::Faint);
         let [strong, ..] = board.colour(Ink::Lamp, Brightness::Strong);
         assert!(faint > 0.6 && strong == 0.0);

@@ -40,13 +40,7 @@ impl<'a> View<'a> {
     /// All pieces, no mark, nothing pointed at.
     #[must_use]
     pub const fn of(show: &'a Show) -> Self {
-        Self {
-            show,
-            only: None,
-            active_mark: None,
-            pointed: None,
-            whole_cloth: false,
-        }
+        Self { show, only: None, active_mark: None, pointed: None, whole_cloth: false }
     }
 }
 
@@ -62,10 +56,7 @@ pub fn overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
     let amounts = open.evaluated().balance_line_amounts(plan);
     let one_way = cloth.is_some_and(Cloth::is_one_way);
     for place in &plan.lay {
-        if view
-            .only
-            .is_some_and(|(piece, copy)| piece != &place.piece || copy != place.copy)
-        {
+        if view.only.is_some_and(|(piece, copy)| piece != &place.piece || copy != place.copy) {
             continue;
         }
         let Some(evaluated) = open.evaluated().piece(&place.piece) else {
@@ -87,21 +78,13 @@ pub fn overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
         };
         add_copy(&mut scene, &copy, &amounts, show);
         if let Some(pointed) = view.pointed.filter(|pointed| pointed.piece == place.piece) {
-            add_pointer(
-                &mut scene,
-                &evaluated.altered,
-                surface_from_piece,
-                pointed.at,
-                show,
-            );
+            add_pointer(&mut scene, &evaluated.altered, surface_from_piece, pointed.at, show);
         }
     }
     if let Some(cloth) = cloth {
         // Without an aim all of the cloth is looked at.
         let on_cloth = lit.map_or(cloth.extent(), |aim| {
-            surface_from_cloth
-                .inverse()
-                .transform_rect_bbox(lit_on_surface(aim))
+            surface_from_cloth.inverse().transform_rect_bbox(lit_on_surface(aim))
         });
         let under = under_words(&scene, cloth, (surface_from_cloth, on_cloth), show);
         scene.items.splice(0..0, under.items);
@@ -121,13 +104,8 @@ pub fn overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
 }
 
 fn how_on_cloth(piece: &Piece) -> HowCut {
-    let of_cloth = piece
-        .cuttings
-        .iter()
-        .find(|cutting| cutting.cloth == ClothKind::Cloth);
-    of_cloth
-        .or_else(|| piece.cuttings.first())
-        .map_or(HowCut::Single, |cutting| cutting.how)
+    let of_cloth = piece.cuttings.iter().find(|cutting| cutting.cloth == ClothKind::Cloth);
+    of_cloth.or_else(|| piece.cuttings.first()).map_or(HowCut::Single, |cutting| cutting.how)
 }
 
 fn copy_note(place: &Place, how: HowCut, size: &str) -> String {
@@ -153,19 +131,15 @@ fn under_words(
         .items
         .iter()
         .filter_map(|item| match &item.shape {
-            Shape::Label {
-                words, at, height_mm, ..
-            } => Some(words_box(words, reader_from_surface * *at, *height_mm)),
+            Shape::Label { words, at, height_mm, .. } => {
+                Some(words_box(words, reader_from_surface * *at, *height_mm))
+            }
             _ => None,
         })
         .map(|taken| taken.inflate(6.0 * show.sign_scale, 6.0 * show.sign_scale))
         .collect();
     let mut under = Scene::default();
-    let is_taken = |place: Point| {
-        boxes
-            .iter()
-            .any(|taken| taken.contains(reader_from_surface * place))
-    };
+    let is_taken = |place: Point| boxes.iter().any(|taken| taken.contains(reader_from_surface * place));
     add_print(&mut under, cloth, surface_from_cloth, view, show, &is_taken);
     under
 }
@@ -184,11 +158,7 @@ pub(super) fn add_pointer(
         Some(at) => kurbo::Circle::new(surface_from_piece * at, RING_MM * show.sign_scale).to_path(1e-3),
         None => surface_from_piece * piece.outline(),
     };
-    scene.items.push(Item {
-        meaning: Meaning::Pointed,
-        piece: None,
-        shape: Shape::Stroke(ring),
-    });
+    scene.items.push(Item { meaning: Meaning::Pointed, piece: None, shape: Shape::Stroke(ring) });
 }
 
 /// Where each mark's pick lies: the light is to fall on the very pixel that was picked, also where more than
@@ -200,23 +170,17 @@ fn mark_places(open: &OpenGarment, aim: &Aim) -> Vec<Point> {
     let Ok(cloth_from_picture) = aim.picture_from_cloth().inverse(Point::ORIGIN) else {
         return Vec::new();
     };
-    measured
-        .marks
-        .iter()
-        .filter_map(|mark| cloth_from_picture.map(mark.picture.into()))
-        .collect()
+    measured.marks.iter().filter_map(|mark| cloth_from_picture.map(mark.picture.into())).collect()
 }
 
 fn picture_centre(aim: &Aim) -> Option<Point> {
     let (width, height) = aim.picture_size();
-    aim.surface_from_picture()
-        .map(Point::new(0.5 * f64::from(width), 0.5 * f64::from(height)))
+    aim.surface_from_picture().map(Point::new(0.5 * f64::from(width), 0.5 * f64::from(height)))
 }
 
 /// Upright rectangle around what the projector lights.
 #[must_use]
 pub fn lit_on_surface(aim: &Aim) -> Rect {
     let [first, rest @ ..] = aim.lit_quad();
-    rest.into_iter()
-        .fold(Rect::from_points(first, first), |all, place| all.union_pt(place))
+    rest.into_iter().fold(Rect::from_points(first, first), |all, place| all.union_pt(place))
 }

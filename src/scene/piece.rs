@@ -34,12 +34,7 @@ pub struct CopyOfPiece<'a> {
 /// Adds a copy of a piece. `amounts` are the changes in mm at balance lines.
 pub fn add_copy(scene: &mut Scene, copy: &CopyOfPiece<'_>, amounts: &[(BalanceLineId, f64)], show: &Show) {
     let first = scene.items.len();
-    let mut pen = Pen {
-        scene,
-        copy,
-        show,
-        motion: copy.surface_from_piece,
-    };
+    let mut pen = Pen { scene, copy, show, motion: copy.surface_from_piece };
     let mirror = copy.piece.mirror_about_fold();
     pen.outline(None);
     pen.marks();
@@ -79,11 +74,7 @@ impl Pen<'_> {
 
     fn push(&mut self, meaning: Meaning, shape: Shape) {
         let piece = Some(self.copy.piece.id.clone());
-        self.scene.items.push(Item {
-            meaning,
-            piece,
-            shape,
-        });
+        self.scene.items.push(Item { meaning, piece, shape });
     }
 
     /// Cutting, seam and hem lines; all with one meaning for the faint other half.
@@ -91,11 +82,8 @@ impl Pen<'_> {
         let piece = self.copy.piece;
         if self.show.has(Layer::CuttingLines) {
             let ready = self.copy.cutting_line.filter(|_| !self.copy.hold);
-            let meaning = instead.unwrap_or(if ready.is_some() {
-                Meaning::CuttingLine
-            } else {
-                Meaning::Caution
-            });
+            let meaning =
+                instead.unwrap_or(if ready.is_some() { Meaning::CuttingLine } else { Meaning::Caution });
             let path = self.copy.cutting_line.cloned().unwrap_or_else(|| piece.outline());
             // The fold is no place to cut: where both halves are cut or one is only shown, the closing
             // stretch along it is left out.
@@ -143,10 +131,7 @@ impl Pen<'_> {
                 NotchKind::Single => 1,
                 NotchKind::Double => 2,
             };
-            self.stroke(
-                Meaning::Notch,
-                signs::notch(at, along, count, self.show.sign_scale),
-            );
+            self.stroke(Meaning::Notch, signs::notch(at, along, count, self.show.sign_scale));
         }
         for dart in &piece.darts {
             let Some(mouth) = piece.dart_mouth(&dart.id) else {
@@ -159,10 +144,7 @@ impl Pen<'_> {
             self.stroke(Meaning::DartLeg, legs);
         }
         for hole in &piece.drill_holes {
-            self.stroke(
-                Meaning::DrillHole,
-                signs::drill_hole(hole.at, self.show.sign_scale),
-            );
+            self.stroke(Meaning::DrillHole, signs::drill_hole(hole.at, self.show.sign_scale));
         }
         for line in &piece.inner_lines {
             self.stroke(Meaning::InnerLine, line.curve.to_bezpath());
@@ -183,10 +165,7 @@ impl Pen<'_> {
             self.stroke(Meaning::CentreLine, path);
         } else {
             self.stroke(Meaning::FoldLine, path);
-            self.stroke(
-                Meaning::FoldBracket,
-                signs::fold_bracket(line, self.show.sign_scale),
-            );
+            self.stroke(Meaning::FoldBracket, signs::fold_bracket(line, self.show.sign_scale));
         }
     }
 
@@ -224,9 +203,8 @@ fn fold_to_cutting_line(fold: &Edge, cutting_line: Option<&BezPath>) -> Line {
     }
     let along = along / length;
     let mut reach = (0.0_f64, length);
-    for point in cutting_line
-        .into_iter()
-        .flat_map(|path| path.elements().iter().filter_map(|e| e.end_point()))
+    for point in
+        cutting_line.into_iter().flat_map(|path| path.elements().iter().filter_map(|e| e.end_point()))
     {
         let off = point - start;
         if off.cross(along).abs() < FLATTEN_COARSE_MM {

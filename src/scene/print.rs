@@ -29,11 +29,7 @@ pub fn add_print(
     let extent = cloth.extent();
     let mut push = |meaning, path: BezPath| {
         let shape = Shape::Stroke(surface_from_cloth * path);
-        scene.items.push(Item {
-            meaning,
-            piece: None,
-            shape,
-        });
+        scene.items.push(Item { meaning, piece: None, shape });
     };
     push(Meaning::ClothEdge, extent.to_path(1e-3));
     let seen = extent.intersect(view);
@@ -42,15 +38,8 @@ pub fn add_print(
     }
     let mut ticks = BezPath::new();
     let nodes = nodes(cloth, seen);
-    for node in nodes
-        .into_iter()
-        .filter(|node| !is_taken(surface_from_cloth * *node))
-    {
-        ticks.extend(signs::cross(
-            node,
-            Vec2::new(1.0, 0.0),
-            show.sign_scale.min(LARGEST_TICKS) * TICK_MM,
-        ));
+    for node in nodes.into_iter().filter(|node| !is_taken(surface_from_cloth * *node)) {
+        ticks.extend(signs::cross(node, Vec2::new(1.0, 0.0), show.sign_scale.min(LARGEST_TICKS) * TICK_MM));
     }
     if !ticks.is_empty() {
         push(Meaning::PrintNode, ticks);
@@ -75,22 +64,14 @@ fn nodes_on_print(print: &Print, seen: Rect) -> Vec<Point> {
     if let Some(motif) = &print.motif {
         return motif.nodes_in(seen);
     }
-    let lengthwise = print
-        .lengthwise
-        .as_ref()
-        .map(|bars| repeats(bars.start_mm, bars.period_mm(), seen.y0, seen.y1));
-    let crosswise = print
-        .crosswise
-        .as_ref()
-        .map(|bars| repeats(bars.start_mm, bars.period_mm(), seen.x0, seen.x1));
+    let lengthwise =
+        print.lengthwise.as_ref().map(|bars| repeats(bars.start_mm, bars.period_mm(), seen.y0, seen.y1));
+    let crosswise =
+        print.crosswise.as_ref().map(|bars| repeats(bars.start_mm, bars.period_mm(), seen.x0, seen.x1));
     // Bars one way only: ticks where the eye can follow the bar, at both ends of what is seen; of a print at an
     // angle those lie beyond, and ticks come every so often.
     let along = |from: f64, to: f64| {
-        if print.angle_degrees == 0.0 {
-            vec![from, to]
-        } else {
-            repeats(0.0, TICKS_EVERY_MM, from, to)
-        }
+        if print.angle_degrees == 0.0 { vec![from, to] } else { repeats(0.0, TICKS_EVERY_MM, from, to) }
     };
     let (xs, ys) = match (lengthwise, crosswise) {
         (Some(ys), Some(xs)) => (xs, ys),
@@ -98,9 +79,7 @@ fn nodes_on_print(print: &Print, seen: Rect) -> Vec<Point> {
         (None, Some(xs)) => (xs, along(seen.y0, seen.y1)),
         (None, None) => return Vec::new(),
     };
-    xs.iter()
-        .flat_map(|&x| ys.iter().map(move |&y| Point::new(x, y)))
-        .collect()
+    xs.iter().flat_map(|&x| ys.iter().map(move |&y| Point::new(x, y))).collect()
 }
 
 /// Distance of ticks along a bar that runs at an angle, in mm.
@@ -149,10 +128,9 @@ mod tests {
         });
         let seen = Rect::new(0.0, 0.0, 1000.0, 1000.0);
         assert_eq!(nodes(&cloth, seen), [Point::new(300.0, 420.0)]);
-        for (right_sides, expected) in [
-            (RightSides::In, vec![Point::new(300.0, 80.0)]),
-            (RightSides::Out, Vec::new()),
-        ] {
+        for (right_sides, expected) in
+            [(RightSides::In, vec![Point::new(300.0, 80.0)]), (RightSides::Out, Vec::new())]
+        {
             cloth.plies = Plies::FoldedLengthwise { right_sides };
             assert_eq!(nodes(&cloth, seen), expected);
         }
@@ -163,11 +141,7 @@ mod tests {
         let print = Print {
             lengthwise: Some(Bars::new(
                 20.0,
-                vec![Bar {
-                    width_mm: 10.0,
-                    gap_mm: 90.0,
-                    colour: Colour([9; 3]),
-                }],
+                vec![Bar { width_mm: 10.0, gap_mm: 90.0, colour: Colour([9; 3]) }],
             )),
             angle_degrees: 30.0,
             ..Print::default()

@@ -74,10 +74,7 @@ impl Show {
     pub fn for_cutting() -> Self {
         let aiming = [Layer::AimMarks, Layer::Proof];
         Self {
-            layers: Layer::ALL
-                .into_iter()
-                .filter(|layer| !aiming.contains(layer))
-                .collect(),
+            layers: Layer::ALL.into_iter().filter(|layer| !aiming.contains(layer)).collect(),
             reading_angle: 0.0,
             sign_scale: 1.0,
         }
@@ -86,21 +83,13 @@ impl Show {
     /// Everything.
     #[must_use]
     pub fn everything() -> Self {
-        Self {
-            layers: Layer::ALL.into_iter().collect(),
-            reading_angle: 0.0,
-            sign_scale: 1.0,
-        }
+        Self { layers: Layer::ALL.into_iter().collect(), reading_angle: 0.0, sign_scale: 1.0 }
     }
 
     /// Nothing but the cutting lines: everything dark that is not to be cut along.
     #[must_use]
     pub fn only_cutting_lines() -> Self {
-        Self {
-            layers: BTreeSet::from([Layer::CuttingLines]),
-            reading_angle: 0.0,
-            sign_scale: 1.0,
-        }
+        Self { layers: BTreeSet::from([Layer::CuttingLines]), reading_angle: 0.0, sign_scale: 1.0 }
     }
 
     /// Whether a layer is on.

@@ -138,11 +138,7 @@ mod tests {
         let path = chevrons(Point::ORIGIN, Vec2::new(0.0, 1.0), HAND_MM);
         let bounds = path.bounding_box();
         assert!((bounds.height() - HAND_MM).abs() < 0.05 * HAND_MM);
-        let widest_at_top = path
-            .elements()
-            .iter()
-            .filter_map(|element| element.end_point())
-            .map(|p| p.y);
+        let widest_at_top = path.elements().iter().filter_map(|element| element.end_point()).map(|p| p.y);
         assert!((widest_at_top.fold(f64::MIN, f64::max) - bounds.y1).abs() < 1e-9);
     }
 }

@@ -78,10 +78,7 @@ pub struct Style {
     pub ink: Ink,
 }
 
-const BASTING: Dash = Dash {
-    on_mm: 12.0,
-    off_mm: 4.0,
-};
+const BASTING: Dash = Dash { on_mm: 12.0, off_mm: 4.0 };
 
 /// The look of a meaning.
 #[must_use]
@@ -89,124 +86,34 @@ pub const fn style_of(meaning: Meaning) -> Style {
     use Brightness::{Faint, Middling, Strong};
     use Rhythm::{Dashed, Doubled, Full};
     const fn lamp(width_mm: f64, least_px: f64, rhythm: Rhythm, brightness: Brightness) -> Style {
-        Style {
-            width_mm,
-            least_px,
-            rhythm,
-            brightness,
-            ink: Ink::Lamp,
-        }
+        Style { width_mm, least_px, rhythm, brightness, ink: Ink::Lamp }
     }
     match meaning {
         Meaning::CuttingLine | Meaning::FoldLine => lamp(1.2, 1.5, Full, Strong),
-        Meaning::MarginLine => lamp(
-            1.2,
-            1.5,
-            Dashed(Dash {
-                on_mm: 10.0,
-                off_mm: 6.0,
-            }),
-            Strong,
-        ),
+        Meaning::MarginLine => lamp(1.2, 1.5, Dashed(Dash { on_mm: 10.0, off_mm: 6.0 }), Strong),
         Meaning::SeamLine => lamp(0.8, 1.0, Dashed(BASTING), Middling),
-        Meaning::HemLine => lamp(
-            0.8,
-            1.0,
-            Doubled {
-                gap_mm: 4.0,
-                dash: BASTING,
-            },
-            Middling,
-        ),
-        Meaning::NewHem => lamp(
-            1.2,
-            1.5,
-            Doubled {
-                gap_mm: 4.0,
-                dash: BASTING,
-            },
-            Strong,
-        ),
-        Meaning::OldHem => lamp(
-            0.8,
-            1.0,
-            Dashed(Dash {
-                on_mm: 1.5,
-                off_mm: 10.0,
-            }),
-            Middling,
-        ),
+        Meaning::HemLine => lamp(0.8, 1.0, Doubled { gap_mm: 4.0, dash: BASTING }, Middling),
+        Meaning::NewHem => lamp(1.2, 1.5, Doubled { gap_mm: 4.0, dash: BASTING }, Strong),
+        Meaning::OldHem => lamp(0.8, 1.0, Dashed(Dash { on_mm: 1.5, off_mm: 10.0 }), Middling),
         Meaning::FoldBracket | Meaning::Notch | Meaning::PrintTop => lamp(1.2, 1.5, Full, Strong),
         Meaning::Grainline | Meaning::InnerLine | Meaning::DrillHole => lamp(0.6, 1.0, Full, Middling),
-        Meaning::DartLeg => lamp(
-            0.8,
-            1.0,
-            Dashed(Dash {
-                on_mm: 8.0,
-                off_mm: 4.0,
-            }),
-            Strong,
-        ),
+        Meaning::DartLeg => lamp(0.8, 1.0, Dashed(Dash { on_mm: 8.0, off_mm: 4.0 }), Strong),
         Meaning::DartCap => lamp(0.8, 1.0, Full, Middling),
-        Meaning::CentreLine => lamp(
-            0.6,
-            1.0,
-            Dashed(Dash {
-                on_mm: 30.0,
-                off_mm: 15.0,
-            }),
-            Middling,
-        ),
-        Meaning::BalanceLine => lamp(
-            0.6,
-            1.0,
-            Dashed(Dash {
-                on_mm: 24.0,
-                off_mm: 6.0,
-            }),
-            Middling,
-        ),
+        Meaning::CentreLine => lamp(0.6, 1.0, Dashed(Dash { on_mm: 30.0, off_mm: 15.0 }), Middling),
+        Meaning::BalanceLine => lamp(0.6, 1.0, Dashed(Dash { on_mm: 24.0, off_mm: 6.0 }), Middling),
         Meaning::MirroredHalf => lamp(0.8, 1.0, Full, Faint),
         Meaning::PrintNode => lamp(0.6, 1.0, Full, Middling),
-        Meaning::ClothEdge => lamp(
-            0.8,
-            1.0,
-            Dashed(Dash {
-                on_mm: 40.0,
-                off_mm: 12.0,
-            }),
-            Faint,
-        ),
-        Meaning::Before => lamp(
-            0.8,
-            1.0,
-            Dashed(Dash {
-                on_mm: 3.0,
-                off_mm: 3.0,
-            }),
-            Faint,
-        ),
+        Meaning::ClothEdge => lamp(0.8, 1.0, Dashed(Dash { on_mm: 40.0, off_mm: 12.0 }), Faint),
+        Meaning::Before => lamp(0.8, 1.0, Dashed(Dash { on_mm: 3.0, off_mm: 3.0 }), Faint),
         Meaning::LightEdge | Meaning::Quiet => lamp(0.8, 1.0, Full, Faint),
-        Meaning::TapeLine => lamp(
-            0.6,
-            1.0,
-            Dashed(Dash {
-                on_mm: 6.0,
-                off_mm: 6.0,
-            }),
-            Middling,
-        ),
+        Meaning::TapeLine => lamp(0.6, 1.0, Dashed(Dash { on_mm: 6.0, off_mm: 6.0 }), Middling),
         Meaning::EdgeNumber | Meaning::Amount | Meaning::PieceName | Meaning::Note => {
             lamp(0.8, 1.0, Full, Strong)
         }
         Meaning::Proof | Meaning::Mark => lamp(0.8, 1.5, Full, Strong),
         Meaning::ActiveMark | Meaning::Pointed => lamp(2.4, 3.0, Full, Strong),
-        Meaning::Caution => Style {
-            width_mm: 1.2,
-            least_px: 1.5,
-            rhythm: Full,
-            brightness: Strong,
-            ink: Ink::Caution,
-        },
+        Meaning::Caution => {
+            Style { width_mm: 1.2, least_px: 1.5, rhythm: Full, brightness: Strong, ink: Ink::Caution }
+        }
     }
 }

@@ -27,12 +27,8 @@ pub(super) fn add_words(
     show: &Show,
     first: usize,
 ) {
-    let mut writer = Writer {
-        taken: Taken::of(scene, first, show.reading_angle, show.sign_scale),
-        scene,
-        copy,
-        show,
-    };
+    let mut writer =
+        Writer { taken: Taken::of(scene, first, show.reading_angle, show.sign_scale), scene, copy, show };
     if !show.has(Layer::SeamLines) {
         let outline = copy.surface_from_piece * copy.piece.outline();
         writer.taken.add_path(&outline);
@@ -60,11 +56,7 @@ struct Writer<'a> {
 impl Writer<'_> {
     fn push(&mut self, meaning: Meaning, shape: Shape) {
         let piece = Some(self.copy.piece.id.clone());
-        self.scene.items.push(Item {
-            meaning,
-            piece,
-            shape,
-        });
+        self.scene.items.push(Item { meaning, piece, shape });
     }
 
     fn label(&mut self, meaning: Meaning, words: String, at: Point, height_mm: f64) {
@@ -89,16 +81,8 @@ impl Writer<'_> {
             let words = format!("{amount:+.0} mm").replace('-', "−");
             let size = Vec2::new(words_width(&words, height), 1.4 * height);
             let line = reader_from_piece * balance.line;
-            if let Some((place, _)) = self
-                .taken
-                .clearest(size, beside(line, size, 0.5 * height), MARGIN_MM)
-            {
-                self.label(
-                    Meaning::Amount,
-                    words,
-                    place - Vec2::new(0.0, 0.4 * height),
-                    height,
-                );
+            if let Some((place, _)) = self.taken.clearest(size, beside(line, size, 0.5 * height), MARGIN_MM) {
+                self.label(Meaning::Amount, words, place - Vec2::new(0.0, 0.4 * height), height);
             }
         }
     }
@@ -108,14 +92,8 @@ impl Writer<'_> {
         let arrangements = self.arrangements();
         let last = arrangements.len().saturating_sub(1);
         let reader_from_surface = self.taken.reader_from_surface();
-        let room = polygon(
-            &self.copy.piece.outline(),
-            reader_from_surface * self.copy.surface_from_piece,
-        );
-        let lit = self
-            .copy
-            .lit
-            .map(|corners| corners.map(|corner| reader_from_surface * corner));
+        let room = polygon(&self.copy.piece.outline(), reader_from_surface * self.copy.surface_from_piece);
+        let lit = self.copy.lit.map(|corners| corners.map(|corner| reader_from_surface * corner));
         for (number, blocks) in arrangements.into_iter().enumerate() {
             let mut taken = self.taken.clone();
             let mut placed = Vec::new();
@@ -160,11 +138,7 @@ impl Writer<'_> {
             }
             let mut lines = vec![BlockLine::Words(Meaning::PieceName, name, height * scale)];
             if !note.is_empty() {
-                lines.push(BlockLine::Words(
-                    Meaning::Note,
-                    note.to_owned(),
-                    NOTE_HEIGHT_MM * scale,
-                ));
+                lines.push(BlockLine::Words(Meaning::Note, note.to_owned(), NOTE_HEIGHT_MM * scale));
             }
             lines
         };
@@ -189,9 +163,7 @@ impl Writer<'_> {
     /// Width and height of a block in the reader's frame.
     fn size_of(&self, block: &[BlockLine]) -> Vec2 {
         let sizes = block.iter().map(|line| self.line_size(line));
-        sizes.fold(Vec2::ZERO, |all, size| {
-            Vec2::new(all.x.max(size.x), all.y + size.y)
-        })
+        sizes.fold(Vec2::ZERO, |all, size| Vec2::new(all.x.max(size.x), all.y + size.y))
     }
 
     fn line_size(&self, line: &BlockLine) -> Vec2 {

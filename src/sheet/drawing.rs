@@ -19,10 +19,7 @@ pub fn drawing_svg(evaluated: &Evaluated, title: &str) -> String {
     let mut groups = String::new();
     let (mut right, mut lowest) = (MARGIN_MM, 0.0_f64);
     for piece in &evaluated.pieces {
-        let outline = piece
-            .cutting_path
-            .clone()
-            .unwrap_or_else(|| piece.altered.outline());
+        let outline = piece.cutting_path.clone().unwrap_or_else(|| piece.altered.outline());
         let bounds = outline.bounding_box();
         let motion = Affine::translate((right - bounds.x0, MARGIN_MM + bounds.y1)) * Affine::FLIP_Y;
         add_piece(&mut groups, &piece.altered, piece.cutting_path.as_ref(), motion);
@@ -42,22 +39,15 @@ fn add_piece(groups: &mut String, piece: &Piece, cutting: Option<&BezPath>, moti
     let id = escaped(piece.id.as_str());
     // Writing to a String cannot fail.
     let mut line = |text: String| groups.push_str(&text);
-    line(format!(
-        "<g id=\"{id}\">\n<g id=\"{id}/seam\" stroke-dasharray=\"12 4\">\n"
-    ));
+    line(format!("<g id=\"{id}\">\n<g id=\"{id}/seam\" stroke-dasharray=\"12 4\">\n"));
     for edge in &piece.edges {
         let path = path_data(&(motion * edge.curve.to_bezpath()));
-        line(format!(
-            "<path id=\"{id}/{}\" d=\"{path}\"/>\n",
-            escaped(edge.id.as_str())
-        ));
+        line(format!("<path id=\"{id}/{}\" d=\"{path}\"/>\n", escaped(edge.id.as_str())));
     }
     line("</g>\n".to_owned());
     if let Some(cutting) = cutting {
         let path = path_data(&(motion * cutting.clone()));
-        line(format!(
-            "<g id=\"{id}/cutting\">\n<path id=\"{id}/cutting line\" d=\"{path}\"/>\n</g>\n"
-        ));
+        line(format!("<g id=\"{id}/cutting\">\n<path id=\"{id}/cutting line\" d=\"{path}\"/>\n</g>\n"));
     }
     let grain = piece.grainline;
     let path =
@@ -90,8 +80,5 @@ fn number(value: f64) -> String {
 }
 
 fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
-        .replace('"', "&quot;")
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }

@@ -37,11 +37,7 @@ fn many_pieces(count: usize) -> Garment {
         }
         piece
     });
-    let pattern = Pattern {
-        pieces: renamed.collect(),
-        seams: Vec::new(),
-        ..coat.pattern.as_ref().clone()
-    };
+    let pattern = Pattern { pieces: renamed.collect(), seams: Vec::new(), ..coat.pattern.as_ref().clone() };
     let lay = pattern.pieces.iter().zip(0_u32..).map(|(piece, index)| {
         let mut place = coat.plan.lay[0].clone();
         place.piece = piece.id.clone();
@@ -54,11 +50,7 @@ fn many_pieces(count: usize) -> Garment {
         alterations: coat.plan.alterations.iter().filter(keeps).cloned().collect(),
         ..coat.plan.as_ref().clone()
     };
-    Garment {
-        pattern: Arc::new(pattern),
-        plan: Arc::new(plan),
-        ..coat
-    }
+    Garment { pattern: Arc::new(pattern), plan: Arc::new(plan), ..coat }
 }
 
 /// Places side by side, wide enough apart that no copy lies on another.
@@ -122,11 +114,7 @@ fn frames(criterion: &mut Criterion) {
         let renderer = Renderer::new(&device, format);
         let texture = device.device.create_texture(&wgpu::TextureDescriptor {
             label: Some("frame"),
-            size: wgpu::Extent3d {
-                width: size.0,
-                height: size.1,
-                depth_or_array_layers: 1,
-            },
+            size: wgpu::Extent3d { width: size.0, height: size.1, depth_or_array_layers: 1 },
             mip_level_count: 1,
             sample_count: 1,
             dimension: wgpu::TextureDimension::D2,

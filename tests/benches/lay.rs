@@ -3,11 +3,7 @@
 //! `cargo bench --bench lay` lays a garment of our own; `cargo bench --bench lay -- FOLDER [SECONDS [SEED]]` every
 //! JSON file of a folder (name, width, items with points, copies and turns_degrees).
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::print_stdout,
-    reason = "a bench prints, and fails by panicking"
-)]
+#![allow(clippy::unwrap_used, clippy::print_stdout, reason = "a bench prints, and fails by panicking")]
 
 use chalkbeam::geometry::Point;
 use chalkbeam::lay::search::{Item, Pose, Problem, Settings, check, search};
@@ -21,10 +17,7 @@ const MARKS: [f64; 5] = [0.3, 1.0, 5.0, 10.0, 60.0];
 
 fn main() {
     // Cargo adds `--bench` of its own.
-    let arguments: Vec<String> = std::env::args()
-        .skip(1)
-        .filter(|word| !word.starts_with("--"))
-        .collect();
+    let arguments: Vec<String> = std::env::args().skip(1).filter(|word| !word.starts_with("--")).collect();
     let seconds: f64 = arguments.get(1).map_or(5.0, |text| text.parse().unwrap());
     let seed: u64 = arguments.get(2).map_or(1, |text| text.parse().unwrap());
     let problems = match arguments.first() {
@@ -35,9 +28,7 @@ fn main() {
         let (begun, seen) = (Instant::now(), Mutex::new(Vec::new()));
         let settings = Settings::seconds(seconds, seed);
         let outcome = search(&problem, &settings, &AtomicBool::new(false), &|outcome| {
-            seen.lock()
-                .unwrap()
-                .push((begun.elapsed().as_secs_f64(), outcome.density));
+            seen.lock().unwrap().push((begun.elapsed().as_secs_f64(), outcome.density));
         });
         let outcome = outcome.unwrap();
         assert_eq!(check(&problem, &outcome.places), vec![]);
@@ -53,10 +44,7 @@ fn main() {
 }
 
 fn read(folder: &Path) -> Vec<(String, Problem)> {
-    let mut paths: Vec<_> = std::fs::read_dir(folder)
-        .unwrap()
-        .map(|entry| entry.unwrap().path())
-        .collect();
+    let mut paths: Vec<_> = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
     paths.retain(|path| path.extension().is_some_and(|extension| extension == "json"));
     paths.sort();
     let problem = |path: &Path| {
@@ -69,19 +57,14 @@ fn read(folder: &Path) -> Vec<(String, Problem)> {
                 name: String::new(),
                 outline: points.map(|p| Point::new(number(&p[0]), number(&p[1]))).collect(),
                 copies: usize::try_from(item["copies"].as_u64().unwrap()).unwrap(),
-                poses: turns
-                    .map(|turn| Pose::turned(number(turn).to_radians()))
-                    .collect(),
+                poses: turns.map(|turn| Pose::turned(number(turn).to_radians())).collect(),
                 fold_level: None,
                 repeat: None,
                 pinned: None,
             }
         });
-        let problem = Problem {
-            width: file["width"].as_f64().unwrap(),
-            items: items.collect(),
-            ..Problem::default()
-        };
+        let problem =
+            Problem { width: file["width"].as_f64().unwrap(), items: items.collect(), ..Problem::default() };
         (file["name"].as_str().unwrap().to_owned(), problem)
     };
     paths.iter().map(|path| problem(path)).collect()
@@ -114,26 +97,8 @@ fn own() -> Problem {
             ],
             8,
         ),
-        (
-            &[
-                (0.0, 0.0),
-                (230.0, 0.0),
-                (260.0, 60.0),
-                (200.0, 80.0),
-                (0.0, 80.0),
-            ],
-            8,
-        ),
-        (
-            &[
-                (0.0, 0.0),
-                (180.0, 0.0),
-                (180.0, 160.0),
-                (90.0, 190.0),
-                (0.0, 160.0),
-            ],
-            8,
-        ),
+        (&[(0.0, 0.0), (230.0, 0.0), (260.0, 60.0), (200.0, 80.0), (0.0, 80.0)], 8),
+        (&[(0.0, 0.0), (180.0, 0.0), (180.0, 160.0), (90.0, 190.0), (0.0, 160.0)], 8),
     ];
     let items = shapes.iter().map(|(points, copies)| Item {
         name: String::new(),
@@ -144,9 +109,5 @@ fn own() -> Problem {
         repeat: None,
         pinned: None,
     });
-    Problem {
-        width: 1400.0,
-        items: items.collect(),
-        ..Problem::default()
-    }
+    Problem { width: 1400.0, items: items.collect(), ..Problem::default() }
 }

@@ -7,10 +7,7 @@ use egui::accesskit::Role;
 
 fn tape(seat: &Seat, from: usize, to: usize) -> Option<f64> {
     let measured = seat.session().open.measured()?;
-    let found = measured
-        .tapes
-        .iter()
-        .find(|tape| [(from, to), (to, from)].contains(&(tape.from, tape.to)));
+    let found = measured.tapes.iter().find(|tape| [(from, to), (to, from)].contains(&(tape.from, tape.to)));
     found.map(|tape| tape.mm)
 }
 
@@ -32,30 +29,17 @@ fn an_aim_is_begun_and_solved_from_nothing_but_typing() {
     seat.go_to(Stop::Aim);
     assert!(seat.says("Not aimed yet"));
     seat.click(Role::Button, "Begin an aim");
-    assert!(
-        seat.session().marks_are_lit(),
-        "the marks are lit as soon as there are any"
-    );
-    for (number, (label, reading)) in [
-        ("1–2", "1813"),
-        ("1–3", "2008"),
-        ("1–4", "979"),
-        ("2–3", "1020"),
-        ("2–4", "2028"),
-        ("3–4", "1695"),
-    ]
-    .into_iter()
-    .enumerate()
+    assert!(seat.session().marks_are_lit(), "the marks are lit as soon as there are any");
+    for (number, (label, reading)) in
+        [("1–2", "1813"), ("1–3", "2008"), ("1–4", "979"), ("2–3", "1020"), ("2–4", "2028"), ("3–4", "1695")]
+            .into_iter()
+            .enumerate()
     {
         // Five distances hold four points in place; the sixth is the check.
         assert_eq!(seat.session().open.aim().good.is_some(), number >= 5);
         seat.enter(label, reading);
     }
-    assert!(
-        seat.session().open.aim().good.is_some(),
-        "{:?}",
-        seat.session().findings()
-    );
+    assert!(seat.session().open.aim().good.is_some(), "{:?}", seat.session().findings());
     assert!(seat.says("aimed, ±"));
 }
 

@@ -11,13 +11,7 @@ fn amounts(seat: &Seat) -> Vec<Option<String>> {
     let alterations = &seat.session().open.plan().alterations;
     alterations
         .iter()
-        .map(|known| {
-            known
-                .record
-                .amounts()
-                .first()
-                .map(|amount| amount.length.to_string())
-        })
+        .map(|known| known.record.amounts().first().map(|amount| amount.length.to_string()))
         .collect()
 }
 
@@ -70,11 +64,7 @@ fn what_is_no_length_changes_nothing_and_says_why() {
     let before = amounts(&seat);
     seat.enter("3. hem", "a hand");
     assert_eq!(amounts(&seat), before);
-    assert_eq!(
-        seat.value("3. hem"),
-        "a hand",
-        "what was typed stays, to be mended"
-    );
+    assert_eq!(seat.value("3. hem"), "a hand", "what was typed stays, to be mended");
     assert!(seat.says("“a hand”"), "{:?}", seat.labels(Role::Label));
     // Escape leaves the field as it was.
     seat.type_into("3. hem", "a hand's");
@@ -114,10 +104,7 @@ fn a_sentence_with_an_amount_adds_an_alteration() {
         [Some("-12 mm".to_owned())].map(|amount| amount.map(|words| words.replace('-', "−")))
     );
     let replay = &seat.session().open.evaluated().replay;
-    assert!(matches!(
-        replay.steps[0].outcome,
-        chalkbeam::alter::Outcome::Applied(_)
-    ));
+    assert!(matches!(replay.steps[0].outcome, chalkbeam::alter::Outcome::Applied(_)));
 }
 
 #[test]
@@ -126,9 +113,7 @@ fn the_wearer_is_measured_and_a_reading_struck_out() {
     seat.go_to(Stop::Body);
     let reading = |seat: &Seat| {
         let measurements = &seat.session().open.plan().wearer.measurements;
-        measurements
-            .get(&BodyMeasurement::WaistGirth)
-            .map(ToString::to_string)
+        measurements.get(&BodyMeasurement::WaistGirth).map(ToString::to_string)
     };
     let label = BodyMeasurement::WaistGirth.words();
     seat.enter(label, "71,5");

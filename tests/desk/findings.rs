@@ -32,18 +32,10 @@ fn a_click_on_a_finding_goes_to_where_it_is_mended() {
 #[test]
 fn a_floor_window_of_another_size_than_the_aim_is_said() {
     let mut seat = Seat::at(demo());
-    assert!(
-        !seat.says("its picture is scaled"),
-        "the window is taken to be as aimed until it opens"
-    );
+    assert!(!seat.says("its picture is scaled"), "the window is taken to be as aimed until it opens");
     let mut session = seat.session().clone();
     session.floor.window_size = (960, 540);
-    assert!(
-        session
-            .findings()
-            .iter()
-            .any(|finding| finding.what.contains("960 × 540 px"))
-    );
+    assert!(session.findings().iter().any(|finding| finding.what.contains("960 × 540 px")));
     seat.go_to(Stop::Cut);
 }
 

@@ -23,12 +23,7 @@ fn first_piece(seat: &Seat) -> Piece {
 }
 
 fn hem(piece: &Piece) -> Edge {
-    piece
-        .edges
-        .iter()
-        .find(|edge| edge.role == EdgeRole::Hem)
-        .unwrap()
-        .clone()
+    piece.edges.iter().find(|edge| edge.role == EdgeRole::Hem).unwrap().clone()
 }
 
 fn hem_mm(seat: &Seat) -> f64 {
@@ -58,15 +53,9 @@ fn dragging_the_hem_changes_its_alteration_in_one_step() {
     let middle = edge.curve.point_at(0.5 * edge.curve.length());
     let outwards = edge.curve.tangent_at(0.5 * edge.curve.length());
     let to = (middle.x + 30.0 * outwards.y, middle.y - 30.0 * outwards.x);
-    seat.drag(
-        seat.on_board((middle.x / unit, middle.y / unit)),
-        seat.on_board((to.0 / unit, to.1 / unit)),
-    );
+    seat.drag(seat.on_board((middle.x / unit, middle.y / unit)), seat.on_board((to.0 / unit, to.1 / unit)));
     let changed = hem_mm(&seat);
-    assert!(
-        (changed + 50.0).abs() <= 2.0,
-        "−80 mm dragged 30 mm outwards is {changed} mm"
-    );
+    assert!((changed + 50.0).abs() <= 2.0, "−80 mm dragged 30 mm outwards is {changed} mm");
     seat.click(Role::Button, "Take back");
     assert!((hem_mm(&seat) + 80.0).abs() < 1e-9, "one drag is one step");
 }
@@ -79,10 +68,7 @@ fn dragging_a_balance_line_of_an_unaltered_piece_adds_an_alteration() {
     let line = piece.balance_lines[0].line;
     let at = line.p0.lerp(line.p1, 0.3);
     let down = at - 25.0 * piece.grainline.direction();
-    seat.drag(
-        seat.on_board((at.x / unit, at.y / unit)),
-        seat.on_board((down.x / unit, down.y / unit)),
-    );
+    seat.drag(seat.on_board((at.x / unit, at.y / unit)), seat.on_board((down.x / unit, down.y / unit)));
     assert_eq!(seat.session().open.plan().alterations.len(), 1);
     assert!((hem_mm(&seat) - 25.0).abs() <= 2.0, "{}", hem_mm(&seat));
     seat.click(Role::Button, "Take back");
@@ -111,10 +97,7 @@ fn a_piece_is_dragged_on_the_cloth_and_lies_where_it_was_let_go() {
     let to = seat.on_board(((piece.x + 60.0) / unit, (piece.y - 140.0) / unit));
     seat.drag(from, to);
     let moved = seat.session().open.plan().lay[0].at;
-    assert!(
-        ((moved - at).x - 60.0).abs() <= 3.0 && ((moved - at).y + 40.0).abs() <= 3.0,
-        "{at} {moved}"
-    );
+    assert!(((moved - at).x - 60.0).abs() <= 3.0 && ((moved - at).y + 40.0).abs() <= 3.0, "{at} {moved}");
     seat.click(Role::Button, "Take back");
     assert_eq!(seat.session().open.plan().lay[0].at, at);
 }

@@ -1,15 +1,7 @@
 //! The desk without a window: its panels by label and role, as a hand or a screen reader finds them.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a test fails by panicking"
-)]
-#![allow(
-    clippy::cast_possible_truncation,
-    reason = "places on a screen are small numbers"
-)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+#![allow(clippy::cast_possible_truncation, reason = "places on a screen are small numbers")]
 
 mod aiming;
 mod altering;

@@ -24,10 +24,7 @@ const MARGIN: f32 = 8.0;
 impl Seat {
     /// Opens a garment on a desk of so many points.
     pub(crate) fn with_size(open: OpenGarment, size: (f32, f32)) -> Self {
-        let kept = Kept {
-            session: Session::new(open),
-            board: None,
-        };
+        let kept = Kept { session: Session::new(open), board: None };
         let size = Vec2::new(size.0 + 2.0 * MARGIN, size.1 + 2.0 * MARGIN);
         let mut harness = Harness::builder()
             .with_size(size)
@@ -65,16 +62,9 @@ impl Seat {
 
     /// The one button, tick box or other thing with a label that begins so.
     pub(crate) fn find(&self, role: Role, begins: &str) -> Node<'_> {
-        let found: Vec<_> = self
-            .0
-            .get_all_by_role(role)
-            .filter(|node| label(node).starts_with(begins))
-            .collect();
-        assert!(
-            !found.is_empty(),
-            "no {role:?} “{begins}” among {:?}",
-            self.labels(role)
-        );
+        let found: Vec<_> =
+            self.0.get_all_by_role(role).filter(|node| label(node).starts_with(begins)).collect();
+        assert!(!found.is_empty(), "no {role:?} “{begins}” among {:?}", self.labels(role));
         found.into_iter().next().unwrap()
     }
 
@@ -93,10 +83,7 @@ impl Seat {
     /// Clicks the nth of several things with the same label.
     pub(crate) fn click_nth(&mut self, role: Role, words: &str, nth: usize) {
         let find = |harness: &Harness<'static, Kept>, act: &dyn Fn(&Node<'_>)| {
-            let nodes: Vec<_> = harness
-                .get_all_by_role(role)
-                .filter(|node| label(node) == words)
-                .collect();
+            let nodes: Vec<_> = harness.get_all_by_role(role).filter(|node| label(node) == words).collect();
             act(&nodes[nth]);
         };
         find(&self.0, &|node| node.scroll_to_me());
@@ -139,9 +126,7 @@ impl Seat {
     /// Everything that is written anywhere on the desk.
     pub(crate) fn says(&self, part: &str) -> bool {
         let roles = [Role::Label, Role::Button, Role::CheckBox];
-        roles
-            .iter()
-            .any(|role| self.labels(*role).iter().any(|words| words.contains(part)))
+        roles.iter().any(|role| self.labels(*role).iter().any(|words| words.contains(part)))
     }
 
     pub(crate) fn hover(&mut self, role: Role, begins: &str) {
@@ -160,12 +145,7 @@ impl Seat {
     /// The place in the window at which a place of the board, in its units, is seen.
     pub(crate) fn on_board(&self, place: (f64, f64)) -> Pos2 {
         let board = self.board();
-        let seen = board
-            .picture_from_plane
-            .as_ref()
-            .unwrap()
-            .map(place.into())
-            .unwrap();
+        let seen = board.picture_from_plane.as_ref().unwrap().map(place.into()).unwrap();
         let scale = self.0.ctx.pixels_per_point();
         let corner = self.find(Role::Image, "board").rect().min;
         corner + Vec2::new(seen.x as f32, seen.y as f32) / scale
@@ -211,12 +191,7 @@ fn label(node: &Node<'_>) -> String {
 
 fn frame(panel: &mut egui::Ui, kept: &mut Kept) {
     let mut wishes = Vec::new();
-    kept.board = Some(ui(
-        panel,
-        &mut kept.session,
-        egui::TextureId::default(),
-        &mut wishes,
-    ));
+    kept.board = Some(ui(panel, &mut kept.session, egui::TextureId::default(), &mut wishes));
     if !wishes.is_empty() {
         wishes.iter().for_each(|wish| kept.session.grant(wish));
         panel.ctx().request_repaint();
@@ -253,7 +228,7 @@ pub(crate) fn broken() -> OpenGarment {
         (id: 2, on: true, record: Lengthen(at: BalanceLine(line: "nowhere"), longer_by: "10 mm")),
         (id: 3, on: true, record: Hem(longer_by: "0 mm")),
     ],
-    cloths: { Cloth: (name: "short", width: "90 cm", length: "100 cm", colour: "#223366", one_way: true) },
+    cloths: { Cloth: (name: "short", width: "90 cm", length: "100 cm", colour: "#223366", nap: true) },
     lay: [
         (piece: "sleeve", copy: 1, at: (500.0, 500.0)),
         (piece: "front", copy: 1, at: (770.0, 490.0), turn_degrees: 180.0),

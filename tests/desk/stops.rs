@@ -80,12 +80,8 @@ fn an_empty_garment_says_at_each_stop_what_is_missing() {
 #[test]
 fn a_broken_garment_says_what_is_wrong_and_keeps_the_rest() {
     let mut seat = Seat::with_size(broken(), (1366.0, 2500.0));
-    for words in [
-        "does not have",
-        "The marks as they stand give no aim",
-        "“nowhere”",
-        "turned by 180°",
-    ] {
+    for words in ["does not have", "The marks as they stand give no aim", "“nowhere”", "turned by 180°"]
+    {
         assert!(seat.says(words), "{words}: {:?}", seat.labels(Role::Button));
     }
     seat.go_to(Stop::Cut);
@@ -104,15 +100,7 @@ fn a_garment_is_made_ready_from_nothing_by_hand() {
     seat.go_to(Stop::Lay);
     seat.click(Role::Button, "lay back 1");
     assert_eq!(seat.session().open.plan().lay.len(), 1);
-    let off = |seat: &Seat| {
-        seat.session()
-            .findings()
-            .iter()
-            .any(|finding| finding.what.contains("off the cloth"))
-    };
-    assert!(
-        !off(&seat),
-        "a first place lies on the cloth: {:?}",
-        seat.session().findings()
-    );
+    let off =
+        |seat: &Seat| seat.session().findings().iter().any(|finding| finding.what.contains("off the cloth"));
+    assert!(!off(&seat), "a first place lies on the cloth: {:?}", seat.session().findings());
 }

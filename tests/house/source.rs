@@ -15,11 +15,7 @@ pub(super) struct File {
 impl File {
     pub(super) fn read(top: &Path, path: &Path) -> Self {
         let text = fs::read_to_string(path).unwrap();
-        let name = path
-            .strip_prefix(top)
-            .unwrap()
-            .to_string_lossy()
-            .replace('\\', "/");
+        let name = path.strip_prefix(top).unwrap().to_string_lossy().replace('\\', "/");
         let tokens = tokens(&text);
         Self { name, text, tokens }
     }
@@ -46,11 +42,7 @@ impl File {
     /// Every path from the crate's root: (line, first name).
     pub(super) fn paths_from_the_root(&self) -> Vec<(usize, String)> {
         let mut found = Vec::new();
-        let depth = if self.room() == "lib" {
-            0
-        } else {
-            self.modules().len()
-        };
+        let depth = if self.room() == "lib" { 0 } else { self.modules().len() };
         // Modules opened in the file, by the brace that closes them.
         let (mut braces, mut inline) = (0_usize, Vec::new());
         let mut index = 0;
@@ -91,12 +83,7 @@ impl File {
     /// The name at a place, or, at an opening brace, the first name of each branch: `a` and `b` of `{a::c, b}`.
     fn first_names(&self, at: usize) -> Vec<(usize, String)> {
         if self.token(at) != "{" {
-            return self
-                .tokens
-                .get(at)
-                .map(|token| (token.line, token.text.clone()))
-                .into_iter()
-                .collect();
+            return self.tokens.get(at).map(|token| (token.line, token.text.clone())).into_iter().collect();
         }
         let (mut names, mut depth) = (Vec::new(), 0_usize);
         for index in at..self.tokens.len() {
@@ -137,10 +124,7 @@ impl File {
         let mut index = 0;
         while index < self.tokens.len() {
             let attribute = ["#", "[", "cfg", "(", "test", ")", "]"];
-            let here = attribute
-                .iter()
-                .enumerate()
-                .all(|(offset, text)| self.token(index + offset) == *text);
+            let here = attribute.iter().enumerate().all(|(offset, text)| self.token(index + offset) == *text);
             if !here {
                 index += 1;
                 continue;
@@ -194,18 +178,12 @@ fn tokens(text: &str) -> Vec<Token> {
                 end
             }
             ':' if next == ':' => {
-                tokens.push(Token {
-                    line,
-                    text: "::".to_owned(),
-                });
+                tokens.push(Token { line, text: "::".to_owned() });
                 at + 2
             }
             _ => {
                 if !here.is_whitespace() {
-                    tokens.push(Token {
-                        line,
-                        text: here.to_string(),
-                    });
+                    tokens.push(Token { line, text: here.to_string() });
                 }
                 at + 1
             }
@@ -226,9 +204,7 @@ fn skip_while(source: &[char], mut at: usize, goes_on: impl Fn(char) -> bool) ->
 
 fn end_of_comment(source: &[char], at: usize) -> usize {
     let closes = |at: &usize| source[*at] == '*' && source.get(at + 1) == Some(&'/');
-    (at + 2..source.len())
-        .find(closes)
-        .map_or(source.len(), |at| at + 2)
+    (at + 2..source.len()).find(closes).map_or(source.len(), |at| at + 2)
 }
 
 fn end_of_quotes(source: &[char], mut at: usize) -> usize {
@@ -256,26 +232,14 @@ fn end_of_raw(source: &[char], at: usize) -> usize {
         return end_of_quotes(source, start);
     }
     let closes = |at: &usize| {
-        source[*at] == '"'
-            && source[at + 1..]
-                .iter()
-                .take(hashes)
-                .filter(|c| **c == '#')
-                .count()
-                == hashes
+        source[*at] == '"' && source[at + 1..].iter().take(hashes).filter(|c| **c == '#').count() == hashes
     };
-    (start..source.len())
-        .find(closes)
-        .map_or(source.len(), |at| at + 1 + hashes)
+    (start..source.len()).find(closes).map_or(source.len(), |at| at + 1 + hashes)
 }
 
 /// A file that is not on the disk, for the laws of the scanner itself.
 fn imagined(name: &str, text: &str) -> File {
-    File {
-        name: name.to_owned(),
-        text: text.to_owned(),
-        tokens: tokens(text),
-    }
+    File { name: name.to_owned(), text: text.to_owned(), tokens: tokens(text) }
 }
 
 #[test]
@@ -286,10 +250,7 @@ fn the_scanner_sees_every_way_into_another_room() {
     let file = imagined("src/garment/aims.rs", text);
     let found: Vec<_> = file.paths_from_the_root();
     let expected = [(1, "light"), (3, "desk"), (4, "floor"), (7, "scene"), (8, "aim")];
-    assert_eq!(
-        found,
-        expected.map(|(line, room)| (line, room.to_owned())).to_vec()
-    );
+    assert_eq!(found, expected.map(|(line, room)| (line, room.to_owned())).to_vec());
     assert_eq!(file.room(), "garment");
 }
 

@@ -78,10 +78,7 @@ fn twenty_four_homographies_agree_with_opencv() {
         }
         let rows = map.rows().unwrap();
         for (row, expected) in rows.iter().flatten().zip(case.homography.iter().flatten()) {
-            assert!(
-                (row - expected).abs() < 1e-4 * expected.abs().max(1.0),
-                "case {index}"
-            );
+            assert!((row - expected).abs() < 1e-4 * expected.abs().max(1.0), "case {index}");
         }
     }
 }
@@ -120,10 +117,7 @@ fn thirteen_photographed_chessboards_agree_with_opencv() {
             let squares = aim.marks().iter().map(|mark| mark.residual_px.powi(2));
             (squares.sum::<f64>() / 54.0).sqrt()
         };
-        assert!(
-            bent.lens().is_some_and(|lens| lens.radial < 0.0),
-            "a barrel: {name}"
-        );
+        assert!(bent.lens().is_some_and(|lens| lens.radial < 0.0), "a barrel: {name}");
         assert!(rms(&bent) < 0.7 * rms(&aim));
     }
 }
@@ -137,11 +131,7 @@ fn a_unit_square_goes_to_a_quad_by_heckberts_formula() {
     let (s, d1, d2) = ((p0 - p1) + (p2 - p3), p1 - p2, p3 - p2);
     let (g, h) = (s.cross(d2) / d1.cross(d2), d1.cross(s) / d1.cross(d2));
     assert!((g - 0.012_641_654_6).abs() < 1e-9 && (h - 0.022_664_733_6).abs() < 1e-9);
-    let aim = Aim::solve(&known(
-        &[(0.0, 0.0), (1.0, 0.0), (1.0, -1.0), (0.0, -1.0)],
-        &picture,
-    ))
-    .unwrap();
+    let aim = Aim::solve(&known(&[(0.0, 0.0), (1.0, 0.0), (1.0, -1.0), (0.0, -1.0)], &picture)).unwrap();
     let expected = [
         [p1.x - p0.x + g * p1.x, -(p3.x - p0.x + h * p3.x), p0.x],
         [p1.y - p0.y + g * p1.y, -(p3.y - p0.y + h * p3.y), p0.y],
@@ -168,19 +158,10 @@ fn six_tapes_say_as_much_as_four_places() {
     for (a, b) in distances(&placed).iter().zip(distances(&taped)) {
         assert!((a - b).abs() < 1e-6);
     }
-    let mean = taped
-        .marks()
-        .iter()
-        .fold(Point::ORIGIN, |sum, mark| sum + mark.surface.to_vec2());
-    assert!(
-        mean.distance(Point::ORIGIN) < 1e-9,
-        "the origin is the marks' centroid"
-    );
+    let mean = taped.marks().iter().fold(Point::ORIGIN, |sum, mark| sum + mark.surface.to_vec2());
+    assert!(mean.distance(Point::ORIGIN) < 1e-9, "the origin is the marks' centroid");
     let [left, right] = [0, 1].map(|mark| taped.marks()[mark].surface);
-    assert!(
-        right.x > left.x && taped.marks()[3].surface.y > left.y,
-        "as the picture shows it"
-    );
+    assert!(right.x > left.x && taped.marks()[3].surface.y > left.y, "as the picture shows it");
 }
 
 #[test]
@@ -190,9 +171,7 @@ fn five_sides_hold_the_quad_and_four_do_not() {
     assert!(Aim::solve(&measured).is_ok());
     measured.tapes.remove(3);
     let error = Aim::solve(&measured).unwrap_err();
-    let AimError::NotRigid { from, to, .. } = error else {
-        panic!("{error}")
-    };
+    let AimError::NotRigid { from, to, .. } = error else { panic!("{error}") };
     assert!(
         dropped.from == from && dropped.to == to
             || measured.tapes.iter().all(|t| (t.from, t.to) != (from, to))
@@ -210,10 +189,7 @@ fn some_places_and_some_tapes_go_together() {
         assert!(mark.surface.distance(truth.surface.unwrap().into()) < 1e-6);
     }
     measured.tapes[0].mm += 40.0;
-    assert!(matches!(
-        Aim::solve(&measured),
-        Err(AimError::TapeAgainstPlaces { from: 0, to: 1, .. })
-    ));
+    assert!(matches!(Aim::solve(&measured), Err(AimError::TapeAgainstPlaces { from: 0, to: 1, .. })));
 }
 
 #[test]
@@ -225,14 +201,8 @@ fn a_nudge_moves_the_light_and_keeps_the_marks() {
     }
     let there = nudged.picture_from_surface().map(aim.marks()[2].surface).unwrap();
     assert!(there.distance(Point::new(1803.0, 58.0)) < 1e-6);
-    assert_eq!(
-        aim.nudged(4, 1.0, 0.0),
-        Err(AimError::UnknownMark { mark: 4, count: 4 })
-    );
-    assert!(matches!(
-        aim.nudged(0, f64::NAN, 0.0),
-        Err(AimError::MarkOutOfReach { mark: 0, .. })
-    ));
+    assert_eq!(aim.nudged(4, 1.0, 0.0), Err(AimError::UnknownMark { mark: 4, count: 4 }));
+    assert!(matches!(aim.nudged(0, f64::NAN, 0.0), Err(AimError::MarkOutOfReach { mark: 0, .. })));
     let again = Aim::solve(&aim.measured()).unwrap();
     for (a, b) in distances(&aim).iter().zip(distances(&again)) {
         assert!((a - b).abs() < 1e-6);
@@ -273,25 +243,9 @@ fn the_report_is_json_of_the_agreed_shape() {
         keys.sort();
         keys
     };
-    assert_eq!(
-        keys(&json),
-        [
-            "error",
-            "homography",
-            "marks",
-            "pixel_pitch_mm",
-            "suspects",
-            "tapes"
-        ]
-    );
-    assert_eq!(
-        keys(&json["error"]),
-        ["centre_mm", "length_mm_per_m", "worst_corner_mm"]
-    );
-    assert_eq!(
-        keys(&json["marks"][3]),
-        ["picture", "residual_mm", "residual_px", "surface"]
-    );
+    assert_eq!(keys(&json), ["error", "homography", "marks", "pixel_pitch_mm", "suspects", "tapes"]);
+    assert_eq!(keys(&json["error"]), ["centre_mm", "length_mm_per_m", "worst_corner_mm"]);
+    assert_eq!(keys(&json["marks"][3]), ["picture", "residual_mm", "residual_px", "surface"]);
     assert_eq!(keys(&json["tapes"][5]), ["from", "mm", "residual_mm", "to"]);
     assert_eq!(keys(&json["pixel_pitch_mm"]), ["centre", "corners"]);
     assert_eq!(json["pixel_pitch_mm"]["corners"].as_array().unwrap().len(), 4);
@@ -302,27 +256,14 @@ fn the_report_is_json_of_the_agreed_shape() {
 #[test]
 fn of_many_marks_one_that_is_far_off_is_named() {
     let map = Aim::solve(&quad()).unwrap().picture_from_surface();
-    let places: Vec<(f64, f64)> = (0..9)
-        .map(|mark| (700.0 * f64::from(mark % 3 - 1), 380.0 * f64::from(mark / 3 - 1)))
-        .collect();
-    let picks: Vec<(f64, f64)> = places
-        .iter()
-        .map(|&at| map.map(at.into()).unwrap().into())
-        .collect();
+    let places: Vec<(f64, f64)> =
+        (0..9).map(|mark| (700.0 * f64::from(mark % 3 - 1), 380.0 * f64::from(mark / 3 - 1))).collect();
+    let picks: Vec<(f64, f64)> = places.iter().map(|&at| map.map(at.into()).unwrap().into()).collect();
     let mut measured = known(&places, &picks);
-    assert!(
-        Aim::solve(&measured)
-            .unwrap()
-            .marks()
-            .iter()
-            .all(|mark| mark.residual_px < 1e-9)
-    );
+    assert!(Aim::solve(&measured).unwrap().marks().iter().all(|mark| mark.residual_px < 1e-9));
     measured.marks[5].picture.0 += 150.0;
     let error = Aim::solve(&measured).unwrap_err();
-    assert!(
-        matches!(error, AimError::MarkOff { mark: 5, residual_mm } if residual_mm > 50.0),
-        "{error}"
-    );
+    assert!(matches!(error, AimError::MarkOff { mark: 5, residual_mm } if residual_mm > 50.0), "{error}");
 }
 
 /// What goes wrong, how, and what the message must name.
@@ -336,22 +277,13 @@ fn bad_measurements_are_refused_with_the_marks_by_number() {
         (|m| m.marks[1].picture.1 = 1e300, "mark 1 in the picture"),
         (|m| m.tapes[4].to = 9, "no mark 9"),
         (|m| m.tapes[0].to = 0, "mark 0 to itself"),
-        (
-            |m| m.tapes[3].mm = f64::INFINITY,
-            "from mark 1 to mark 2 reads inf mm",
-        ),
+        (|m| m.tapes[3].mm = f64::INFINITY, "from mark 1 to mark 2 reads inf mm"),
         (|m| m.tapes[3].mm = -5.0, "from mark 1 to mark 2 reads -5 mm"),
         (|m| m.tapes[0].mm = 4000.0, "from mark 0 to mark 1 is longer"),
         (|m| m.tapes[1].mm -= 200.0, "read every tape a second time"),
         (|m| m.tapes.clear(), "tape the four sides"),
-        (
-            |m| m.tapes.retain(|tape| tape.from != 3 && tape.to != 3),
-            "mark 3 has no place",
-        ),
-        (
-            |m| m.marks[3].picture = m.marks[1].picture,
-            "marks 1 and 3 are in the same place",
-        ),
+        (|m| m.tapes.retain(|tape| tape.from != 3 && tape.to != 3), "mark 3 has no place"),
+        (|m| m.marks[3].picture = m.marks[1].picture, "marks 1 and 3 are in the same place"),
     ];
     for (spoil, expected) in cases {
         let mut measured = taped(&quad());
@@ -363,21 +295,13 @@ fn bad_measurements_are_refused_with_the_marks_by_number() {
     measured.marks[1].surface = Some((0.0, 400.0));
     assert_eq!(
         Aim::solve(&measured),
-        Err(AimError::Collinear {
-            marks: vec![1, 2, 3],
-            plane: Plane::Surface
-        })
+        Err(AimError::Collinear { marks: vec![1, 2, 3], plane: Plane::Surface })
     );
     let mut mirrored = quad();
     for mark in &mut mirrored.marks {
         mark.picture.0 = 1920.0 - mark.picture.0;
     }
-    assert_eq!(
-        Aim::solve(&mirrored),
-        Err(AimError::Mirrored {
-            order: Some(vec![1, 0, 3, 2])
-        })
-    );
+    assert_eq!(Aim::solve(&mirrored), Err(AimError::Mirrored { order: Some(vec![1, 0, 3, 2]) }));
     let mut far = quad();
     for mark in &mut far.marks {
         mark.surface = mark.surface.map(|(x, y)| (x, y + 90_000.0));

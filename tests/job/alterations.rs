@@ -17,14 +17,7 @@ use chalkbeam::alter::{Alteration, AlterationId, Outcome, Record, Replay, Report
 use chalkbeam::pattern::Pattern;
 
 fn list(records: impl IntoIterator<Item = Record>) -> Vec<Alteration> {
-    (1..)
-        .zip(records)
-        .map(|(id, record)| Alteration {
-            id: AlterationId(id),
-            on: true,
-            record,
-        })
-        .collect()
+    (1..).zip(records).map(|(id, record)| Alteration { id: AlterationId(id), on: true, record }).collect()
 }
 
 /// Replays records, all of which must apply.

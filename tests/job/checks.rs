@@ -13,10 +13,8 @@ use chalkbeam::garment::Command;
 #[test]
 fn the_unaltered_coat_is_free_of_complaints_in_every_size() {
     for size in ["84", "88", "92", "96", "100"] {
-        let grave: Vec<_> = said(&bare_coat(size))
-            .into_iter()
-            .filter(|found| found.severity > Severity::Note)
-            .collect();
+        let grave: Vec<_> =
+            said(&bare_coat(size)).into_iter().filter(|found| found.severity > Severity::Note).collect();
         assert!(grave.is_empty(), "size {size}: {grave:#?}");
     }
 }
@@ -40,18 +38,7 @@ fn as_json_a_finding_names_what_place_amount_remedy_and_mend() {
     let first = &json[0];
     let mut keys: Vec<_> = first.as_object().unwrap().keys().map(String::as_str).collect();
     keys.sort_unstable();
-    assert_eq!(
-        keys,
-        [
-            "amount_mm",
-            "at_mm",
-            "mend",
-            "piece",
-            "remedy",
-            "severity",
-            "what"
-        ]
-    );
+    assert_eq!(keys, ["amount_mm", "at_mm", "mend", "piece", "remedy", "severity", "what"]);
     assert_eq!(first["severity"], "stop");
     assert_eq!(first["piece"], "front facing");
     assert_eq!(first["mend"], "hem shorter by 30 mm, front, back, front facing");

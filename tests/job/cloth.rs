@@ -10,11 +10,8 @@ use chalkbeam::cloth::{
 use chalkbeam::geometry::{Point, Vec2};
 
 fn bars(list: &[(f64, f64, u8)]) -> Bars {
-    let bar = |&(width_mm, gap_mm, shade): &(f64, f64, u8)| Bar {
-        width_mm,
-        gap_mm,
-        colour: Colour([shade; 3]),
-    };
+    let bar =
+        |&(width_mm, gap_mm, shade): &(f64, f64, u8)| Bar { width_mm, gap_mm, colour: Colour([shade; 3]) };
     Bars::new(0.0, list.iter().map(bar).collect())
 }
 
@@ -26,10 +23,7 @@ fn cloth() -> Cloth {
 }
 
 fn with_print(print: Print) -> Cloth {
-    Cloth {
-        print: Some(print),
-        ..cloth()
-    }
+    Cloth { print: Some(print), ..cloth() }
 }
 
 #[test]
@@ -47,27 +41,11 @@ fn direction_follows_from_the_print_and_is_not_asked() {
     let plain = Print::default;
     assert_eq!(cloth().direction(), Direction::Free);
     let lengthwise = Some(stripe.clone());
-    assert_eq!(
-        direction(Print {
-            lengthwise,
-            ..plain()
-        }),
-        Direction::OneWay(Unlike::BarsAlong)
-    );
+    assert_eq!(direction(Print { lengthwise, ..plain() }), Direction::OneWay(Unlike::BarsAlong));
     let crosswise = Some(stripe);
-    assert_eq!(
-        direction(Print { crosswise, ..plain() }),
-        Direction::OneWay(Unlike::BarsAcross)
-    );
+    assert_eq!(direction(Print { crosswise, ..plain() }), Direction::OneWay(Unlike::BarsAcross));
     let (lengthwise, crosswise) = (Some(bars(&[(20.0, 76.0, 1)])), Some(bars(&[(10.0, 60.0, 1)])));
-    assert_eq!(
-        direction(Print {
-            lengthwise,
-            crosswise,
-            ..plain()
-        }),
-        Direction::Free
-    );
+    assert_eq!(direction(Print { lengthwise, crosswise, ..plain() }), Direction::Free);
     for (way, expected) in [
         (MotifWay::OneWay, Direction::Top),
         (MotifWay::TwoWay, Direction::Free),
@@ -80,14 +58,9 @@ fn direction_follows_from_the_print_and_is_not_asked() {
 
 #[test]
 fn where_a_fold_may_lie_is_in_millimetres() {
-    let print = Print {
-        lengthwise: Some(bars(&[(24.0, 72.0, 1)])),
-        ..Print::default()
-    };
+    let print = Print { lengthwise: Some(bars(&[(24.0, 72.0, 1)])), ..Print::default() };
     let mut folded = with_print(print);
-    folded.plies = Plies::FoldedLengthwise {
-        right_sides: RightSides::In,
-    };
+    folded.plies = Plies::FoldedLengthwise { right_sides: RightSides::In };
     let MirrorLines::At(lines) = folded.mirror_lines(FoldWay::Lengthwise) else {
         panic!("an even stripe folds")
     };
@@ -123,19 +96,7 @@ fn a_cloth_is_written_as_a_person_would_and_keeps_its_units() {
     let cloth: Cloth = options.from_str(WRITTEN).unwrap();
     assert_eq!(cloth.length.to_string(), "260 cm");
     assert_eq!(cloth.shear.as_ref().unwrap().off.to_string(), "1/2 in");
-    assert!(
-        (cloth
-            .print
-            .as_ref()
-            .unwrap()
-            .lengthwise
-            .as_ref()
-            .unwrap()
-            .period_mm()
-            - 50.4)
-            .abs()
-            < 1e-12
-    );
+    assert!((cloth.print.as_ref().unwrap().lengthwise.as_ref().unwrap().period_mm() - 50.4).abs() < 1e-12);
     let text = options.to_string(&cloth).unwrap();
     assert_eq!(options.from_str::<Cloth>(&text).unwrap(), cloth);
     let misspelt = WRITTEN.replace("nap: true", "napp: true");

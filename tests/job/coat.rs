@@ -14,9 +14,7 @@ use std::path::PathBuf;
 
 /// A file of the demonstration data.
 pub(crate) fn demo(name: &str) -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-        .join("demo-data")
-        .join(name)
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("demo-data").join(name)
 }
 
 /// The coat as drafted.
@@ -31,10 +29,7 @@ fn the_file_is_the_draft() {
         drafted().write(&path).unwrap();
     }
     let written = fs::read_to_string(path).unwrap();
-    assert!(
-        written == text,
-        "the file differs from the draft; write it with CHALKBEAM_WRITE_DEMO=1"
-    );
+    assert!(written == text, "the file differs from the draft; write it with CHALKBEAM_WRITE_DEMO=1");
 }
 
 #[test]

@@ -35,10 +35,7 @@ fn does(open: &mut OpenGarment, commands: &[Command]) {
 }
 
 fn hem(mm: &str) -> Record {
-    Record::Hem(Hem {
-        pieces: Pieces::All,
-        longer_by: mm.parse().unwrap(),
-    })
+    Record::Hem(Hem { pieces: Pieces::All, longer_by: mm.parse().unwrap() })
 }
 
 /// Length of an edge of the altered piece, in mm.
@@ -49,10 +46,7 @@ fn edge(open: &OpenGarment, piece: &str, edge: &str) -> f64 {
 }
 
 fn stand(x: f64) -> Stand {
-    Stand {
-        at: Point::new(x, 0.0),
-        turn_degrees: 0.0,
-    }
+    Stand { at: Point::new(x, 0.0), turn_degrees: 0.0 }
 }
 
 #[test]
@@ -81,18 +75,12 @@ fn every_step_is_taken_back_and_done_again_in_order() {
         assert_eq!(open.plan(), before.0);
         assert!((edge(&open, "back", "side") - before.1).abs() < 1e-12);
     }
-    assert_eq!(
-        open.perform(&Command::Undo, None),
-        Err(CommandError::NothingToUndo)
-    );
+    assert_eq!(open.perform(&Command::Undo, None), Err(CommandError::NothingToUndo));
     for after in &states[1..] {
         does(&mut open, &[Command::Redo]);
         assert_eq!(open.plan(), after);
     }
-    assert_eq!(
-        open.perform(&Command::Redo, None),
-        Err(CommandError::NothingToRedo)
-    );
+    assert_eq!(open.perform(&Command::Redo, None), Err(CommandError::NothingToRedo));
     does(&mut open, &[Command::Undo, Command::ChooseSize("100".into())]);
     assert!(!open.can_redo(), "a new step ends what could be done again");
 }
@@ -130,34 +118,18 @@ fn a_command_that_cannot_be_meant_changes_nothing() {
     let mut open = garden_coat().unwrap();
     let place = open.plan().lay[0].clone();
     let cloth = open.plan().cloths[&ClothKind::Cloth].clone();
-    let narrow = chalkbeam::cloth::Cloth {
-        width: Length::from_mm(0.0),
-        ..cloth
-    };
+    let narrow = chalkbeam::cloth::Cloth { width: Length::from_mm(0.0), ..cloth };
     let (plan, revision) = (open.plan().clone(), open.revision());
     for command in [
         Command::ChooseSize("47".into()),
         Command::RemoveAlteration(AlterationId(99)),
         Command::ChooseAim("ceiling".to_owned()),
-        Command::SetPlace(Place {
-            at: Point::new(f64::NAN, 0.0),
-            ..place
-        }),
+        Command::SetPlace(Place { at: Point::new(f64::NAN, 0.0), ..place }),
         Command::SetStand(stand(1e9)),
         Command::SetCloth(ClothKind::Cloth, narrow),
-        Command::PlaceMark {
-            mark: 0,
-            at_px: Point::new(f64::INFINITY, 0.0),
-        },
-        Command::NudgeMark {
-            mark: 4,
-            by_px: (1.0, 0.0),
-        },
-        Command::ReadTape {
-            from: 0,
-            to: 9,
-            reading: Length::from_mm(100.0),
-        },
+        Command::PlaceMark { mark: 0, at_px: Point::new(f64::INFINITY, 0.0) },
+        Command::NudgeMark { mark: 4, by_px: (1.0, 0.0) },
+        Command::ReadTape { from: 0, to: 9, reading: Length::from_mm(100.0) },
     ] {
         let refused = open.perform(&command, None).unwrap_err().to_string();
         assert!(!refused.is_empty(), "{command:?}");
@@ -174,10 +146,7 @@ fn a_garment_comes_back_from_its_text_as_it_was() {
         &[
             Command::AddAlteration(hem("-1 1/2 in")),
             Command::SwitchAlteration(AlterationId(4), false),
-            Command::NudgeMark {
-                mark: 1,
-                by_px: (0.1, -2.0),
-            },
+            Command::NudgeMark { mark: 1, by_px: (0.1, -2.0) },
             Command::SetProgress("front".into(), 2, Some(CutState::Marked)),
         ],
     );
@@ -200,10 +169,8 @@ fn it_knows_whether_the_file_holds_everything() {
     let (_folder, path) = on_disk();
     let mut open = opened(&path);
     assert!(open.is_saved());
-    let (command, tick) = (
-        Command::ChooseSize("92".into()),
-        Command::SetProgress("back".into(), 1, Some(CutState::Cut)),
-    );
+    let (command, tick) =
+        (Command::ChooseSize("92".into()), Command::SetProgress("back".into(), 1, Some(CutState::Cut)));
     for command in [&command, &Command::Undo, &tick] {
         open.perform(command, None).unwrap();
         assert!(!open.is_saved(), "{command:?}");
@@ -297,13 +264,7 @@ fn a_mark_dragged_across_another_leaves_the_last_good_light_on() {
     let mut open = garden_coat().unwrap();
     let good = open.aim().good.clone().unwrap();
     let onto = open.measured().unwrap().marks[2].picture;
-    does(
-        &mut open,
-        &[Command::PlaceMark {
-            mark: 0,
-            at_px: (onto.0 + 50.0, onto.1 - 30.0).into(),
-        }],
-    );
+    does(&mut open, &[Command::PlaceMark { mark: 0, at_px: (onto.0 + 50.0, onto.1 - 30.0).into() }]);
     let lit = open.aim().good.as_ref().unwrap();
     assert_eq!(lit.picture_from_surface(), good.picture_from_surface());
     let finding = open.aim().finding().unwrap();
@@ -323,15 +284,8 @@ fn a_tape_that_is_read_again_lays_the_marks_out_anew() {
     does(
         &mut open,
         &[
-            Command::NudgeMark {
-                mark: 0,
-                by_px: (1.0, 0.0),
-            },
-            Command::ReadTape {
-                from: 1,
-                to: 0,
-                reading: "1815 mm".parse().unwrap(),
-            },
+            Command::NudgeMark { mark: 0, by_px: (1.0, 0.0) },
+            Command::ReadTape { from: 1, to: 0, reading: "1815 mm".parse().unwrap() },
         ],
     );
     let after = width(&open);
@@ -344,10 +298,7 @@ fn a_tape_that_is_read_again_lays_the_marks_out_anew() {
 #[test]
 fn an_aim_begun_anew_waits_for_its_tapes() {
     let mut open = garden_coat().unwrap();
-    let begin = Command::BeginAim {
-        name: "table".to_owned(),
-        picture_size: (1280, 720),
-    };
+    let begin = Command::BeginAim { name: "table".to_owned(), picture_size: (1280, 720) };
     does(&mut open, &[begin]);
     assert!(open.aim().good.is_none());
     assert_eq!(open.findings()[0].severity, Severity::Stop);
@@ -390,11 +341,7 @@ fn an_alteration_that_does_not_fit_is_a_finding_and_the_rest_goes_on() {
     let steps = &open.evaluated().replay.steps;
     assert!(matches!(steps[1].outcome, Outcome::Failed(_)));
     assert!(matches!(steps[2].outcome, Outcome::Applied(_)));
-    let stop = open
-        .findings()
-        .into_iter()
-        .find(|finding| finding.what.contains("thigh"))
-        .unwrap();
+    let stop = open.findings().into_iter().find(|finding| finding.what.contains("thigh")).unwrap();
     assert_eq!(stop.severity, Severity::Stop);
     assert!(!stop.remedy.is_empty());
     // Blended and hemmed, but not lengthened: 21 mm short of the whole.

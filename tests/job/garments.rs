@@ -44,14 +44,7 @@ pub(crate) fn garment(pattern: Pattern, size: &str, decide: impl FnOnce(&mut Pla
 }
 
 pub(crate) fn list(records: impl IntoIterator<Item = Record>) -> Vec<Alteration> {
-    (1..)
-        .zip(records)
-        .map(|(id, record)| Alteration {
-            id: AlterationId(id),
-            on: true,
-            record,
-        })
-        .collect()
+    (1..).zip(records).map(|(id, record)| Alteration { id: AlterationId(id), on: true, record }).collect()
 }
 
 /// What the checks say about the pieces, the aim left out.
@@ -62,12 +55,8 @@ pub(crate) fn said(open: &OpenGarment) -> Vec<Found> {
 /// The one finding whose words hold all of these.
 pub(crate) fn the_one(open: &OpenGarment, words: &[&str]) -> Found {
     let said = said(open);
-    let mut holding = said
-        .iter()
-        .filter(|found| words.iter().all(|word| found.what.contains(word)));
-    let found = holding
-        .next()
-        .unwrap_or_else(|| panic!("{words:?} not in {said:#?}"));
+    let mut holding = said.iter().filter(|found| words.iter().all(|word| found.what.contains(word)));
+    let found = holding.next().unwrap_or_else(|| panic!("{words:?} not in {said:#?}"));
     assert!(holding.next().is_none(), "twice: {said:#?}");
     found.clone()
 }
@@ -93,18 +82,11 @@ pub(crate) fn skirt_piece(id: &str, number: u32, corners: [(f64, f64); 4]) -> Pi
     Piece {
         id: id.into(),
         number,
-        cuttings: vec![Cutting {
-            cloth: ClothKind::Cloth,
-            count: 1,
-            how: HowCut::OpenedOut,
-        }],
+        cuttings: vec![Cutting { cloth: ClothKind::Cloth, count: 1, how: HowCut::OpenedOut }],
         edges: edges.into_iter().enumerate().map(edge).collect(),
         notches: Vec::new(),
         darts: Vec::new(),
-        grainline: Grainline {
-            from: Point::new(40.0, 60.0),
-            to: Point::new(40.0, 240.0),
-        },
+        grainline: Grainline { from: Point::new(40.0, 60.0), to: Point::new(40.0, 240.0) },
         balance_lines: Vec::new(),
         drill_holes: Vec::new(),
         inner_lines: Vec::new(),
@@ -115,11 +97,7 @@ pub(crate) fn skirt_piece(id: &str, number: u32, corners: [(f64, f64); 4]) -> Pi
 
 /// A rectangle 200 mm wide.
 pub(crate) fn rectangle(id: &str, number: u32, height: f64) -> Piece {
-    skirt_piece(
-        id,
-        number,
-        [(0.0, 0.0), (200.0, 0.0), (200.0, height), (0.0, height)],
-    )
+    skirt_piece(id, number, [(0.0, 0.0), (200.0, 0.0), (200.0, height), (0.0, height)])
 }
 
 /// A notch on the side, so far below the waist.
@@ -141,15 +119,8 @@ pub(crate) fn skirt(front: Piece, back: Piece, ease: EaseRange) -> Pattern {
         from: "waist side".into(),
         edges: vec!["side".into()],
     };
-    let seam = Seam {
-        id: "side seam".into(),
-        sides: [run(&front), run(&back)],
-        ease,
-    };
-    let sized = |piece: Piece| SizedPiece {
-        id: piece.id.clone(),
-        by_size: vec![Arc::new(piece)],
-    };
+    let seam = Seam { id: "side seam".into(), sides: [run(&front), run(&back)], ease };
+    let sized = |piece: Piece| SizedPiece { id: piece.id.clone(), by_size: vec![Arc::new(piece)] };
     Pattern {
         name: "Skirt".to_owned(),
         sizes: vec!["one".into()],

@@ -26,23 +26,11 @@ fn imported(contents: &str) -> Imported {
 }
 
 fn piece<'a>(imported: &'a Imported, id: &str) -> &'a Piece {
-    let sized = imported
-        .pattern
-        .pieces
-        .iter()
-        .find(|sized| sized.id.as_str() == id);
-    let ids: Vec<_> = imported
-        .pattern
-        .pieces
-        .iter()
-        .map(|sized| sized.id.to_string())
-        .collect();
+    let sized = imported.pattern.pieces.iter().find(|sized| sized.id.as_str() == id);
+    let ids: Vec<_> = imported.pattern.pieces.iter().map(|sized| sized.id.to_string()).collect();
     &sized.unwrap_or_else(|| panic!("no {id} among {ids:?}")).by_size[0]
 }
 
 fn says(imported: &Imported, words: &str) -> bool {
-    imported
-        .findings
-        .iter()
-        .any(|finding| finding.what.contains(words))
+    imported.findings.iter().any(|finding| finding.what.contains(words))
 }

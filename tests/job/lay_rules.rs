@@ -11,13 +11,7 @@ use chalkbeam::lay::{self, Breach, Laid, Place, Rule};
 
 /// A place that is neither turned nor mirrored.
 fn place(piece: &str, copy: u32, x: f64, y: f64) -> Place {
-    Place {
-        piece: piece.into(),
-        copy,
-        at: Point::new(x, y),
-        turn_degrees: 0.0,
-        mirrored: false,
-    }
+    Place { piece: piece.into(), copy, at: Point::new(x, y), turn_degrees: 0.0, mirrored: false }
 }
 
 /// What is said under one rule, notes left out.
@@ -30,8 +24,5 @@ fn broken(laid: &Laid<'_>, rule: Rule) -> Vec<Breach> {
 
 /// The amounts said under one rule, in mm.
 fn amounts(laid: &Laid<'_>, rule: Rule) -> Vec<f64> {
-    broken(laid, rule)
-        .iter()
-        .filter_map(|breach| breach.finding.amount_mm)
-        .collect()
+    broken(laid, rule).iter().filter_map(|breach| breach.finding.amount_mm).collect()
 }

@@ -13,10 +13,6 @@ use std::sync::atomic::AtomicBool;
 
 /// A search by number of moves, which gives the same lay on every machine.
 fn lay(problem: &Problem, seed: u64, moves: u64) -> Result<Outcome, SearchError> {
-    let settings = Settings {
-        seed,
-        moves: Some(moves),
-        ..Settings::default()
-    };
+    let settings = Settings { seed, moves: Some(moves), ..Settings::default() };
     search(problem, &settings, &AtomicBool::new(false), &|_outcome| {})
 }

@@ -12,13 +12,7 @@ use proptest::prelude::*;
 const PICTURE: (u32, u32) = (1920, 1080);
 
 fn corners(rect: Rect) -> [Point; 4] {
-    [
-        (rect.x0, rect.y0),
-        (rect.x1, rect.y0),
-        (rect.x1, rect.y1),
-        (rect.x0, rect.y1),
-    ]
-    .map(Point::from)
+    [(rect.x0, rect.y0), (rect.x1, rect.y0), (rect.x1, rect.y1), (rect.x0, rect.y1)].map(Point::from)
 }
 
 fn ground<'a>(outline: &'a [Point], lit: (f64, f64), cutting_lines: &'a [Vec<Point>]) -> Ground<'a> {
@@ -34,13 +28,7 @@ fn ground<'a>(outline: &'a [Point], lit: (f64, f64), cutting_lines: &'a [Vec<Poi
 
 /// The opened back of the garden coat, in its box of 808 × 1126 mm, as an outline with a waist.
 fn opened_back() -> Vec<Point> {
-    let right = [
-        (404.0, 0.0),
-        (300.0, 460.0),
-        (260.0, 700.0),
-        (350.0, 1000.0),
-        (80.0, 1126.0),
-    ];
+    let right = [(404.0, 0.0), (300.0, 460.0), (260.0, 700.0), (350.0, 1000.0), (80.0, 1126.0)];
     let left = right.iter().rev().map(|&(x, y)| (-x, y));
     let ring = right.into_iter().chain(left).chain([right[0]]);
     ring.map(Point::from).collect()
@@ -52,43 +40,27 @@ fn opened_back() -> Vec<Point> {
 fn the_opened_back_takes_three_stands_with_the_picture_across() {
     assert_eq!(positions(808.0, 960.0, 60.0), Some(1));
     assert_eq!(positions(1126.0, 540.0, 60.0), Some(3));
-    assert_eq!(
-        (positions(808.0, 540.0, 60.0), positions(1126.0, 960.0, 60.0)),
-        (Some(2), Some(2))
-    );
+    assert_eq!((positions(808.0, 540.0, 60.0), positions(1126.0, 960.0, 60.0)), (Some(2), Some(2)));
     let outline = opened_back();
     let found = Stands::divide(&ground(&outline, (960.0, 540.0), &[])).unwrap();
     assert!(!found.is_turned);
     assert_eq!((found.stands.len(), found.joins.len()), (3, 2));
-    assert_eq!(
-        (found.way_to(1), found.way_to(2)),
-        (vec![0, 1], vec![0, 2]),
-        "from the middle"
-    );
+    assert_eq!((found.way_to(1), found.way_to(2)), (vec![0, 1], vec![0, 2]), "from the middle");
     let turned = Stands::divide(&ground(&outline, (540.0, 960.0), &[])).unwrap();
     assert!(turned.is_turned && turned.stands.len() == 3);
     for stand in &turned.stands {
         let middle = stand.surface_from_cloth.apply(stand.on_cloth.center());
-        assert!(
-            middle.distance(Point::ORIGIN) < 1e-9,
-            "the light falls on the view"
-        );
+        assert!(middle.distance(Point::ORIGIN) < 1e-9, "the light falls on the view");
     }
 }
 
 #[test]
 fn crosses_are_seen_in_both_stands_and_keep_clear_of_what_is_cut() {
     let outline = opened_back();
-    let lines = vec![
-        outline.clone(),
-        vec![Point::new(0.0, 0.0), Point::new(0.0, 1126.0)],
-    ];
+    let lines = vec![outline.clone(), vec![Point::new(0.0, 0.0), Point::new(0.0, 1126.0)]];
     for wanted in [2, 4] {
-        let found = Stands::divide(&Ground {
-            crosses: wanted,
-            ..ground(&outline, (960.0, 540.0), &lines)
-        })
-        .unwrap();
+        let found =
+            Stands::divide(&Ground { crosses: wanted, ..ground(&outline, (960.0, 540.0), &lines) }).unwrap();
         for join in &found.joins {
             assert_eq!(join.crosses.len(), wanted);
             assert!(join.crosses[0].distance(join.crosses[1]) >= CROSSES_APART_MM);
@@ -112,50 +84,17 @@ fn what_cannot_be_divided_is_refused_with_a_remedy() {
     let outline = opened_back();
     let fails = |ground: Ground<'_>| Stands::divide(&ground).unwrap_err().to_string();
     let plain = ground(&outline, (960.0, 540.0), &[]);
-    assert!(
-        fails(Ground {
-            outline: &[],
-            ..plain
-        })
-        .contains("choose a piece")
-    );
-    assert!(
-        fails(Ground {
-            overlap_mm: 990.0,
-            ..plain
-        })
-        .contains("smaller overlap")
-    );
-    assert!(
-        fails(Ground {
-            lit: Rect::ZERO,
-            ..plain
-        })
-        .contains("larger picture")
-    );
-    assert!(
-        fails(Ground {
-            lit: Rect::new(0.0, 0.0, 62.0, 62.0),
-            ..plain
-        })
-        .contains("stands of the cloth")
-    );
+    assert!(fails(Ground { outline: &[], ..plain }).contains("choose a piece"));
+    assert!(fails(Ground { overlap_mm: 990.0, ..plain }).contains("smaller overlap"));
+    assert!(fails(Ground { lit: Rect::ZERO, ..plain }).contains("larger picture"));
+    assert!(fails(Ground { lit: Rect::new(0.0, 0.0, 62.0, 62.0), ..plain }).contains("stands of the cloth"));
     let narrow = Rect::new(-100.0, -2000.0, 100.0, 2000.0);
     assert_eq!(
-        fails(Ground {
-            cloth: narrow,
-            ..plain
-        }),
+        fails(Ground { cloth: narrow, ..plain }),
         "stands 1 and 2 share no room for two crosses 300 mm apart and clear of the cutting lines; use a greater \
          overlap"
     );
-    assert!(
-        fails(Ground {
-            outline: &[Point::new(f64::NAN, 0.0)],
-            ..plain
-        })
-        .contains("choose a piece")
-    );
+    assert!(fails(Ground { outline: &[Point::new(f64::NAN, 0.0)], ..plain }).contains("choose a piece"));
 }
 
 proptest! {
@@ -215,21 +154,13 @@ fn room() -> Projector {
 #[test]
 fn stretched_cloth_and_bad_picks_are_refused_by_name_and_amount() {
     let aim = Aim::from_homography(PICTURE, room().map()).unwrap();
-    let crosses = [(-400.0, 0.0), (400.0, 10.0)].map(|at| Cross {
-        cloth: at.into(),
-        sigma_mm: 0.2,
-    });
+    let crosses = [(-400.0, 0.0), (400.0, 10.0)].map(|at| Cross { cloth: at.into(), sigma_mm: 0.2 });
     let seen = |places: &[(f64, f64)]| -> Vec<Point> {
         let light = |&at: &(f64, f64)| aim.picture_from_surface().map(at.into()).unwrap();
         places.iter().map(light).collect()
     };
-    assert!(
-        aim.register(&crosses, &seen(&[(-400.4, 0.0), (400.4, 10.0)]), STRETCH_MM)
-            .is_ok()
-    );
-    let error = aim
-        .register(&crosses, &seen(&[(-400.0, 0.0), (403.0, 10.0)]), STRETCH_MM)
-        .unwrap_err();
+    assert!(aim.register(&crosses, &seen(&[(-400.4, 0.0), (400.4, 10.0)]), STRETCH_MM).is_ok());
+    let error = aim.register(&crosses, &seen(&[(-400.0, 0.0), (403.0, 10.0)]), STRETCH_MM).unwrap_err();
     assert_eq!(
         error.to_string(),
         "crosses 1 and 2 are 3.0 mm further apart than before (800.1 mm then, 803.1 mm now): the cloth is stretched \
@@ -244,44 +175,25 @@ fn stretched_cloth_and_bad_picks_are_refused_by_name_and_amount() {
         aim.register(&crosses[..1], &seen(&[(-400.0, 0.0)]), STRETCH_MM),
         Err(StandError::TooFewCrosses { count: 1 })
     ));
-    let near = [(0.0, 0.0), (100.0, 0.0)].map(|at| Cross {
-        cloth: at.into(),
-        sigma_mm: 0.2,
-    });
+    let near = [(0.0, 0.0), (100.0, 0.0)].map(|at| Cross { cloth: at.into(), sigma_mm: 0.2 });
     assert!(matches!(
         aim.register(&near, &seen(&[(0.0, 0.0), (100.0, 0.0)]), STRETCH_MM),
-        Err(StandError::CrossesTooClose {
-            first: 0,
-            second: 1,
-            ..
-        })
+        Err(StandError::CrossesTooClose { first: 0, second: 1, .. })
     ));
     let nowhere = [Point::new(f64::NAN, 0.0); 2];
-    assert!(matches!(
-        aim.register(&crosses, &nowhere, STRETCH_MM),
-        Err(StandError::OutOfLight { cross: 0 })
-    ));
+    assert!(matches!(aim.register(&crosses, &nowhere, STRETCH_MM), Err(StandError::OutOfLight { cross: 0 })));
 }
 
 #[test]
 fn when_the_projector_moves_instead_the_crosses_are_its_marks() {
     let before = Aim::from_homography(PICTURE, room().map()).unwrap();
-    let moved = Projector {
-        foot: (160.0, 300.0),
-        tilt: 11.0,
-        ..room()
-    };
+    let moved = Projector { foot: (160.0, 300.0), tilt: 11.0, ..room() };
     let after = Aim::from_homography(PICTURE, moved.map()).unwrap();
-    let lies = Motion {
-        turn: 0.2,
-        shift: Vec2::new(30.0, -10.0),
-    };
+    let lies = Motion { turn: 0.2, shift: Vec2::new(30.0, -10.0) };
     let places = [(-350.0, -200.0), (420.0, -180.0), (400.0, 210.0), (-330.0, 190.0)].map(Point::from);
     let seen = |aim: &Aim| places.map(|place| aim.picture_from_surface().map(place).unwrap());
     let crosses = seen(&before).map(|pick| before.cross_at(&lies, pick).unwrap());
-    let measured = before
-        .measured_by_crosses(&crosses, &lies, &seen(&after))
-        .unwrap();
+    let measured = before.measured_by_crosses(&crosses, &lies, &seen(&after)).unwrap();
     let aim = Aim::solve(&measured).unwrap();
     for (found, truth) in aim.lit_quad().iter().zip(after.lit_quad()) {
         assert!(found.distance(truth) < 1e-6);

@@ -9,30 +9,20 @@ use kurbo::Shape as _;
 #[test]
 fn the_board_has_the_colours_of_the_projectors_picture_and_keeps_to_its_part() {
     let Some(device) = device() else { return };
-    let lamp = Lamp {
-        lamp: [0.2, 0.5, 0.02],
-        caution: [1.0, 0.0, 0.0],
-        background: [0.0; 3],
-    };
+    let lamp = Lamp { lamp: [0.2, 0.5, 0.02], caution: [1.0, 0.0, 0.0], background: [0.0; 3] };
     let square = Rect::new(-30.0, -30.0, 30.0, 30.0).to_path(0.1);
     let scene = scene([item(Meaning::Notch, Shape::Fill(square))]);
     let uploaded = Uploaded::new(device, Drawing::new(&scene, &lamp));
     let aim = upright(1.0, (64.0, 64.0));
     let size = [128, 128];
 
-    let expected = Studio::new(device, Depth::Srgb8)
-        .take(size, &aim, lamp.background, &[&uploaded])
-        .unwrap()
-        .srgb();
+    let expected =
+        Studio::new(device, Depth::Srgb8).take(size, &aim, lamp.background, &[&uploaded]).unwrap().srgb();
 
     // A window's own pass, as egui would hand it over: cleared, with a small viewport and a scissor.
     let texture = device.device.create_texture(&wgpu::TextureDescriptor {
         label: None,
-        size: wgpu::Extent3d {
-            width: 128,
-            height: 128,
-            depth_or_array_layers: 1,
-        },
+        size: wgpu::Extent3d { width: 128, height: 128, depth_or_array_layers: 1 },
         mip_level_count: 1,
         sample_count: 1,
         dimension: wgpu::TextureDimension::D2,

@@ -58,10 +58,7 @@ fn dashes_do_not_move_when_the_far_end_is_cut_off() {
     // The nearer part of the table, well away from the short line's end.
     for y in 340..400 {
         for x in 0..600 {
-            assert!(
-                (light(&short, x, y) - light(&long, x, y)).abs() < 0.02,
-                "({x}, {y})"
-            );
+            assert!((light(&short, x, y) - light(&long, x, y)).abs() < 0.02, "({x}, {y})");
         }
     }
 }

@@ -36,11 +36,9 @@ fn a_capital_is_as_high_on_the_cloth_as_asked() {
 #[test]
 fn words_stand_right_way_up_and_are_not_mirrored() {
     // An L has its bar at the foot and its stem on the left.
-    let Some(picture) = linear(
-        [200, 200],
-        &upright(PX_PER_MM, (100.0, 130.0)),
-        &scene([label("L", (0.0, 0.0), 16.0, 0.0)]),
-    ) else {
+    let Some(picture) =
+        linear([200, 200], &upright(PX_PER_MM, (100.0, 130.0)), &scene([label("L", (0.0, 0.0), 16.0, 0.0)]))
+    else {
         return;
     };
     let [top, bottom, left, right] = ink_box(&picture);
@@ -62,13 +60,8 @@ fn words_stand_right_way_up_and_are_not_mirrored() {
 fn a_turned_label_reads_along_its_angle() {
     // A quarter turn to the left: what was wide is high.
     let aim = upright(PX_PER_MM, (150.0, 150.0));
-    let [flat, turned] = [0.0, std::f64::consts::FRAC_PI_2].map(|angle| {
-        linear(
-            [300, 300],
-            &aim,
-            &scene([label("Sleeve", (0.0, 0.0), 12.0, angle)]),
-        )
-    });
+    let [flat, turned] = [0.0, std::f64::consts::FRAC_PI_2]
+        .map(|angle| linear([300, 300], &aim, &scene([label("Sleeve", (0.0, 0.0), 12.0, angle)])));
     let (Some(flat), Some(turned)) = (flat, turned) else {
         return;
     };
@@ -80,18 +73,13 @@ fn a_turned_label_reads_along_its_angle() {
 #[test]
 fn small_words_at_a_projectors_pixel_still_have_light_and_gaps() {
     // 12 mm at 0.9 mm a pixel: thirteen pixels high.
-    let Some(picture) = linear(
-        [120, 40],
-        &upright(1.0 / 0.9, (60.0, 30.0)),
-        &scene([label("HHH", (0.0, 0.0), 12.0, 0.0)]),
-    ) else {
+    let Some(picture) =
+        linear([120, 40], &upright(1.0 / 0.9, (60.0, 30.0)), &scene([label("HHH", (0.0, 0.0), 12.0, 0.0)]))
+    else {
         return;
     };
     // Along the row through the stems above the bar: light, dark, light... six stems.
     let row: Vec<_> = (0..120).map(|x| light(&picture, x, 20)).collect();
-    let stems = row
-        .windows(2)
-        .filter(|pair| pair[0] < 0.5 && pair[1] >= 0.5)
-        .count();
+    let stems = row.windows(2).filter(|pair| pair[0] < 0.5 && pair[1] >= 0.5).count();
     assert_eq!(stems, 6, "{row:?}");
 }

@@ -9,9 +9,7 @@ use kurbo::{Circle, Shape as _};
 
 /// Light summed over columns (of the rows given), one number for each column.
 fn columns(picture: &chalkbeam::light::Picture, rows: std::ops::Range<u32>) -> Vec<f64> {
-    (0..picture.size()[0])
-        .map(|x| rows.clone().map(|y| light(picture, x, y)).sum())
-        .collect()
+    (0..picture.size()[0]).map(|x| rows.clone().map(|y| light(picture, x, y)).sum()).collect()
 }
 
 #[test]
@@ -45,24 +43,15 @@ fn a_line_is_as_wide_as_its_meaning_says_and_never_thinner_than_its_pixels() {
 
 #[test]
 fn dashes_are_as_long_as_the_rhythm_says() {
-    let Rhythm::Dashed(dash) = style_of(Meaning::SeamLine).rhythm else {
-        panic!("the seam line is basted")
-    };
+    let Rhythm::Dashed(dash) = style_of(Meaning::SeamLine).rhythm else { panic!("the seam line is basted") };
     let strength = f64::from(Brightness::Middling.share());
     let px_per_mm = 2.3;
     let width = style_of(Meaning::SeamLine).width_mm * px_per_mm;
     let aim = upright(px_per_mm, (20.4, 30.3));
-    let Some(picture) = linear(
-        [500, 60],
-        &aim,
-        &scene([stroke(Meaning::SeamLine, "M0,0 L190,0")]),
-    ) else {
+    let Some(picture) = linear([500, 60], &aim, &scene([stroke(Meaning::SeamLine, "M0,0 L190,0")])) else {
         return;
     };
-    let profile: Vec<_> = columns(&picture, 0..60)
-        .iter()
-        .map(|sum| sum / width / strength)
-        .collect();
+    let profile: Vec<_> = columns(&picture, 0..60).iter().map(|sum| sum / width / strength).collect();
     let period = dash.on_mm + dash.off_mm;
     for step in 0..10 {
         let start = 20.4 + f64::from(step) * period * px_per_mm;
@@ -71,16 +60,8 @@ fn dashes_are_as_long_as_the_rhythm_says() {
         let window = (middle - reach) as usize..=(middle + reach) as usize;
         let lit: f64 = profile[window.clone()].iter().sum();
         let moment: f64 = window.map(|x| profile[x] * (x as f64 + 0.5)).sum();
-        assert!(
-            (lit / px_per_mm - dash.on_mm).abs() < 0.03,
-            "dash {step}: {} mm",
-            lit / px_per_mm
-        );
-        assert!(
-            (moment / lit - middle).abs() < 0.03,
-            "dash {step}: {} px for {middle} px",
-            moment / lit
-        );
+        assert!((lit / px_per_mm - dash.on_mm).abs() < 0.03, "dash {step}: {} mm", lit / px_per_mm);
+        assert!((moment / lit - middle).abs() < 0.03, "dash {step}: {} px for {middle} px", moment / lit);
         let gap = start + (dash.on_mm + dash.off_mm / 2.0) * px_per_mm;
         assert!(profile[gap as usize] < 0.01, "gap {step} is dark");
     }
@@ -98,11 +79,7 @@ fn dashes_keep_their_length_in_mm_under_perspective() {
         Point::ORIGIN,
     )
     .unwrap();
-    let Some(picture) = linear(
-        [1600, 60],
-        &aim,
-        &scene([stroke(Meaning::SeamLine, "M0,0 L1000,0")]),
-    ) else {
+    let Some(picture) = linear([1600, 60], &aim, &scene([stroke(Meaning::SeamLine, "M0,0 L1000,0")])) else {
         return;
     };
     let profile = columns(&picture, 0..60);
@@ -140,11 +117,7 @@ fn no_pixel_is_lit_twice_at_a_join() {
     let square = "M-40,-37 L41,-37 L41,39 L-40,39 Z";
     for (name, shape, length) in [
         ("circle", Shape::Stroke(circle), std::f64::consts::TAU * 40.0),
-        (
-            "square",
-            Shape::Stroke(BezPath::from_svg(square).unwrap()),
-            2.0 * (81.0 + 76.0),
-        ),
+        ("square", Shape::Stroke(BezPath::from_svg(square).unwrap()), 2.0 * (81.0 + 76.0)),
     ] {
         for turn in [0.0, 0.4] {
             let rotated = match &shape {
@@ -157,10 +130,7 @@ fn no_pixel_is_lit_twice_at_a_join() {
             };
             let expected = length * px_per_mm * width_px;
             let lit = total(&picture);
-            assert!(
-                (lit / expected - 1.0).abs() < 2e-3,
-                "{name} turned by {turn}: {lit} for {expected}"
-            );
+            assert!((lit / expected - 1.0).abs() < 2e-3, "{name} turned by {turn}: {lit} for {expected}");
         }
     }
 }
@@ -208,11 +178,8 @@ fn the_aim_and_its_negative_draw_the_same_picture() {
     let aim = upright(1.5, (100.0, 100.0));
     let negative = Homography::new(-aim.matrix(), Point::ORIGIN).unwrap();
     let items = scene([stroke(Meaning::SeamLine, "M-40,-30 C0,50 20,0 40,40")]);
-    let [one, other] = [aim, negative].map(|aim| {
-        picture(device, [200, 200], &aim, &items, &Lamp::default())
-            .unwrap()
-            .srgb()
-    });
+    let [one, other] = [aim, negative]
+        .map(|aim| picture(device, [200, 200], &aim, &items, &Lamp::default()).unwrap().srgb());
     assert!(one.iter().any(|&byte| byte > 100 && byte < 255));
     assert_eq!(one, other);
 }
@@ -220,16 +187,9 @@ fn the_aim_and_its_negative_draw_the_same_picture() {
 #[test]
 fn later_items_lie_over_earlier_ones_and_the_background_shows_between() {
     let Some(device) = device() else { return };
-    let lamp = Lamp {
-        lamp: [0.0, 0.2, 0.0],
-        caution: [1.0, 0.0, 0.0],
-        background: [1.0, 1.0, 1.0],
-    };
+    let lamp = Lamp { lamp: [0.0, 0.2, 0.0], caution: [1.0, 0.0, 0.0], background: [1.0, 1.0, 1.0] };
     let square = BezPath::from_svg("M-20,-20 L20,-20 L20,20 L-20,20 Z").unwrap();
-    let items = scene([
-        item(Meaning::Notch, Shape::Fill(square)),
-        stroke(Meaning::Caution, "M-40,0 L40,0"),
-    ]);
+    let items = scene([item(Meaning::Notch, Shape::Fill(square)), stroke(Meaning::Caution, "M-40,0 L40,0")]);
     let picture = picture(device, [100, 100], &upright(1.0, (50.0, 50.5)), &items, &lamp).unwrap();
     let near = |x, y, wanted: [f32; 3]| {
         let seen = picture.linear(x, y).unwrap();
@@ -243,13 +203,7 @@ fn later_items_lie_over_earlier_ones_and_the_background_shows_between() {
 #[test]
 fn a_picture_of_no_size_is_refused_with_the_limits() {
     let Some(device) = device() else { return };
-    let refused = picture(
-        device,
-        [0, 100],
-        &upright(1.0, (0.0, 0.0)),
-        &scene([]),
-        &Lamp::default(),
-    );
+    let refused = picture(device, [0, 100], &upright(1.0, (0.0, 0.0)), &scene([]), &Lamp::default());
     let message = refused.unwrap_err().to_string();
     assert!(message.contains("0 × 100 px"), "{message}");
 }
@@ -258,20 +212,12 @@ fn a_picture_of_no_size_is_refused_with_the_limits() {
 fn a_png_holds_the_picture_and_is_written_whole() {
     let Some(device) = device() else { return };
     let items = scene([stroke(Meaning::CuttingLine, "M0,0 L50,20")]);
-    let picture = picture(
-        device,
-        [64, 32],
-        &upright(1.0, (5.0, 28.0)),
-        &items,
-        &Lamp::default(),
-    )
-    .unwrap();
+    let picture = picture(device, [64, 32], &upright(1.0, (5.0, 28.0)), &items, &Lamp::default()).unwrap();
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("still.png");
     picture.write_png(&path).unwrap();
-    let mut reader = png::Decoder::new(std::io::BufReader::new(std::fs::File::open(&path).unwrap()))
-        .read_info()
-        .unwrap();
+    let mut reader =
+        png::Decoder::new(std::io::BufReader::new(std::fs::File::open(&path).unwrap())).read_info().unwrap();
     let mut bytes = vec![0; reader.output_buffer_size().unwrap()];
     reader.next_frame(&mut bytes).unwrap();
     assert_eq!(bytes, picture.srgb());
@@ -279,8 +225,5 @@ fn a_png_holds_the_picture_and_is_written_whole() {
 
     let nowhere = folder.path().join("missing/still.png");
     let message = picture.write_png(&nowhere).unwrap_err().to_string();
-    assert!(
-        message.contains("still.png") && message.contains("another folder"),
-        "{message}"
-    );
+    assert!(message.contains("still.png") && message.contains("another folder"), "{message}");
 }

@@ -54,11 +54,7 @@ fn busy(open: &OpenGarment, place: Point) -> [u8; 3] {
 fn linear(byte: u8) -> f64 {
     let share = f64::from(byte) / 255.0;
     // IEC 61966-2-1.
-    if share <= 0.04045 {
-        share / 12.92
-    } else {
-        ((share + 0.055) / 1.055).powf(2.4)
-    }
+    if share <= 0.04045 { share / 12.92 } else { ((share + 0.055) / 1.055).powf(2.4) }
 }
 
 /// Relative luminance (WCAG 2.2, from the primaries of IEC 61966-2-1).
@@ -71,8 +67,7 @@ fn on(colour: [u8; 3]) -> OpenGarment {
     let mut open = chalkbeam::demo::garden_coat().unwrap();
     let mut cloth = open.plan().cloths[&ClothKind::Cloth].clone();
     cloth.colour = Colour(colour);
-    open.perform(&Command::SetCloth(ClothKind::Cloth, cloth), None)
-        .unwrap();
+    open.perform(&Command::SetCloth(ClothKind::Cloth, cloth), None).unwrap();
     open
 }
 
@@ -91,9 +86,7 @@ impl Seen {
         let device = device()?;
         let studio = Studio::new(device, Depth::Linear16);
         let uploaded = Uploaded::new(device, Drawing::new(scene, &lamp));
-        let frame = studio
-            .take([width, height], &map, lamp.background, &[&uploaded])
-            .unwrap();
+        let frame = studio.take([width, height], &map, lamp.background, &[&uploaded]).unwrap();
         let cloth_from_surface = open.plan().stand.surface_from_cloth().inverse();
         let cloth = (0..height)
             .flat_map(|y| (0..width).map(move |x| (x, y)))
@@ -137,11 +130,8 @@ impl Seen {
             .fold(0.0, f64::max);
         let encode = |light: f64| {
             let share = (light / brightest).clamp(0.0, 1.0);
-            let encoded = if share <= 0.003_130_8 {
-                12.92 * share
-            } else {
-                1.055 * share.powf(1.0 / 2.4) - 0.055
-            };
+            let encoded =
+                if share <= 0.003_130_8 { 12.92 * share } else { 1.055 * share.powf(1.0 / 2.4) - 0.055 };
             (255.0 * encoded).round() as u8
         };
         let bytes: Vec<u8> = (0..height)
@@ -206,14 +196,9 @@ fn samples(path: &BezPath) -> Vec<(Point, chalkbeam::geometry::Vec2)> {
 
 #[test]
 fn rhythm_tells_the_lines_apart_on_white_on_navy_and_on_a_busy_stripe() {
-    let busy_mean = chalkbeam::demo::garden_coat().unwrap().plan().cloths[&ClothKind::Cloth]
-        .colour
-        .0;
-    let grounds: [(&str, Ground, [u8; 3]); 3] = [
-        ("white", white, [250, 250, 248]),
-        ("navy", navy, [24, 32, 78]),
-        ("stripe", busy, busy_mean),
-    ];
+    let busy_mean = chalkbeam::demo::garden_coat().unwrap().plan().cloths[&ClothKind::Cloth].colour.0;
+    let grounds: [(&str, Ground, [u8; 3]); 3] =
+        [("white", white, [250, 250, 248]), ("navy", navy, [24, 32, 78]), ("stripe", busy, busy_mean)];
     for (name, ground, colour) in grounds {
         let open = on(colour);
         let view = FloorView::default();
@@ -227,17 +212,8 @@ fn rhythm_tells_the_lines_apart_on_white_on_navy_and_on_a_busy_stripe() {
         let seam = share(Meaning::SeamLine);
         let old_hem = share(Meaning::OldHem);
         // Unbroken; long stitch and short gap (12 on, 4 off); sparse dots (1.5 on, 10 off).
-        assert!(
-            cutting > 0.97,
-            "{name}: cutting lines are lit on {cutting:.2} of their length"
-        );
-        assert!(
-            (0.6..0.95).contains(&seam),
-            "{name}: seam lines are lit on {seam:.2} of their length"
-        );
-        assert!(
-            (0.05..0.5).contains(&old_hem),
-            "{name}: the old hem is lit on {old_hem:.2} of its length"
-        );
+        assert!(cutting > 0.97, "{name}: cutting lines are lit on {cutting:.2} of their length");
+        assert!((0.6..0.95).contains(&seam), "{name}: seam lines are lit on {seam:.2} of their length");
+        assert!((0.05..0.5).contains(&old_hem), "{name}: the old hem is lit on {old_hem:.2} of its length");
     }
 }

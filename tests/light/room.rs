@@ -40,11 +40,7 @@ impl Room {
     /// A room by its number: every second one tilts more than 15°, every sixth one projects 4K.
     pub(crate) fn numbered(number: u64) -> Self {
         let mut dice = Dice(number);
-        let size = if number % 6 == 5 {
-            [3840, 2160]
-        } else {
-            [1920, 1080]
-        };
+        let size = if number % 6 == 5 { [3840, 2160] } else { [1920, 1080] };
         let [width, height] = size.map(f64::from);
         let throw = dice.between(1.2, 2.2);
         let tilt = dice.between(0.0, 30.0_f64.to_radians());
@@ -64,10 +60,7 @@ impl Room {
             down: turn(DVec3::NEG_Y),
             forward: turn(DVec3::NEG_Z),
             focal_px: throw * width,
-            centre_px: [
-                width * (0.5 + dice.between(-0.1, 0.1)),
-                height * (0.5 + dice.between(-0.5, 0.5)),
-            ],
+            centre_px: [width * (0.5 + dice.between(-0.1, 0.1)), height * (0.5 + dice.between(-0.5, 0.5))],
         }
     }
 

@@ -35,17 +35,11 @@ fn say(words: &str) {
 /// A studio of linear light, kept between tests.
 pub(crate) fn linear_studio() -> Option<&'static Studio<'static>> {
     static STUDIO: OnceLock<Option<Studio<'static>>> = OnceLock::new();
-    STUDIO
-        .get_or_init(|| Some(Studio::new(device()?, Depth::Linear16)))
-        .as_ref()
+    STUDIO.get_or_init(|| Some(Studio::new(device()?, Depth::Linear16))).as_ref()
 }
 
 pub(crate) fn item(meaning: Meaning, shape: Shape) -> Item {
-    Item {
-        meaning,
-        piece: None,
-        shape,
-    }
+    Item { meaning, piece: None, shape }
 }
 
 pub(crate) fn stroke(meaning: Meaning, svg: &str) -> Item {
@@ -53,21 +47,11 @@ pub(crate) fn stroke(meaning: Meaning, svg: &str) -> Item {
 }
 
 pub(crate) fn label(words: &str, at: (f64, f64), height_mm: f64, angle: f64) -> Item {
-    item(
-        Meaning::PieceName,
-        Shape::Label {
-            words: words.into(),
-            at: at.into(),
-            height_mm,
-            angle,
-        },
-    )
+    item(Meaning::PieceName, Shape::Label { words: words.into(), at: at.into(), height_mm, angle })
 }
 
 pub(crate) fn scene(items: impl IntoIterator<Item = Item>) -> Scene {
-    Scene {
-        items: items.into_iter().collect(),
-    }
+    Scene { items: items.into_iter().collect() }
 }
 
 /// Square down: so many px a mm, surface origin at the given px, y up on the surface and down in the picture.
@@ -86,11 +70,7 @@ pub(crate) fn linear(size: [u32; 2], picture_from_surface: &Homography, scene: &
     let drawing = Drawing::new(scene, &Lamp::default());
     assert_eq!(drawing.left_out(), 0);
     let uploaded = Uploaded::new(device()?, drawing);
-    Some(
-        studio
-            .take(size, picture_from_surface, [0.0; 3], &[&uploaded])
-            .unwrap(),
-    )
+    Some(studio.take(size, picture_from_surface, [0.0; 3], &[&uploaded]).unwrap())
 }
 
 /// Linear red light of a pixel; the lamp is white.
@@ -101,8 +81,5 @@ pub(crate) fn light(picture: &Picture, x: u32, y: u32) -> f64 {
 /// All the light of a picture, in pixels of full light.
 pub(crate) fn total(picture: &Picture) -> f64 {
     let [width, height] = picture.size();
-    (0..height)
-        .flat_map(|y| (0..width).map(move |x| (x, y)))
-        .map(|(x, y)| light(picture, x, y))
-        .sum()
+    (0..height).flat_map(|y| (0..width).map(move |x| (x, y))).map(|(x, y)| light(picture, x, y)).sum()
 }

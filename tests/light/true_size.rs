@@ -24,11 +24,7 @@ fn centre(picture: &Picture, rows: bool, across: u32, near: f64) -> Option<f64> 
     }
     let (mut sum, mut moment) = (0.0, 0.0);
     for along in low as u32..=high as u32 {
-        let here = if rows {
-            light(picture, along, across)
-        } else {
-            light(picture, across, along)
-        };
+        let here = if rows { light(picture, along, across) } else { light(picture, across, along) };
         sum += here;
         moment += here * (f64::from(along) + 0.5);
     }
@@ -43,9 +39,7 @@ fn measure(
 ) -> Vec<(Point, Point, Vec2)> {
     const STEPS: u32 = 4000;
     let mut found = Vec::new();
-    let points: Vec<Point> = (0..=STEPS)
-        .map(|step| truth(f64::from(step) / f64::from(STEPS)))
-        .collect();
+    let points: Vec<Point> = (0..=STEPS).map(|step| truth(f64::from(step) / f64::from(STEPS))).collect();
     let (first, last) = (points[0], points[points.len() - 1]);
     for (index, pair) in points.windows(2).enumerate() {
         let along = pair[1] - pair[0];
@@ -67,11 +61,7 @@ fn measure(
         let Some(centre) = centre(picture, rows, middle as u32, near) else {
             continue;
         };
-        let measured = if rows {
-            Point::new(centre, middle)
-        } else {
-            Point::new(middle, centre)
-        };
+        let measured = if rows { Point::new(centre, middle) } else { Point::new(middle, centre) };
         let normal = Vec2::new(-along.y, along.x) / along.hypot();
         found.push((measured, at, normal));
     }
@@ -80,10 +70,7 @@ fn measure(
 
 /// Largest distance of measured from true along the normal.
 fn worst(found: &[(Point, Point, Vec2)]) -> f64 {
-    found
-        .iter()
-        .map(|(measured, truth, normal)| (*measured - *truth).dot(*normal).abs())
-        .fold(0.0, f64::max)
+    found.iter().map(|(measured, truth, normal)| (*measured - *truth).dot(*normal).abs()).fold(0.0, f64::max)
 }
 
 /// Where the features of a room stand: eight cells of the picture, one feature each.
@@ -105,10 +92,7 @@ impl Lines {
         let mut straight = |place: u32| {
             let (middle, side) = cell(room, place);
             let reach = Vec2::from_angle(dice.between(0.0, 3.2)) * (0.45 * side);
-            (
-                room.surface_from_picture(middle - reach),
-                room.surface_from_picture(middle + reach),
-            )
+            (room.surface_from_picture(middle - reach), room.surface_from_picture(middle + reach))
         };
         let straight = (0..5).map(&mut straight).collect();
         let mut bent = |place: u32| {
@@ -131,11 +115,7 @@ impl Lines {
         for curve in &self.bent {
             paths.push(curve.to_path(1.0));
         }
-        scene(
-            paths
-                .into_iter()
-                .map(|path| item(Meaning::CuttingLine, Shape::Stroke(path))),
-        )
+        scene(paths.into_iter().map(|path| item(Meaning::CuttingLine, Shape::Stroke(path))))
     }
 
     /// Largest error of the straight lines and of the curves, in px.
@@ -145,10 +125,7 @@ impl Lines {
             assert!(found.len() > 100, "{} rows in {room:?}", found.len());
             worst(&found)
         };
-        let straight = self
-            .straight
-            .iter()
-            .map(|(from, to)| error(&|t| from.lerp(*to, t)));
+        let straight = self.straight.iter().map(|(from, to)| error(&|t| from.lerp(*to, t)));
         let bent = self.bent.iter().map(|curve| error(&|t| curve.eval(t)));
         (straight.fold(0.0, f64::max), bent.fold(0.0, f64::max))
     }
@@ -234,10 +211,8 @@ fn a_proof_square_measures_100_mm_on_the_surface() {
                 let found = measure(&picture, |t| room.picture_from_surface(from.lerp(to, t)), 12.0);
                 assert!(found.len() > 20, "room {number}: {} rows", found.len());
                 // Back on the surface, where a tape would be laid.
-                let places: Vec<_> = found
-                    .iter()
-                    .map(|(measured, ..)| room.surface_from_picture(*measured))
-                    .collect();
+                let places: Vec<_> =
+                    found.iter().map(|(measured, ..)| room.surface_from_picture(*measured)).collect();
                 fitted(&places)
             })
             .collect();

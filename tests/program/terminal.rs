@@ -90,9 +90,8 @@ impl Table {
         let words = String::from_utf8(output.stderr).unwrap();
         assert_eq!(output.status.code(), Some(2), "{arguments:?}: {words}");
         assert!(output.stdout.is_empty(), "{arguments:?} printed a result");
-        let messages = words
-            .lines()
-            .filter(|line| line.starts_with("chalkbeam: ") || line.starts_with("error: "));
+        let messages =
+            words.lines().filter(|line| line.starts_with("chalkbeam: ") || line.starts_with("error: "));
         assert_eq!(messages.count(), 1, "{arguments:?}: {words}");
         for alarm in ["panicked", "RUST_BACKTRACE", "thread '"] {
             assert!(!words.contains(alarm), "{arguments:?}: {words}");
@@ -126,9 +125,7 @@ fn lit_share(path: &Path) -> f64 {
     let mut reader = png::Decoder::new(file).read_info().unwrap();
     let mut bytes = vec![0; reader.output_buffer_size().unwrap()];
     reader.next_frame(&mut bytes).unwrap();
-    let lit = bytes
-        .chunks_exact(4)
-        .filter(|pixel| pixel[..3].iter().any(|light| *light > 100));
+    let lit = bytes.chunks_exact(4).filter(|pixel| pixel[..3].iter().any(|light| *light > 100));
     let (lit, all) = (lit.count(), bytes.len() / 4);
     f64::from(u32::try_from(lit).unwrap()) / f64::from(u32::try_from(all).unwrap())
 }
@@ -138,12 +135,7 @@ fn keys(value: &Value) -> Vec<&str> {
 }
 
 fn numbers(value: &Value) -> Vec<f64> {
-    value
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(|number| number.as_f64().unwrap())
-        .collect()
+    value.as_array().unwrap().iter().map(|number| number.as_f64().unwrap()).collect()
 }
 
 /// What was measured for the demo's aim, as a file of its own.
@@ -160,15 +152,7 @@ fn measured(table: &Table, change: impl Fn(&str) -> String) -> &'static str {
 fn help_names_every_command_and_the_cautions() {
     let table = Table::with_demo();
     let words = table.prints(&["--help"]);
-    for wanted in [
-        "still",
-        "aim",
-        "check",
-        "export",
-        "GARMENT",
-        "Never look into the lens",
-        "manuals",
-    ] {
+    for wanted in ["still", "aim", "check", "export", "GARMENT", "Never look into the lens", "manuals"] {
         assert!(words.contains(wanted), "no {wanted} in\n{words}");
     }
     for command in ["still", "aim", "check", "export"] {
@@ -184,23 +168,8 @@ fn the_aim_maps_the_surface_onto_the_picks() {
     let report = table.json(&["aim", file, "--json"]);
     let mut fields = keys(&report);
     fields.sort_unstable();
-    assert_eq!(
-        fields,
-        [
-            "error",
-            "homography",
-            "marks",
-            "pixel_pitch_mm",
-            "suspects",
-            "tapes"
-        ]
-    );
-    let rows: Vec<_> = report["homography"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(numbers)
-        .collect();
+    assert_eq!(fields, ["error", "homography", "marks", "pixel_pitch_mm", "suspects", "tapes"]);
+    let rows: Vec<_> = report["homography"].as_array().unwrap().iter().map(numbers).collect();
     assert!((rows[2][2] - 1.0).abs() < 1e-12);
     let marks = report["marks"].as_array().unwrap();
     assert_eq!(marks.len(), 4);
@@ -236,11 +205,7 @@ fn a_check_tells_pieces_alterations_and_findings() {
     assert_eq!(report["pieces"].as_array().unwrap().len(), 6);
     let length = |piece: &str, edge: &str| {
         let named = |list: &Value, name: &str| -> Value {
-            let found = list
-                .as_array()
-                .unwrap()
-                .iter()
-                .find(|known| known["name"] == name);
+            let found = list.as_array().unwrap().iter().find(|known| known["name"] == name);
             found.unwrap_or_else(|| panic!("no {name}")).clone()
         };
         let edges = named(&report["pieces"], piece)["edges"].clone();
@@ -279,13 +244,7 @@ fn an_alteration_that_cannot_be_done_is_told_and_is_no_error() {
     assert_eq!(failed["outcome"], "failed");
     assert!(failed["why"].as_str().unwrap().contains("thigh"));
     let stop = |finding: &&Value| finding["severity"] == "stop";
-    assert!(
-        report["findings"]
-            .as_array()
-            .unwrap()
-            .iter()
-            .any(|finding| stop(&finding))
-    );
+    assert!(report["findings"].as_array().unwrap().iter().any(|finding| stop(&finding)));
 }
 
 /// A path of the exported drawing, by its id, in mm.
@@ -294,9 +253,7 @@ fn exported(tree: &usvg::Tree, id: &str) -> BezPath {
     /// A CSS pixel in mm: 96 to the inch.
     const MM: f64 = 25.4 / 96.0;
     let node = tree.node_by_id(id).unwrap_or_else(|| panic!("no {id}"));
-    let usvg::Node::Path(path) = node else {
-        panic!("{id} is no path")
-    };
+    let usvg::Node::Path(path) = node else { panic!("{id} is no path") };
     let at = |p: usvg::tiny_skia_path::Point| {
         let mut p = p;
         node.abs_transform().map_point(&mut p);
@@ -336,13 +293,8 @@ fn exported_edges_have_the_lengths_that_the_check_tells() {
     assert!(edges > 25, "{edges}");
     assert!(worst < 0.01, "an edge is {worst} mm off");
     // True size: the sheet is as large as it says, in mm.
-    let width: f64 = text
-        .split("width=\"")
-        .nth(1)
-        .and_then(|rest| rest.split("mm\"").next())
-        .unwrap()
-        .parse()
-        .unwrap();
+    let width: f64 =
+        text.split("width=\"").nth(1).and_then(|rest| rest.split("mm\"").next()).unwrap().parse().unwrap();
     let drawn = f64::from(tree.size().width()) * 25.4 / 96.0;
     assert!((drawn - width).abs() < 0.01, "{drawn} for {width}");
 }
@@ -358,15 +310,7 @@ fn a_still_is_the_projectors_frame() {
     assert_eq!(png_size(&table.path("frame.png")), (1920, 1080));
     let lit = lit_share(&table.path("frame.png"));
     assert!((0.005..0.3).contains(&lit), "{lit} of the frame is lit");
-    table.prints(&[
-        "still",
-        GARMENT,
-        "--out",
-        "small.png",
-        "--size",
-        "960x540",
-        "--marks",
-    ]);
+    table.prints(&["still", GARMENT, "--out", "small.png", "--size", "960x540", "--marks"]);
     assert_eq!(png_size(&table.path("small.png")), (960, 540));
     // The same frame twice is the same file.
     table.prints(&["still", GARMENT, "--out", "again.png"]);

@@ -40,10 +40,8 @@ impl Stage {
     /// failure.
     fn set() -> Option<Self> {
         for tool in ["Xvfb", "xdotool"] {
-            let found = Command::new("sh")
-                .args(["-c", &format!("command -v {tool}")])
-                .stdout(Stdio::null())
-                .status();
+            let found =
+                Command::new("sh").args(["-c", &format!("command -v {tool}")]).stdout(Stdio::null()).status();
             if !found.is_ok_and(|status| status.success()) {
                 assert!(std::env::var_os("CI").is_none(), "{tool} is missing");
                 say(&format!("NOT TESTED, no window was opened: {tool} is missing"));
@@ -56,25 +54,14 @@ impl Stage {
             std::fs::copy(from, folder.path().join(name)).unwrap();
         }
         let mut server = Command::new("Xvfb")
-            .args([
-                "-displayfd",
-                "1",
-                "-screen",
-                "0",
-                "2600x900x24",
-                "-nolisten",
-                "tcp",
-                "-fbdir",
-            ])
+            .args(["-displayfd", "1", "-screen", "0", "2600x900x24", "-nolisten", "tcp", "-fbdir"])
             .arg(folder.path())
             .stdout(Stdio::piped())
             .stderr(Stdio::null())
             .spawn()
             .unwrap();
         let mut number = String::new();
-        BufReader::new(server.stdout.take().unwrap())
-            .read_line(&mut number)
-            .unwrap();
+        BufReader::new(server.stdout.take().unwrap()).read_line(&mut number).unwrap();
         let display = format!(":{}", number.trim());
         let program = Command::new(env!("CARGO_BIN_EXE_chalkbeam"))
             .arg(folder.path().join("garden-coat.garment.ron"))
@@ -83,14 +70,7 @@ impl Stage {
             .env_remove("WAYLAND_DISPLAY")
             .spawn()
             .unwrap();
-        let mut stage = Self {
-            folder,
-            display,
-            server,
-            program,
-            floor: String::new(),
-            desk: String::new(),
-        };
+        let mut stage = Self { folder, display, server, program, floor: String::new(), desk: String::new() };
         stage.floor = stage.window("chalkbeam floor");
         stage.desk = stage.window("chalkbeam desk");
         // Side by side, so that both are seen whole; there is no window manager to argue.
@@ -102,11 +82,7 @@ impl Stage {
     }
 
     fn xdotool(&self, arguments: &[&str]) -> String {
-        let output = Command::new("xdotool")
-            .args(arguments)
-            .env("DISPLAY", &self.display)
-            .output()
-            .unwrap();
+        let output = Command::new("xdotool").args(arguments).env("DISPLAY", &self.display).output().unwrap();
         String::from_utf8(output.stdout).unwrap().trim().to_owned()
     }
 
@@ -139,10 +115,7 @@ impl Stage {
             |index: usize| u32::from_be_bytes(bytes[4 * index..4 * index + 4].try_into().unwrap()) as usize;
         let (header, colours, row) = (word(0), word(19), word(12));
         assert_eq!((word(1), word(11)), (7, 32), "an xwd of 32-bit pixels");
-        Screen {
-            row,
-            pixels: bytes[header + 12 * colours..].to_vec(),
-        }
+        Screen { row, pixels: bytes[header + 12 * colours..].to_vec() }
     }
 
     /// Number of pixels of the floor that are lit.
@@ -187,9 +160,7 @@ impl Stage {
     /// Waits until the file holds a mark's pick.
     fn until_saved(&self, mark: usize, pick: (f64, f64)) {
         let is = |found: (f64, f64)| (found.0 - pick.0).abs() < 1e-9 && (found.1 - pick.1).abs() < 1e-9;
-        self.until(&format!("mark {} at {pick:?} in the file", mark + 1), |stage| {
-            is(stage.pick(mark))
-        });
+        self.until(&format!("mark {} at {pick:?} in the file", mark + 1), |stage| is(stage.pick(mark)));
     }
 
     /// Processor time that the program has used, in seconds (proc(5): fields 14 and 15, in ticks of 10 ms).
@@ -197,10 +168,7 @@ impl Stage {
         let stat = std::fs::read_to_string(format!("/proc/{}/stat", self.program.id())).unwrap();
         let after_name = stat.rsplit(')').next().unwrap();
         let fields: Vec<&str> = after_name.split_whitespace().collect();
-        let ticks: f64 = [fields[11], fields[12]]
-            .iter()
-            .map(|field| field.parse::<f64>().unwrap())
-            .sum();
+        let ticks: f64 = [fields[11], fields[12]].iter().map(|field| field.parse::<f64>().unwrap()).sum();
         0.01 * ticks
     }
 }
@@ -222,9 +190,7 @@ impl Screen {
             let at = y * self.row + 4 * x;
             self.pixels[at..at + 3].iter().any(|channel| *channel > 40)
         };
-        (0..height)
-            .map(|y| (0..width).filter(|&x| is_lit(x, y)).count())
-            .sum()
+        (0..height).map(|y| (0..width).filter(|&x| is_lit(x, y)).count()).sum()
     }
 }
 
@@ -280,9 +246,7 @@ fn nothing_is_done_while_nothing_happens() {
     assert!(stage.screen().pixels == picture, "nothing was drawn");
     // And yet it is awake.
     stage.press(&stage.floor, &["s"]);
-    stage.until("the seam lines are gone", |stage| {
-        stage.screen().pixels != picture
-    });
+    stage.until("the seam lines are gone", |stage| stage.screen().pixels != picture);
 }
 
 #[test]

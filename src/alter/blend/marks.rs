@@ -15,45 +15,29 @@ pub(super) fn gone_over(old: &Piece, new: &Piece, woven: &Woven) -> Piece {
             continue;
         };
         let along = was.distance_from_start(&old.edges[at]);
-        let twin = new
-            .notches
-            .iter()
-            .find(|twin| twin.id == was.id && twin.edge == was.edge);
+        let twin = new.notches.iter().find(|twin| twin.id == was.id && twin.edge == was.edge);
         let new_along = twin.map_or_else(
             || along * new.edges[at].curve.length() / old.edges[at].curve.length(),
             |twin| twin.distance_from_start(&new.edges[at]),
         );
         let out = woven.mark(at, along, new_along);
-        notch.distance = if notch.corner == old.edges[at].to {
-            woven.curves[at].length() - out
-        } else {
-            out
-        };
+        notch.distance = if notch.corner == old.edges[at].to { woven.curves[at].length() - out } else { out };
     }
     let beside = |point: Point| {
-        let places = old
-            .edges
-            .iter()
-            .enumerate()
-            .map(|(at, edge)| (at, edge.curve.nearest(point)));
+        let places = old.edges.iter().enumerate().map(|(at, edge)| (at, edge.curve.nearest(point)));
         let closest = places.min_by(|a, b| a.1.1.total_cmp(&b.1.1));
         closest.map_or(0.0, |(at, (along, _))| woven.weight(at, along))
     };
     for dart in &mut piece.darts {
         let Some(twin) = new.dart(&dart.id) else { continue };
-        let mouth = old
-            .dart_mouth(&dart.id)
-            .and_then(|mouth| old.edge_index(&mouth.id));
+        let mouth = old.dart_mouth(&dart.id).and_then(|mouth| old.edge_index(&mouth.id));
         let w = mouth.map_or(0.0, |at| woven.weight(at, 0.5 * old.edges[at].curve.length()));
         dart.apex = dart.apex.lerp(twin.apex, w);
     }
     for line in &mut piece.balance_lines {
         if let Some(twin) = new.balance_lines.iter().find(|twin| twin.id == line.id) {
             let w = beside(line.line.p1).max(beside(line.line.p0));
-            line.line = Line::new(
-                line.line.p0.lerp(twin.line.p0, w),
-                line.line.p1.lerp(twin.line.p1, w),
-            );
+            line.line = Line::new(line.line.p0.lerp(twin.line.p0, w), line.line.p1.lerp(twin.line.p1, w));
         }
     }
     for (at, hole) in piece.drill_holes.iter_mut().enumerate() {

@@ -83,19 +83,12 @@ impl Blend {
             }
         }
         follow_wholly(draft, &in_new, &mut gone, &mut change);
-        change
-            .pieces
-            .retain(|piece| draft.piece(&piece.id).is_ok_and(|old| old != piece));
+        change.pieces.retain(|piece| draft.piece(&piece.id).is_ok_and(|old| old != piece));
         Ok(change)
     }
 
     fn source_job<'a>(&self, old: &'a Piece, new: &'a Piece) -> Result<Job<'a>, AlterError> {
-        let spots = [
-            (&self.from, old),
-            (&self.from, new),
-            (&self.until, old),
-            (&self.until, new),
-        ];
+        let spots = [(&self.from, old), (&self.from, new), (&self.until, old), (&self.until, new)];
         let spots = spots.map(|(place, piece)| place.on(piece));
         let [from_old, from_new, until_old, until_new] = spots;
         let (from_old, until_old) = (from_old?, until_old?);
@@ -111,10 +104,7 @@ impl Blend {
             let at_start = is_from == forward;
             let (on_old, on_new) = (settled(old, on_old, at_start), settled(new, on_new, at_start));
             if on_old.edge == on_new.edge {
-                Ok(Twin {
-                    edge: on_old.edge,
-                    along: [on_old.along, on_new.along],
-                })
+                Ok(Twin { edge: on_old.edge, along: [on_old.along, on_new.along] })
             } else {
                 Err(AlterError::SizesDiffer {
                     piece: old.id.clone(),
@@ -182,13 +172,7 @@ fn follow_wholly(
         }
         let Some((old, new)) = taken else { return };
         let count = new.edges.len();
-        gone.insert(
-            old.id.clone(),
-            Gone {
-                is_new: vec![true; count],
-                differs: differing(old, new),
-            },
-        );
+        gone.insert(old.id.clone(), Gone { is_new: vec![true; count], differs: differing(old, new) });
         change.pieces.push(Piece::clone(new));
     }
 }

@@ -59,22 +59,14 @@ fn smooth(u: f64) -> f64 {
 impl Loop {
     pub(super) fn reversed(&self) -> Self {
         Self {
-            edges: self
-                .edges
-                .iter()
-                .rev()
-                .map(|pair| pair.each_ref().map(Curve::reversed))
-                .collect(),
+            edges: self.edges.iter().rev().map(|pair| pair.each_ref().map(Curve::reversed)).collect(),
             is_mouth: self.is_mouth.iter().rev().copied().collect(),
         }
     }
 
     pub(super) fn reversed_twin(&self, twin: Twin) -> Twin {
         let [old, new] = self.edges[twin.edge].each_ref().map(Curve::length);
-        Twin {
-            edge: self.edges.len() - 1 - twin.edge,
-            along: [old - twin.along[0], new - twin.along[1]],
-        }
+        Twin { edge: self.edges.len() - 1 - twin.edge, along: [old - twin.along[0], new - twin.along[1]] }
     }
 
     /// The first edge after `edge` that is straight and on one line in both sizes, along which they can be joined
@@ -91,10 +83,7 @@ impl Loop {
     pub(super) fn weave(&self, from: Twin, until: Twin, fading: usize) -> Woven {
         let count = self.edges.len();
         let plan = self.plan(from, until, fading);
-        let mut woven = Woven {
-            curves: Vec::with_capacity(count),
-            stretches: Vec::with_capacity(count),
-        };
+        let mut woven = Woven { curves: Vec::with_capacity(count), stretches: Vec::with_capacity(count) };
         for ([old, new], mut stretches) in self.edges.iter().zip(plan) {
             let mut segments: Vec<Segment> = Vec::new();
             let mut passed = 0.0;
@@ -109,9 +98,7 @@ impl Loop {
                 segments.extend(part);
             }
             // Stretches begin where the one before ends: both are the same point of a size.
-            woven
-                .curves
-                .push(Curve::new(segments).unwrap_or_else(|_| old.clone()));
+            woven.curves.push(Curve::new(segments).unwrap_or_else(|_| old.clone()));
             woven.stretches.push(stretches);
         }
         woven
@@ -119,11 +106,8 @@ impl Loop {
 
     fn plan(&self, from: Twin, until: Twin, fading: usize) -> Vec<Vec<Stretch>> {
         let count = self.edges.len();
-        let lengths: Vec<[f64; 2]> = self
-            .edges
-            .iter()
-            .map(|pair| pair.each_ref().map(Curve::length))
-            .collect();
+        let lengths: Vec<[f64; 2]> =
+            self.edges.iter().map(|pair| pair.each_ref().map(Curve::length)).collect();
         let whole = |edge: usize, u: (f64, f64)| Stretch {
             old: (0.0, lengths[edge][0]),
             new: (0.0, lengths[edge][1]),
@@ -144,22 +128,14 @@ impl Loop {
         };
         let share = |edge: usize| {
             let stretch = cut(edge);
-            if self.is_mouth[edge] {
-                0.0
-            } else {
-                stretch.old.1 - stretch.old.0
-            }
+            if self.is_mouth[edge] { 0.0 } else { stretch.old.1 - stretch.old.0 }
         };
         let total: f64 = zone.iter().map(|&edge| share(edge)).sum();
         let mut passed = 0.0;
         for &edge in &zone {
             let mut mixed = cut(edge);
             let end = passed + share(edge);
-            mixed.u = if total > 0.0 {
-                (passed / total, end / total)
-            } else {
-                (0.0, 1.0)
-            };
+            mixed.u = if total > 0.0 { (passed / total, end / total) } else { (0.0, 1.0) };
             passed = end;
             plan[edge] = vec![mixed];
         }
@@ -235,9 +211,7 @@ struct Reach<'a> {
 impl Reach<'_> {
     /// The place at v and its derivative by v.
     fn at(&self, v: f64) -> (Point, Vec2) {
-        let t = self
-            .segment
-            .parameter_within((v - self.from) * self.length, self.own);
+        let t = self.segment.parameter_within((v - self.from) * self.length, self.own);
         (self.segment.eval(t), self.length * self.segment.tangent(t))
     }
 }
@@ -286,10 +260,7 @@ fn mixed(old: &Curve, new: &Curve, u: (f64, f64)) -> Vec<Segment> {
 
 fn reach<'a>(curve: &'a Curve, joints: &[f64], v: f64) -> Reach<'a> {
     let segments = curve.segments();
-    let index = joints
-        .partition_point(|&joint| joint <= v)
-        .saturating_sub(1)
-        .min(segments.len() - 1);
+    let index = joints.partition_point(|&joint| joint <= v).saturating_sub(1).min(segments.len() - 1);
     Reach {
         segment: &segments[index],
         from: joints[index],
@@ -320,33 +291,19 @@ impl Woven {
 
     fn stretch(&self, edge: usize, old_along: f64) -> Option<&Stretch> {
         let stretches = self.stretches.get(edge)?;
-        stretches
-            .iter()
-            .find(|stretch| old_along <= stretch.old.1)
-            .or(stretches.last())
+        stretches.iter().find(|stretch| old_along <= stretch.old.1).or(stretches.last())
     }
 
     /// Length in the outcome of what an edge has of the zone between two spots, in mm.
     pub(super) fn zone_length(&self, edge: usize, (from, until): (Twin, Twin)) -> f64 {
-        let low = if edge == from.edge {
-            from.along[0]
-        } else {
-            f64::NEG_INFINITY
-        };
-        let high = if edge == until.edge {
-            until.along[0]
-        } else {
-            f64::INFINITY
-        };
+        let low = if edge == from.edge { from.along[0] } else { f64::NEG_INFINITY };
+        let high = if edge == until.edge { until.along[0] } else { f64::INFINITY };
         let is_zone = |stretch: &&Stretch| {
             let middle = 0.5 * (stretch.old.0 + stretch.old.1);
             low < middle && middle < high
         };
         let stretches = self.stretches.get(edge).into_iter().flatten();
-        stretches
-            .filter(is_zone)
-            .map(|stretch| stretch.out.1 - stretch.out.0)
-            .sum()
+        stretches.filter(is_zone).map(|stretch| stretch.out.1 - stretch.out.0).sum()
     }
 
     /// The new size's weight beside a place of the old outline, 0 to 1.
@@ -360,18 +317,13 @@ impl Woven {
     /// Whether the edge is wholly of the new size.
     pub(super) fn is_new(&self, edge: usize) -> bool {
         let pure = |stretch: &Stretch| stretch.u.0 >= 1.0 && stretch.u.1 >= 1.0;
-        self.stretches
-            .get(edge)
-            .is_some_and(|stretches| stretches.iter().all(pure))
+        self.stretches.get(edge).is_some_and(|stretches| stretches.iter().all(pure))
     }
 
     /// Whether any of the edge is not of the old size.
     pub(super) fn is_touched(&self, edge: usize) -> bool {
         let pure = |stretch: &Stretch| stretch.u.0 <= 0.0 && stretch.u.1 <= 0.0;
-        !self
-            .stretches
-            .get(edge)
-            .is_none_or(|stretches| stretches.iter().all(pure))
+        !self.stretches.get(edge).is_none_or(|stretches| stretches.iter().all(pure))
     }
 
     /// Where a mark on an edge comes to lie, given its place in both sizes; from the start of the edge.
@@ -387,9 +339,5 @@ impl Woven {
 }
 
 fn share(along: f64, (from, to): (f64, f64)) -> f64 {
-    if to > from {
-        ((along - from) / (to - from)).clamp(0.0, 1.0)
-    } else {
-        0.0
-    }
+    if to > from { ((along - from) / (to - from)).clamp(0.0, 1.0) } else { 0.0 }
 }

@@ -28,17 +28,11 @@ pub(super) fn settled(piece: &Piece, spot: Spot, at_start: bool) -> Spot {
     let length = piece.edges[spot.edge].curve.length();
     let close = crate::geometry::tolerance::JOIN_MM;
     if at_start && spot.along >= length - close {
-        return Spot {
-            edge: (spot.edge + 1) % count,
-            along: 0.0,
-        };
+        return Spot { edge: (spot.edge + 1) % count, along: 0.0 };
     }
     if !at_start && spot.along <= close {
         let edge = (spot.edge + count - 1) % count;
-        return Spot {
-            edge,
-            along: piece.edges[edge].curve.length(),
-        };
+        return Spot { edge, along: piece.edges[edge].curve.length() };
     }
     spot
 }
@@ -65,9 +59,7 @@ impl<'a> Job<'a> {
             let [first, second] = &seam.sides;
             [(first, second), (second, first)]
         });
-        sides
-            .filter(|(mine, mate)| holds(mine) && mate.piece != self.old.id)
-            .collect()
+        sides.filter(|(mine, mate)| holds(mine) && mate.piece != self.old.id).collect()
     }
 
     /// The same zone on a mate.
@@ -80,10 +72,7 @@ impl<'a> Job<'a> {
         blend: &Blend,
         draft: &Draft<'_>,
     ) -> Result<Job<'b>, AlterError> {
-        let lost = || AlterError::ZoneLeavesSeam {
-            piece: self.old.id.clone(),
-            mate: mate.piece.clone(),
-        };
+        let lost = || AlterError::ZoneLeavesSeam { piece: self.old.id.clone(), mate: mate.piece.clone() };
         let carried = |twin: Twin, place: &Place| -> Option<Twin> {
             let spots = [(self.old, old, 0), (self.new, new, 1)].map(|(mine, theirs, size)| {
                 let notched = match place {
@@ -92,28 +81,19 @@ impl<'a> Job<'a> {
                 };
                 let on_run = notched.filter(|&spot| sewn_along(theirs, mate, spot).is_some());
                 on_run.or_else(|| {
-                    let spot = Spot {
-                        edge: twin.edge,
-                        along: twin.along[size],
-                    };
+                    let spot = Spot { edge: twin.edge, along: twin.along[size] };
                     let sewn = sewn_along(mine, run, spot)?;
                     // From the nearer end of the seam, as one would walk it.
                     let (whole, theirs_whole) = (run_length(mine, run)?, run_length(theirs, mate)?);
-                    let there = if sewn <= 0.5 * whole {
-                        sewn
-                    } else {
-                        theirs_whole - (whole - sewn)
-                    };
+                    let there = if sewn <= 0.5 * whole { sewn } else { theirs_whole - (whole - sewn) };
                     spot_in_run(theirs, mate, there)
                 })
             });
             let [Some(on_old), Some(on_new)] = spots else {
                 return None;
             };
-            (on_old.edge == on_new.edge).then_some(Twin {
-                edge: on_old.edge,
-                along: [on_old.along, on_new.along],
-            })
+            (on_old.edge == on_new.edge)
+                .then_some(Twin { edge: on_old.edge, along: [on_old.along, on_new.along] })
         };
         let from = carried(self.from, &blend.from).ok_or_else(lost)?;
         let until = carried(self.until, &blend.until).ok_or_else(lost)?;
@@ -134,30 +114,19 @@ impl<'a> Job<'a> {
                 (end_corner(source, mine)? == corner).then(|| end_corner(old, theirs).cloned())?
             })
         });
-        Ok(Job {
-            old,
-            new,
-            from,
-            until,
-            forward: (self.forward == mine_forward) == theirs_forward,
-            through,
-        })
+        Ok(Job { old, new, from, until, forward: (self.forward == mine_forward) == theirs_forward, through })
     }
 
     /// Weaves the two sizes of this piece.
     pub(super) fn run(&self, to: &SizeId, change: &mut Change) -> Result<(Piece, Gone), AlterError> {
         if self.old == self.new {
-            let left = Gone {
-                is_new: vec![true; self.old.edges.len()],
-                differs: vec![false; self.old.edges.len()],
-            };
+            let left =
+                Gone { is_new: vec![true; self.old.edges.len()], differs: vec![false; self.old.edges.len()] };
             return Ok((self.old.clone(), left));
         }
         let pairs = self.old.edges.iter().zip(&self.new.edges);
         let forwards = Loop {
-            edges: pairs
-                .map(|(old, new)| [old.curve.clone(), new.curve.clone()])
-                .collect(),
+            edges: pairs.map(|(old, new)| [old.curve.clone(), new.curve.clone()]).collect(),
             is_mouth: self.old.edges.iter().map(|edge| is_mouth(&edge.role)).collect(),
         };
         let count = self.old.edges.len();
@@ -166,29 +135,20 @@ impl<'a> Job<'a> {
             (forwards, self.from, self.until)
         } else {
             let backwards = forwards.reversed();
-            let (from, until) = (
-                forwards.reversed_twin(self.from),
-                forwards.reversed_twin(self.until),
-            );
+            let (from, until) = (forwards.reversed_twin(self.from), forwards.reversed_twin(self.until));
             (backwards, from, until)
         };
         let fading = match &self.through {
             Some(corner) => {
                 let after = edge_from(self.old, corner)?;
-                let fading = if self.forward {
-                    after
-                } else {
-                    (after + count - 1) % count
-                };
+                let fading = if self.forward { after } else { (after + count - 1) % count };
                 Some(turned(fading))
                     .filter(|fading| !zone_edges(from.edge, until.edge, count).contains(fading))
             }
             None => outlines.one_line_after(until.edge, from.edge),
         };
-        let fading = fading.ok_or_else(|| AlterError::NoWayBack {
-            piece: self.old.id.clone(),
-            size: to.clone(),
-        })?;
+        let fading =
+            fading.ok_or_else(|| AlterError::NoWayBack { piece: self.old.id.clone(), size: to.clone() })?;
         let woven = outlines.weave(from, until, fading);
         self.report(&outlines, (from, until), &woven, to, change);
         let woven = if self.forward { woven } else { woven.reversed() };
@@ -210,9 +170,7 @@ impl<'a> Job<'a> {
     ) {
         let count = self.old.edges.len();
         let mut lengths = [0.0, 0.0];
-        for edge in zone_edges(from.edge, until.edge, count)
-            .into_iter()
-            .filter(|&at| !outlines.is_mouth[at])
+        for edge in zone_edges(from.edge, until.edge, count).into_iter().filter(|&at| !outlines.is_mouth[at])
         {
             let old = outlines.edges[edge][0].length();
             let start = if edge == from.edge { from.along[0] } else { 0.0 };

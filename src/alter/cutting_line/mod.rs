@@ -76,9 +76,7 @@ impl CuttingLine {
     /// The stretch along an edge.
     #[must_use]
     pub fn along(&self, edge: &EdgeId) -> Option<&CutRun> {
-        self.runs
-            .iter()
-            .find(|run| matches!(&run.of, CutRunOf::Edge(of) if of == edge))
+        self.runs.iter().find(|run| matches!(&run.of, CutRunOf::Edge(of) if of == edge))
     }
 }
 
@@ -128,30 +126,14 @@ pub fn cutting_line(piece: &Piece, allowances: &Allowances) -> Result<CuttingLin
     }
     let mut runs = Vec::with_capacity(2 * count);
     for ((edge, (side, _)), around) in piece.edges.iter().zip(sides).zip(corners) {
-        runs.push(CutRun {
-            of: CutRunOf::Edge(edge.id.clone()),
-            curve: side.curve,
-        });
-        runs.extend(around.map(|curve| CutRun {
-            of: CutRunOf::Corner(edge.to.clone()),
-            curve,
-        }));
+        runs.push(CutRun { of: CutRunOf::Edge(edge.id.clone()), curve: side.curve });
+        runs.extend(around.map(|curve| CutRun { of: CutRunOf::Corner(edge.to.clone()), curve }));
     }
-    if let Some(at) = self_crossing(&closed_polygon(
-        runs.iter().map(|run| &run.curve),
-        FLATTEN_COARSE_MM,
-    )) {
-        return Err(AlterError::CuttingLineCrosses {
-            piece: piece.id.clone(),
-            at,
-        });
+    if let Some(at) = self_crossing(&closed_polygon(runs.iter().map(|run| &run.curve), FLATTEN_COARSE_MM)) {
+        return Err(AlterError::CuttingLineCrosses { piece: piece.id.clone(), at });
     }
     let margins = margins(piece, allowances, &runs);
-    Ok(CuttingLine {
-        piece: piece.id.clone(),
-        runs,
-        margins,
-    })
+    Ok(CuttingLine { piece: piece.id.clone(), runs, margins })
 }
 
 /// The dashed lines of the margin zones of a piece.
@@ -190,11 +172,7 @@ fn go_round(first: &Cleared, second: &Cleared, corner: Point, widest: f64) -> (C
             // The same, travelled the other way.
             let [second, tail, first] = [&second.curve, tail, &first.curve].map(Curve::reversed);
             let (second, first, around) = round_a_loop(&second, &tail, &first, corner, widest);
-            (
-                first.reversed(),
-                second.reversed(),
-                around.map(|curve| curve.reversed()),
-            )
+            (first.reversed(), second.reversed(), around.map(|curve| curve.reversed()))
         }
         (None, None) => {
             let (before, after) = (&first.curve, &second.curve);
@@ -223,9 +201,7 @@ fn round_a_loop(
     let Some(meeting) = crossings(before, &way).into_iter().next() else {
         return (before.clone(), after, way.portion(0.0, to_side));
     };
-    let kept = before
-        .portion(0.0, meeting.on_first)
-        .unwrap_or_else(|| before.clone());
+    let kept = before.portion(0.0, meeting.on_first).unwrap_or_else(|| before.clone());
     if meeting.on_second >= to_side {
         let rest = after.portion(meeting.on_second - to_side, f64::INFINITY);
         return (kept, rest.unwrap_or(after), None);

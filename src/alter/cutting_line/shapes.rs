@@ -55,11 +55,7 @@ impl Meeting<'_> {
         let [d, c] = self.sides.map(Curve::reversed);
         let widths = [self.widths[1], self.widths[0]];
         let (after, before, around) = solve([&a, &b], [&c, &d], widths)?;
-        Some((
-            before.reversed(),
-            after.reversed(),
-            around.map(|curve| curve.reversed()),
-        ))
+        Some((before.reversed(), after.reversed(), around.map(|curve| curve.reversed())))
     }
 
     fn notched(&self) -> Option<Rounded> {
@@ -129,11 +125,7 @@ impl Meeting<'_> {
 /// reaches `width` further out than anything of the line between its flanks, joined square to it.
 pub(super) fn margin_line(ends: [Point; 2], outwards: Vec2, width: f64, outline: &[Curve]) -> Option<Curve> {
     let across = Vec2::new(-outwards.y, outwards.x);
-    let across = if (ends[1] - ends[0]).dot(across) < 0.0 {
-        -across
-    } else {
-        across
-    };
+    let across = if (ends[1] - ends[0]).dot(across) < 0.0 { -across } else { across };
     let flanks = [ends[0] - 2.0 * width * across, ends[1] + 2.0 * width * across];
     // Where each flank's square meets the cutting line.
     let feet = flanks.map(|flank| {
@@ -153,15 +145,9 @@ pub(super) fn margin_line(ends: [Point; 2], outwards: Vec2, width: f64, outline:
     let sides = [flanks[0] - width * across, flanks[1] + width * across];
     let at_sides = sides.iter().flat_map(|&side| {
         let square = Curve::line(side - 8.0 * width * outwards, side + 8.0 * width * outwards);
-        outline
-            .iter()
-            .flat_map(move |curve| crossings(&square, curve))
-            .map(|meeting| meeting.at)
+        outline.iter().flat_map(move |curve| crossings(&square, curve)).map(|meeting| meeting.at)
     });
-    let points = outline
-        .iter()
-        .flat_map(|curve| curve.flatten(0.5))
-        .chain(at_sides);
+    let points = outline.iter().flat_map(|curve| curve.flatten(0.5)).chain(at_sides);
     let highest = points.filter(between).map(height).fold(0.0, f64::max) + width;
     let top = |flank: Point| flank + (highest - height(flank)) * outwards;
     Curve::polyline(&[feet[0], top(flanks[0]), top(flanks[1]), feet[1]])

@@ -46,25 +46,13 @@ pub(in crate::alter) fn true_cap(piece: &mut Piece, dart: &DartId) -> Result<(),
     let line = Curve::line(wedge.apex, wedge.apex + (leg.hypot() + CARRY_ON_MM) * ray);
     let tip = crossings(&beyond, &line).into_iter().next();
     let stretch = tip.and_then(|tip| beyond.portion(0.0, tip.on_first));
-    let stretch = stretch.ok_or_else(|| AlterError::NoCap {
-        piece: piece.id.clone(),
-        dart: dart.clone(),
-    })?;
+    let stretch = stretch.ok_or_else(|| AlterError::NoCap { piece: piece.id.clone(), dart: dart.clone() })?;
     let reflected = stretch.transformed(Affine::reflect(wedge.apex, leg));
-    let turned = stretch
-        .transformed(Affine::rotate_about(turn, wedge.apex))
-        .reversed();
+    let turned = stretch.transformed(Affine::rotate_about(turn, wedge.apex)).reversed();
     let Ok(cap) = reflected.joined(&turned.with_ends(reflected.end(), turned.end())) else {
-        return Err(AlterError::NoCap {
-            piece: piece.id.clone(),
-            dart: dart.clone(),
-        });
+        return Err(AlterError::NoCap { piece: piece.id.clone(), dart: dart.clone() });
     };
-    let cap = if wedge.pressed_to_first {
-        cap
-    } else {
-        cap.reversed()
-    };
+    let cap = if wedge.pressed_to_first { cap } else { cap.reversed() };
     piece.edges[wedge.mouth].curve = cap.with_ends(wedge.ends[0], wedge.ends[1]);
     Ok(())
 }

@@ -31,10 +31,7 @@ pub(in crate::alter) fn equalise(
         Some(corner) if corner == &mouth.from => true,
         Some(corner) if corner == &mouth.to => false,
         Some(corner) => {
-            return Err(AlterError::UnknownCorner {
-                piece: piece.id.clone(),
-                corner: corner.clone(),
-            });
+            return Err(AlterError::UnknownCorner { piece: piece.id.clone(), corner: corner.clone() });
         }
     };
     let (sliding, fixed) = if slides_first { (0, 1) } else { (1, 0) };
@@ -43,11 +40,7 @@ pub(in crate::alter) fn equalise(
         return Ok(());
     }
     let count = piece.edges.len();
-    let side = if slides_first {
-        wedge.mouth + count - 1
-    } else {
-        wedge.mouth + 1
-    } % count;
+    let side = if slides_first { wedge.mouth + count - 1 } else { wedge.mouth + 1 } % count;
     // All places at the length of the other leg, near the sliding end.
     let radius = legs[fixed];
     let around = (wedge.ends[sliding] - wedge.apex).atan2();
@@ -55,15 +48,10 @@ pub(in crate::alter) fn equalise(
     let start = wedge.apex + radius * crate::geometry::Vec2::from_angle(around - spread);
     let circle = Curve::arc(wedge.apex, start, 2.0 * spread);
     let seam = &piece.edges[side].curve;
-    let long = if slides_first {
-        seam.extended(0.0, SLIDE_MM)
-    } else {
-        seam.extended(SLIDE_MM, 0.0)
-    };
-    let meeting = crossings(&long, &circle).into_iter().min_by(|a, b| {
-        a.at.distance(wedge.ends[sliding])
-            .total_cmp(&b.at.distance(wedge.ends[sliding]))
-    });
+    let long = if slides_first { seam.extended(0.0, SLIDE_MM) } else { seam.extended(SLIDE_MM, 0.0) };
+    let meeting = crossings(&long, &circle)
+        .into_iter()
+        .min_by(|a, b| a.at.distance(wedge.ends[sliding]).total_cmp(&b.at.distance(wedge.ends[sliding])));
     let kept = meeting.and_then(|meeting| {
         if slides_first {
             long.portion(0.0, meeting.on_first)
@@ -79,18 +67,11 @@ pub(in crate::alter) fn equalise(
     })?;
     let place = if slides_first { kept.end() } else { kept.start() };
     let (old_length, new_length) = (seam.length(), kept.length());
-    let slid_corner = if slides_first {
-        mouth.from.clone()
-    } else {
-        mouth.to.clone()
-    };
+    let slid_corner = if slides_first { mouth.from.clone() } else { mouth.to.clone() };
     let side_id = piece.edges[side].id.clone();
     piece.edges[side].curve = kept;
-    piece.edges[wedge.mouth].curve = if slides_first {
-        Curve::line(place, wedge.ends[1])
-    } else {
-        Curve::line(wedge.ends[0], place)
-    };
+    piece.edges[wedge.mouth].curve =
+        if slides_first { Curve::line(place, wedge.ends[1]) } else { Curve::line(wedge.ends[0], place) };
     // Notches stay where they are on the cloth.
     for notch in &mut piece.notches {
         if notch.edge == side_id && notch.corner == slid_corner {

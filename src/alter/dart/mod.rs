@@ -101,10 +101,7 @@ pub(super) struct Wedge {
 
 impl Wedge {
     pub(super) fn of(piece: &Piece, dart: &Dart) -> Result<Self, AlterError> {
-        let unknown = || AlterError::NoMouth {
-            piece: piece.id.clone(),
-            dart: dart.id.clone(),
-        };
+        let unknown = || AlterError::NoMouth { piece: piece.id.clone(), dart: dart.id.clone() };
         let edge = piece.dart_mouth(&dart.id).ok_or_else(unknown)?;
         Ok(Self {
             mouth: piece.edge_index(&edge.id).ok_or_else(unknown)?,
@@ -141,11 +138,7 @@ pub(super) fn measures(piece: &Piece, before: &Wedge, after: &Wedge) -> Vec<Figu
     let ([a0, a1], [b0, b1]) = (before.legs(), after.legs());
     let mut figures = vec![
         figure("dart angle", degrees(before), degrees(after)),
-        figure(
-            "dart mouth",
-            Amount::Mm(before.mouth_width()),
-            Amount::Mm(after.mouth_width()),
-        ),
+        figure("dart mouth", Amount::Mm(before.mouth_width()), Amount::Mm(after.mouth_width())),
         figure("first dart leg", Amount::Mm(a0), Amount::Mm(b0)),
         figure("second dart leg", Amount::Mm(a1), Amount::Mm(b1)),
     ];
@@ -162,10 +155,7 @@ pub(super) fn measures(piece: &Piece, before: &Wedge, after: &Wedge) -> Vec<Figu
 }
 
 pub(super) fn dart_named<'a>(piece: &'a Piece, dart: &DartId) -> Result<&'a Dart, AlterError> {
-    piece.dart(dart).ok_or_else(|| AlterError::UnknownDart {
-        piece: piece.id.clone(),
-        dart: dart.clone(),
-    })
+    piece.dart(dart).ok_or_else(|| AlterError::UnknownDart { piece: piece.id.clone(), dart: dart.clone() })
 }
 
 impl AlterDart {
@@ -180,11 +170,7 @@ impl AlterDart {
             DartChange::True => true_cap(&mut piece, &self.dart)?,
             DartChange::MoveApex { up, withdraw } => {
                 let moved = dart.apex + up.mm() * old.grainline.direction();
-                set_apex(
-                    &mut piece,
-                    &self.dart,
-                    withdrawn(moved, before.ends, withdraw.mm()),
-                );
+                set_apex(&mut piece, &self.dart, withdrawn(moved, before.ends, withdraw.mm()));
                 let wedge = Wedge::of(&piece, dart_named(&piece, &self.dart)?)?;
                 let [first, second] = wedge.legs();
                 if !equal_legs(&wedge) {
@@ -202,16 +188,10 @@ impl AlterDart {
                 let count = old.edges.len();
                 let beside = [(mouth + count - 1) % count, (mouth + 1) % count];
                 let side = beside.into_iter().find(|&at| &old.edges[at].id == toward);
-                let side = side.ok_or_else(|| AlterError::UnknownEdge {
-                    piece: old.id.clone(),
-                    edge: toward.clone(),
-                })?;
+                let side = side
+                    .ok_or_else(|| AlterError::UnknownEdge { piece: old.id.clone(), edge: toward.clone() })?;
                 let length = old.edges[side].curve.length();
-                let along = if side == beside[0] {
-                    length - by.mm()
-                } else {
-                    by.mm()
-                };
+                let along = if side == beside[0] { length - by.mm() } else { by.mm() };
                 let spot = super::place::Spot { edge: side, along };
                 let turned = rotate::rotated(old, &self.dart, before.apex, spot, draft)?;
                 piece = turned.piece;
@@ -232,11 +212,7 @@ impl AlterDart {
                 piece = turned.piece;
                 change.seams = turned.seams;
                 let wedge = Wedge::of(&piece, dart_named(&piece, &self.dart)?)?;
-                set_apex(
-                    &mut piece,
-                    &self.dart,
-                    withdrawn(pivot, wedge.ends, withdraw.mm()),
-                );
+                set_apex(&mut piece, &self.dart, withdrawn(pivot, wedge.ends, withdraw.mm()));
             }
         }
         let after = Wedge::of(&piece, dart_named(&piece, &self.dart)?)?;
@@ -254,9 +230,5 @@ fn set_apex(piece: &mut Piece, dart: &DartId, apex: Point) {
 
 fn withdrawn(apex: Point, ends: [Point; 2], by: f64) -> Point {
     let axis: Vec2 = ends[0].midpoint(ends[1]) - apex;
-    if axis.hypot() > 0.0 {
-        apex + by * axis.normalize()
-    } else {
-        apex
-    }
+    if axis.hypot() > 0.0 { apex + by * axis.normalize() } else { apex }
 }

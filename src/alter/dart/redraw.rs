@@ -22,11 +22,7 @@ pub(in crate::alter) fn redrawn(
         let count = piece.edges.len();
         let [first, second] = wedge.ends;
         let turned = |by: f64| Affine::rotate_about(by, wedge.apex);
-        let side = if wedge.pressed_to_first {
-            wedge.mouth + 1
-        } else {
-            wedge.mouth + count - 1
-        } % count;
+        let side = if wedge.pressed_to_first { wedge.mouth + 1 } else { wedge.mouth + count - 1 } % count;
         let seam = piece.edges[side].curve.clone();
         if wedge.pressed_to_first {
             let end = turned(angle) * first;

@@ -31,10 +31,7 @@ pub(super) fn rotated(
     spot: Spot,
     draft: &Draft<'_>,
 ) -> Result<Turned, AlterError> {
-    let wedge = Wedge {
-        apex: pivot,
-        ..Wedge::of(old, dart_named(old, dart)?)?
-    };
+    let wedge = Wedge { apex: pivot, ..Wedge::of(old, dart_named(old, dart)?)? };
     let count = old.edges.len();
     let [first_mm, second_mm] = wedge.legs();
     if !super::equal_legs(&wedge) {
@@ -68,15 +65,8 @@ pub(super) fn rotated(
         turned_ahead(old, dart, wedge, spot)
     } else {
         let backwards = reversed(old);
-        let wedge = Wedge {
-            mouth: count - 1 - wedge.mouth,
-            ends: [wedge.ends[1], wedge.ends[0]],
-            ..wedge
-        };
-        let spot = Spot {
-            edge: count - 1 - spot.edge,
-            along: length - spot.along,
-        };
+        let wedge = Wedge { mouth: count - 1 - wedge.mouth, ends: [wedge.ends[1], wedge.ends[0]], ..wedge };
+        let spot = Spot { edge: count - 1 - spot.edge, along: length - spot.along };
         let (piece, cut) = turned_ahead(&backwards, dart, wedge, spot);
         (reversed(&piece), cut)
     };
@@ -124,10 +114,7 @@ fn turned_ahead(old: &Piece, dart: &DartId, wedge: Wedge, spot: Spot) -> (Piece,
     let steps = (spot.edge + count - wedge.mouth) % count;
     let order = |step: usize| (wedge.mouth + step) % count;
     let opened = old.edges[spot.edge].curve.point_at(spot.along);
-    let mouth = Edge {
-        curve: Curve::line(turn * opened, opened),
-        ..old.edges[wedge.mouth].clone()
-    };
+    let mouth = Edge { curve: Curve::line(turn * opened, opened), ..old.edges[wedge.mouth].clone() };
     let (near, far) = old.edges[spot.edge].curve.split_at(spot.along);
     let (Some(near), Some(far)) = (near, far) else {
         return (old.clone(), None);
@@ -160,19 +147,12 @@ fn turned_ahead(old: &Piece, dart: &DartId, wedge: Wedge, spot: Spot) -> (Piece,
             ..first.clone()
         });
         edges.push(mouth);
-        edges.push(Edge {
-            curve: far,
-            ..second.clone()
-        });
+        edges.push(Edge { curve: far, ..second.clone() });
     } else {
         let closed = CornerId::from(format!("{dart} closed"));
         let whole = &old.edges[spot.edge];
         let other = unused_name(old, &whole.id);
-        for (notch, was) in piece
-            .notches
-            .iter_mut()
-            .zip(&old.notches)
-            .filter(|(_, was)| was.edge == whole.id)
+        for (notch, was) in piece.notches.iter_mut().zip(&old.notches).filter(|(_, was)| was.edge == whole.id)
         {
             let along = was.distance_from_start(whole);
             if along >= spot.along {
@@ -196,24 +176,13 @@ fn turned_ahead(old: &Piece, dart: &DartId, wedge: Wedge, spot: Spot) -> (Piece,
             edge.curve = edge.curve.transformed(turn);
             if step == 1 {
                 edge.from = closed.clone();
-                edge.curve = edge
-                    .curve
-                    .with_ends(old.edges[before].curve.end(), edge.curve.end());
+                edge.curve = edge.curve.with_ends(old.edges[before].curve.end(), edge.curve.end());
             }
             edges.push(edge);
         }
-        edges.push(Edge {
-            to: mouth.from.clone(),
-            curve: near,
-            ..whole.clone()
-        });
+        edges.push(Edge { to: mouth.from.clone(), curve: near, ..whole.clone() });
         edges.push(mouth.clone());
-        edges.push(Edge {
-            id: other.clone(),
-            from: mouth.to.clone(),
-            curve: far,
-            ..whole.clone()
-        });
+        edges.push(Edge { id: other.clone(), from: mouth.to.clone(), curve: far, ..whole.clone() });
         edges.extend((steps + 1..count).map(|step| old.edges[order(step)].clone()));
         for edge in edges.iter_mut().filter(|edge| edge.id == old.edges[before].id) {
             edge.to = closed.clone();
@@ -221,10 +190,7 @@ fn turned_ahead(old: &Piece, dart: &DartId, wedge: Wedge, spot: Spot) -> (Piece,
         cut = Some((whole.id.clone(), other));
     }
     // The outline begins where it began.
-    if let Some(start) = old
-        .edges
-        .first()
-        .and_then(|first| edges.iter().position(|edge| edge.id == first.id))
+    if let Some(start) = old.edges.first().and_then(|first| edges.iter().position(|edge| edge.id == first.id))
     {
         edges.rotate_left(start);
     }
@@ -252,11 +218,7 @@ fn turn_marks(old: &Piece, piece: &mut Piece, wedge: Wedge, spot: Spot, turn: Af
     region.line_to(wedge.ends[1]);
     for step in 1..=steps {
         let edge = &old.edges[(wedge.mouth + step) % count];
-        let part = if step == steps {
-            edge.curve.portion(0.0, spot.along)
-        } else {
-            Some(edge.curve.clone())
-        };
+        let part = if step == steps { edge.curve.portion(0.0, spot.along) } else { Some(edge.curve.clone()) };
         if let Some(part) = part {
             part.append_to(&mut region);
         }
@@ -267,11 +229,7 @@ fn turn_marks(old: &Piece, piece: &mut Piece, wedge: Wedge, spot: Spot, turn: Af
         }
     }
     region.close_path();
-    for hole in piece
-        .drill_holes
-        .iter_mut()
-        .filter(|hole| region.contains(hole.at))
-    {
+    for hole in piece.drill_holes.iter_mut().filter(|hole| region.contains(hole.at)) {
         hole.at = turn * hole.at;
     }
     for text in piece.texts.iter_mut().filter(|text| region.contains(text.at)) {

@@ -56,10 +56,7 @@ impl FullBust {
         let printed = draft.piece(&self.piece)?;
         let spread = self.spread.mm();
         if spread.is_nan() || spread < 0.0 {
-            return Err(AlterError::NotPositive {
-                what: "the spread at the bust",
-                given_mm: spread,
-            });
+            return Err(AlterError::NotPositive { what: "the spread at the bust", given_mm: spread });
         }
         if spread == 0.0 {
             return Ok(Change::default());
@@ -80,16 +77,10 @@ impl FullBust {
         let hinge = self.hinge.on(printed)?;
         let wedge = Wedge::of(printed, dart_named(printed, &self.dart)?)?;
         let hem = printed.edges.iter().position(|edge| edge.role == EdgeRole::Hem);
-        let hem = hem.ok_or_else(|| AlterError::NoHem {
-            piece: printed.id.clone(),
-        })?;
+        let hem = hem.ok_or_else(|| AlterError::NoHem { piece: printed.id.clone() })?;
         let ahead = |at: usize| (at + count - wedge.mouth) % count;
         let forwards = ahead(hinge.edge) < ahead(hem);
-        let old = if forwards {
-            printed.clone()
-        } else {
-            reversed(printed)
-        };
+        let old = if forwards { printed.clone() } else { reversed(printed) };
         let hinge = if forwards {
             hinge
         } else {
@@ -108,44 +99,21 @@ impl FullBust {
         let opened = Wedge::of(&piece, dart_named(&piece, &self.dart)?)?;
         let axis = opened.ends[0].midpoint(opened.ends[1]) - after_bust;
         let back = self.withdraw.as_ref().map_or(0.0, Length::mm);
-        for dart in piece
-            .darts
-            .iter_mut()
-            .filter(|dart| dart.id == self.dart && axis.hypot() > 0.0)
-        {
+        for dart in piece.darts.iter_mut().filter(|dart| dart.id == self.dart && axis.hypot() > 0.0) {
             dart.apex = after_bust + back * axis.normalize();
         }
-        for hole in piece
-            .drill_holes
-            .iter_mut()
-            .filter(|hole| Some(&hole.name) == self.bust_point.as_ref())
-        {
+        for hole in piece.drill_holes.iter_mut().filter(|hole| Some(&hole.name) == self.bust_point.as_ref()) {
             hole.at = bust.midpoint(after_bust);
         }
         let piece = if forwards { piece } else { reversed(&piece) };
         let mut change = Change {
-            figures: measures(
-                &piece,
-                &wedge,
-                &Wedge::of(&piece, dart_named(&piece, &self.dart)?)?,
-            ),
+            figures: measures(&piece, &wedge, &Wedge::of(&piece, dart_named(&piece, &self.dart)?)?),
             ..Change::default()
         };
-        let figure = |name, before, after| Figure {
-            name,
-            piece: Some(printed.id.clone()),
-            before,
-            after,
-        };
+        let figure = |name, before, after| Figure { name, piece: Some(printed.id.clone()), before, after };
         let drop = (after_bust - bust).dot(-old.grainline.direction());
-        change.figures.push(figure(
-            "turn of the side part",
-            None,
-            Amount::Degrees(turn.abs().to_degrees()),
-        ));
-        change
-            .figures
-            .push(figure("longer at the centre front", None, Amount::Mm(drop)));
+        change.figures.push(figure("turn of the side part", None, Amount::Degrees(turn.abs().to_degrees())));
+        change.figures.push(figure("longer at the centre front", None, Amount::Mm(drop)));
         for (before, after) in self.against_mates(draft, printed, &piece) {
             change.figures.push(figure(
                 "longer than its mate at the side",
@@ -182,28 +150,18 @@ impl FullBust {
         let count = old.edges.len();
         let up = old.grainline.direction();
         let across = Vec2::new(up.y, -up.x);
-        let out = across
-            * (wedge.ends[0].midpoint(wedge.ends[1]) - bust)
-                .dot(across)
-                .signum();
-        let unfit = |why: &'static str| AlterError::NoFullBust {
-            piece: old.id.clone(),
-            why,
-        };
+        let out = across * (wedge.ends[0].midpoint(wedge.ends[1]) - bust).dot(across).signum();
+        let unfit = |why: &'static str| AlterError::NoFullBust { piece: old.id.clone(), why };
         // Down the grain through the hem.
         let area = old.bounding_box();
         let down = Curve::line(bust, bust - (area.width() + area.height()) * up);
         let hems = (0..count).filter(|&at| old.edges[at].role == EdgeRole::Hem);
         let mut meetings = hems.filter_map(|at| {
             let meeting = crossings(&old.edges[at].curve, &down).into_iter().next()?;
-            Some(Spot {
-                edge: at,
-                along: meeting.on_first,
-            })
+            Some(Spot { edge: at, along: meeting.on_first })
         });
-        let hem = meetings
-            .next()
-            .ok_or_else(|| unfit("the grain through the bust point does not meet the hem"))?;
+        let hem =
+            meetings.next().ok_or_else(|| unfit("the grain through the bust point does not meet the hem"))?;
         // Back from there to the centre front, which passes the bust along the grain.
         let passes = |edge: &Edge| {
             let (start, end) = (edge.curve.start(), edge.curve.end());
@@ -211,9 +169,8 @@ impl FullBust {
             let along = (end - start).cross(up).abs() < 1e-6 * (end - start).hypot();
             straight && along && (start - bust).dot(up) * (end - bust).dot(up) < 0.0
         };
-        let centre = (1..count)
-            .map(|step| (hem.edge + count - step) % count)
-            .find(|&at| passes(&old.edges[at]));
+        let centre =
+            (1..count).map(|step| (hem.edge + count - step) % count).find(|&at| passes(&old.edges[at]));
         let centre = centre.ok_or_else(|| {
             unfit("the centre front is not one straight line along the grain beside the bust")
         })?;
@@ -222,50 +179,30 @@ impl FullBust {
         let (a, b) = (out.dot(spoke), out.dot(Vec2::new(-spoke.y, spoke.x)));
         let reach = (spread + a) / a.hypot(b);
         if reach.is_nan() || reach.abs() > 0.95 {
-            return Err(unfit(
-                "the spread is too much for the distance between armhole and bust point",
-            ));
+            return Err(unfit("the spread is too much for the distance between armhole and bust point"));
         }
         let turns = [1.0, -1.0].map(|sign| {
             let angle = b.atan2(a) + sign * reach.acos();
             angle.sin().atan2(angle.cos())
         });
-        let turn = if turns[0].abs() < turns[1].abs() {
-            turns[0]
-        } else {
-            turns[1]
-        };
+        let turn = if turns[0].abs() < turns[1].abs() { turns[0] } else { turns[1] };
         let upper = Affine::rotate_about(turn, arm);
         let shift = upper * bust - bust;
-        let cuts = Cuts {
-            centre,
-            hem,
-            mouth: wedge.mouth,
-            hinge,
-        };
-        let moves = Moves {
-            upper,
-            lower: Affine::translate(shift),
-            centre: Affine::translate(shift.dot(up) * up),
-        };
+        let cuts = Cuts { centre, hem, mouth: wedge.mouth, hinge };
+        let moves =
+            Moves { upper, lower: Affine::translate(shift), centre: Affine::translate(shift.dot(up) * up) };
         Ok((cuts, moves, turn))
     }
 
     /// How much longer the dart's seam is than its mates, before and after.
     fn against_mates(&self, draft: &Draft<'_>, before: &Piece, after: &Piece) -> Vec<(f64, f64)> {
-        let Some(mouth) = before
-            .dart_mouth(&self.dart)
-            .and_then(|mouth| before.edge_index(&mouth.id))
-        else {
+        let Some(mouth) = before.dart_mouth(&self.dart).and_then(|mouth| before.edge_index(&mouth.id)) else {
             return Vec::new();
         };
         let count = before.edges.len();
         let beside = &before.edges[(mouth + 1) % count].id;
         let length = |piece: &Piece, edges: &[usize]| {
-            edges
-                .iter()
-                .map(|&at| piece.edges[at].curve.length())
-                .sum::<f64>()
+            edges.iter().map(|&at| piece.edges[at].curve.length()).sum::<f64>()
         };
         let seams = draft.seams.iter().filter_map(|seam| {
             let mine = seam.sides.iter().find(|run| run.holds(&before.id, beside))?;
@@ -273,10 +210,7 @@ impl FullBust {
             let theirs = draft.piece(&mate.piece).ok()?;
             let mate_length = length(theirs, &edges_of_run(theirs, mate)?.0);
             let edges = edges_of_run(before, mine)?.0;
-            Some((
-                length(before, &edges) - mate_length,
-                length(after, &edges) - mate_length,
-            ))
+            Some((length(before, &edges) - mate_length, length(after, &edges) - mate_length))
         });
         seams.collect()
     }

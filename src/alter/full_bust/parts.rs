@@ -48,10 +48,7 @@ pub(super) fn spread_apart(old: &Piece, cuts: &Cuts, moves: &Moves) -> Piece {
     let (hem, armhole) = (&old.edges[cuts.hem.edge].curve, &old.edges[cuts.hinge.edge].curve);
     // The strip is spread into the hem over a band, so that the hem stays one smooth line.
     let whole = hem.length();
-    let band = HEM_BAND_MM
-        .min(cuts.hem.along)
-        .min(whole - cuts.hem.along)
-        .max(1.0);
+    let band = HEM_BAND_MM.min(cuts.hem.along).min(whole - cuts.hem.along).max(1.0);
     let down = moves.centre * Point::ORIGIN - Point::ORIGIN;
     let strip = (moves.lower * Point::ORIGIN - Point::ORIGIN) - down;
     let breaks = [cuts.hem.along - band, cuts.hem.along + band];
@@ -62,10 +59,7 @@ pub(super) fn spread_apart(old: &Piece, cuts: &Cuts, moves: &Moves) -> Piece {
     });
     let mut segments: Vec<Segment> = Vec::new();
     let (near, far) = armhole.split_at(cuts.hinge.along);
-    segments.extend(
-        near.iter()
-            .flat_map(|part| part.transformed(moves.upper).segments().to_vec()),
-    );
+    segments.extend(near.iter().flat_map(|part| part.transformed(moves.upper).segments().to_vec()));
     segments.extend(far.iter().flat_map(|part| part.segments().to_vec()));
     piece.edges[cuts.hinge.edge].curve = Curve::new(segments).unwrap_or_else(|_| armhole.clone());
     let mouth = &old.edges[cuts.mouth].curve;
@@ -78,9 +72,7 @@ pub(super) fn move_marks(old: &Piece, piece: &mut Piece, cuts: &Cuts, moves: &Mo
     let count = old.edges.len();
     let edges = piece.edges.clone();
     for notch in &mut piece.notches {
-        let Some(at) = old
-            .edge_index(&notch.edge)
-            .filter(|&at| at == cuts.hem.edge || at == cuts.centre)
+        let Some(at) = old.edge_index(&notch.edge).filter(|&at| at == cuts.hem.edge || at == cuts.centre)
         else {
             continue;
         };
@@ -88,11 +80,7 @@ pub(super) fn move_marks(old: &Piece, piece: &mut Piece, cuts: &Cuts, moves: &Mo
         let along = Notch::distance_from_start(notch, was);
         let longer = is.curve.length() - was.curve.length();
         let below = (was.curve.point_at(along) - bust).dot(old.grainline.direction()) < 0.0;
-        let moves_with_end = if at == cuts.hem.edge {
-            along > cuts.hem.along
-        } else {
-            below
-        };
+        let moves_with_end = if at == cuts.hem.edge { along > cuts.hem.along } else { below };
         if moves_with_end != (notch.corner == was.to) {
             notch.distance += longer;
         }
@@ -112,11 +100,7 @@ pub(super) fn move_marks(old: &Piece, piece: &mut Piece, cuts: &Cuts, moves: &Mo
     };
     let whole = |at: usize| Some(old.edges[at].curve.clone());
     let upper = region(bust, (cuts.mouth + 1) % count, cuts.hinge.edge, &|at| {
-        if at == cuts.hinge.edge {
-            old.edges[at].curve.portion(0.0, cuts.hinge.along)
-        } else {
-            whole(at)
-        }
+        if at == cuts.hinge.edge { old.edges[at].curve.portion(0.0, cuts.hinge.along) } else { whole(at) }
     });
     let lower = region(bust, cuts.hem.edge, (cuts.mouth + count - 1) % count, &|at| {
         if at == cuts.hem.edge {
@@ -151,11 +135,7 @@ pub(super) fn move_marks(old: &Piece, piece: &mut Piece, cuts: &Cuts, moves: &Mo
         dart.apex = move_of(dart.apex) * dart.apex;
     }
     let level = |p: Point| {
-        if (p - bust).dot(up) < 0.0 {
-            moves.centre * p
-        } else {
-            p
-        }
+        if (p - bust).dot(up) < 0.0 { moves.centre * p } else { p }
     };
     for line in &mut piece.balance_lines {
         line.line = Line::new(level(line.line.p0), level(line.line.p1));

@@ -88,17 +88,13 @@ impl Lengthen {
     pub(super) fn apply(&self, draft: &Draft<'_>) -> Result<Change, AlterError> {
         let by = self.longer_by.mm();
         match &self.at {
-            LengthenAt::BalanceLine {
-                line,
-                half_band,
-                darts,
-            } => {
+            LengthenAt::BalanceLine { line, half_band, darts } => {
                 let half_band = half_band.as_ref().map_or(HALF_BAND_MM, Length::mm);
                 at_balance_line(draft, line, by, half_band, *darts)
             }
-            LengthenAt::LowerEdge { pieces } => hem::move_hems(draft, pieces, |piece| {
-                HemShift::Along(-by * piece.grainline.direction())
-            }),
+            LengthenAt::LowerEdge { pieces } => {
+                hem::move_hems(draft, pieces, |piece| HemShift::Along(-by * piece.grainline.direction()))
+            }
         }
     }
 }
@@ -149,9 +145,5 @@ fn at_balance_line(
         }
         change.pieces.push(longer);
     }
-    if carried {
-        Ok(change)
-    } else {
-        Err(AlterError::UnknownBalanceLine { line: id.clone() })
-    }
+    if carried { Ok(change) } else { Err(AlterError::UnknownBalanceLine { line: id.clone() }) }
 }

@@ -29,11 +29,7 @@ impl Spread {
         let grain = piece.grainline.direction();
         let across = line.line.p1 - line.line.p0;
         let off_degrees = if across.hypot() > 0.0 {
-            (across.dot(grain) / across.hypot())
-                .clamp(-1.0, 1.0)
-                .asin()
-                .to_degrees()
-                .abs()
+            (across.dot(grain) / across.hypot()).clamp(-1.0, 1.0).asin().to_degrees().abs()
         } else {
             90.0
         };
@@ -44,13 +40,7 @@ impl Spread {
                 off_degrees,
             });
         }
-        Ok(Self {
-            line: line.id.clone(),
-            origin: line.line.p0.midpoint(line.line.p1),
-            grain,
-            by,
-            half_band,
-        })
+        Ok(Self { line: line.id.clone(), origin: line.line.p0.midpoint(line.line.p1), grain, by, half_band })
     }
 
     /// Signed distance from the line, up the grain.
@@ -177,18 +167,11 @@ impl Spread {
     /// Lowest and highest place of a curve, by its ends and its box.
     fn heights(&self, curve: &Curve) -> (f64, f64) {
         let area = curve.bounding_box();
-        let corners = [
-            (area.x0, area.y0),
-            (area.x1, area.y0),
-            (area.x0, area.y1),
-            (area.x1, area.y1),
-        ];
-        corners
-            .iter()
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), &corner| {
-                let height = self.height(Point::from(corner));
-                (low.min(height), high.max(height))
-            })
+        let corners = [(area.x0, area.y0), (area.x1, area.y0), (area.x0, area.y1), (area.x1, area.y1)];
+        corners.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), &corner| {
+            let height = self.height(Point::from(corner));
+            (low.min(height), high.max(height))
+        })
     }
 
     fn reaches_below_top(&self, curve: &Curve) -> bool {
@@ -250,13 +233,7 @@ mod tests {
     use super::*;
 
     fn spread(by: f64, half_band: f64) -> Spread {
-        Spread {
-            line: "waist".into(),
-            origin: Point::ORIGIN,
-            grain: Vec2::new(0.0, 1.0),
-            by,
-            half_band,
-        }
+        Spread { line: "waist".into(), origin: Point::ORIGIN, grain: Vec2::new(0.0, 1.0), by, half_band }
     }
 
     #[test]
@@ -288,9 +265,6 @@ mod tests {
     fn a_line_along_the_grain_stays_one_line() {
         let fold = Curve::line(Point::new(0.0, 100.0), Point::new(0.0, -100.0));
         let longer = spread(30.0, 60.0).curve(&fold);
-        assert_eq!(
-            longer,
-            Curve::line(Point::new(0.0, 100.0), Point::new(0.0, -130.0))
-        );
+        assert_eq!(longer, Curve::line(Point::new(0.0, 100.0), Point::new(0.0, -130.0)));
     }
 }

@@ -112,13 +112,7 @@ pub(super) fn take(
         let held = held_at(session, from, reach(MARK_REACH), reach(LINE_REACH));
         let gesture = GestureId(ui.input(|input| input.time.to_bits()));
         let before = before(session, &held);
-        let drag = Drag {
-            held: held.clone(),
-            gesture,
-            from,
-            before,
-            look: *look,
-        };
+        let drag = Drag { held: held.clone(), gesture, from, before, look: *look };
         ui.data_mut(|data| data.insert_temp(memory, drag));
         if held != Held::Board {
             select(session, held);
@@ -128,10 +122,9 @@ pub(super) fn take(
     if !response.dragged() {
         return;
     }
-    let (Some(drag), Some(pos)) = (
-        ui.data(|data| data.get_temp::<Drag>(memory)),
-        response.interact_pointer_pos(),
-    ) else {
+    let (Some(drag), Some(pos)) =
+        (ui.data(|data| data.get_temp::<Drag>(memory)), response.interact_pointer_pos())
+    else {
         return;
     };
     if drag.held != Held::Board {
@@ -186,15 +179,11 @@ fn pulled(session: &mut Session, drag: &Drag, to: Point, by_px: Vec2, look: &mut
                 Before::Place(place) => {
                     let cloth_from_surface = open.plan().stand.surface_from_cloth().inverse();
                     let on_cloth = cloth_from_surface * by_mm.to_point() - cloth_from_surface * Point::ORIGIN;
-                    Some(Command::SetPlace(Place {
-                        at: rounded(place.at + on_cloth),
-                        ..place.clone()
-                    }))
+                    Some(Command::SetPlace(Place { at: rounded(place.at + on_cloth), ..place.clone() }))
                 }
-                Before::Stand(stand) => Some(Command::SetStand(Stand {
-                    at: rounded(stand.at + by_mm),
-                    ..*stand
-                })),
+                Before::Stand(stand) => {
+                    Some(Command::SetStand(Stand { at: rounded(stand.at + by_mm), ..*stand }))
+                }
                 Before::Amount(_) | Before::Nothing => None,
             }
         }
@@ -239,20 +228,18 @@ fn alteration_of(session: &Session, held: &Held) -> Option<(AlterationId, Record
     let piece = &session.open.evaluated().pieces.get(session.desk.piece)?.altered;
     let alterations = session.open.plan().alterations.iter().rev();
     let found =
-        alterations
-            .filter(|alteration| alteration.on)
-            .find(|alteration| match (&alteration.record, held) {
-                (Record::Hem(hem), Held::Edge(_)) => hem.pieces.hold(piece),
-                (Record::Lengthen(lengthen), Held::BalanceLine(held)) => {
-                    matches!(&lengthen.at, LengthenAt::BalanceLine { line, .. } if line == held)
-                }
-                (Record::Dart(known), Held::Dart(held)) => {
-                    known.piece == piece.id
-                        && known.dart == *held
-                        && matches!(known.change, DartChange::MoveApex { .. })
-                }
-                _ => false,
-            });
+        alterations.filter(|alteration| alteration.on).find(|alteration| match (&alteration.record, held) {
+            (Record::Hem(hem), Held::Edge(_)) => hem.pieces.hold(piece),
+            (Record::Lengthen(lengthen), Held::BalanceLine(held)) => {
+                matches!(&lengthen.at, LengthenAt::BalanceLine { line, .. } if line == held)
+            }
+            (Record::Dart(known), Held::Dart(held)) => {
+                known.piece == piece.id
+                    && known.dart == *held
+                    && matches!(known.change, DartChange::MoveApex { .. })
+            }
+            _ => false,
+        });
     found.map(|alteration| (alteration.id, alteration.record.clone()))
 }
 
@@ -283,10 +270,7 @@ fn new_record(piece: &Piece, held: &Held, longer_by: Length) -> Record {
         Held::Dart(dart) => Record::Dart(AlterDart {
             piece: piece.id.clone(),
             dart: dart.clone(),
-            change: DartChange::MoveApex {
-                up: longer_by,
-                withdraw: Length::from_mm(0.0),
-            },
+            change: DartChange::MoveApex { up: longer_by, withdraw: Length::from_mm(0.0) },
         }),
         Held::BalanceLine(line) => Record::Lengthen(Lengthen {
             at: LengthenAt::BalanceLine {
@@ -296,10 +280,7 @@ fn new_record(piece: &Piece, held: &Held, longer_by: Length) -> Record {
             },
             longer_by,
         }),
-        _ => Record::Hem(Hem {
-            pieces: Pieces::All,
-            longer_by,
-        }),
+        _ => Record::Hem(Hem { pieces: Pieces::All, longer_by }),
     }
 }
 
@@ -308,13 +289,9 @@ fn held_at(session: &Session, place: Point, mark_reach: f64, line_reach: f64) ->
     let held = match session.desk.stop {
         Stop::Aim => mark_at(session, place, mark_reach),
         Stop::Lay => copy_at(session, place).map(|(piece, copy)| Held::Place(piece, copy)),
-        Stop::Cut => session
-            .open
-            .aim()
-            .good
-            .as_ref()
-            .and_then(|_| copy_at(session, place))
-            .map(|_| Held::Stand),
+        Stop::Cut => {
+            session.open.aim().good.as_ref().and_then(|_| copy_at(session, place)).map(|_| Held::Stand)
+        }
         Stop::Body | Stop::Alter => line_at(session, place, line_reach),
         Stop::Pattern | Stop::Cloth | Stop::Sheet => None,
     };
@@ -346,10 +323,7 @@ fn copy_at(session: &Session, place: Point) -> Option<(PieceId, u32)> {
         let motion = surface_from_cloth * laid.cloth_from_piece(&piece.altered);
         let inside = motion.inverse() * place;
         let mirrored = piece.altered.mirror_about_fold().map(|mirror| mirror * inside);
-        let outline = piece
-            .cutting_path
-            .clone()
-            .unwrap_or_else(|| piece.altered.outline());
+        let outline = piece.cutting_path.clone().unwrap_or_else(|| piece.altered.outline());
         outline.winding(inside) != 0 || mirrored.is_some_and(|place| outline.winding(place) != 0)
     });
     over.map(|laid| (laid.piece.clone(), laid.copy))
@@ -365,14 +339,9 @@ fn line_at(session: &Session, place: Point, reach: f64) -> Option<Held> {
         let legs = [mouth.curve.start(), mouth.curve.end()].map(|end| off(Line::new(dart.apex, end)));
         Some((Held::Dart(dart.id.clone()), legs[0].min(legs[1])))
     });
-    let lines = piece
-        .balance_lines
-        .iter()
-        .map(|balance| (Held::BalanceLine(balance.id.clone()), off(balance.line)));
-    let edges = piece
-        .edges
-        .iter()
-        .map(|edge| (Held::Edge(edge.id.clone()), edge.curve.nearest(place).1));
+    let lines =
+        piece.balance_lines.iter().map(|balance| (Held::BalanceLine(balance.id.clone()), off(balance.line)));
+    let edges = piece.edges.iter().map(|edge| (Held::Edge(edge.id.clone()), edge.curve.nearest(place).1));
     let near = |found: &(Held, f64)| found.1 <= reach;
     let inner = darts.chain(lines).filter(near).min_by(|a, b| a.1.total_cmp(&b.1));
     let found = inner.or_else(|| edges.filter(near).min_by(|a, b| a.1.total_cmp(&b.1)));

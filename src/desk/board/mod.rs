@@ -89,13 +89,7 @@ pub(super) fn ui(
 
     let unit = unit_mm(look.px_per_mm, scale);
     let shown = scenes::Shown::now(session, unit);
-    if session
-        .desk
-        .board
-        .made
-        .as_ref()
-        .is_none_or(|(made, _)| *made != shown)
-    {
+    if session.desk.board.made.as_ref().is_none_or(|(made, _)| *made != shown) {
         let scene = scenes::scene_of(session, unit).scaled(1.0 / unit);
         let memory = &mut session.desk.board;
         memory.made = Some((shown, Arc::new(scene)));
@@ -109,16 +103,10 @@ pub(super) fn ui(
     absence(ui, session, rect);
     let corner = rect.left_bottom() + egui::vec2(10.0, CAPTION_GAP);
     ui.painter().galley(corner, foot, theme::CHALK);
-    let in_units = Look {
-        centre: (look.centre.to_vec2() / unit).to_point(),
-        px_per_mm: look.px_per_mm * unit,
-    };
+    let in_units =
+        Look { centre: (look.centre.to_vec2() / unit).to_point(), px_per_mm: look.px_per_mm * unit };
     BoardRequest {
-        scene: memory
-            .made
-            .as_ref()
-            .map(|(_, scene)| Arc::clone(scene))
-            .unwrap_or_default(),
+        scene: memory.made.as_ref().map(|(_, scene)| Arc::clone(scene)).unwrap_or_default(),
         number: memory.number,
         picture_from_plane: in_units.homography(size),
         size: (whole_px(size.x), whole_px(size.y)),
@@ -147,13 +135,10 @@ fn absence(ui: &Ui, session: &Session, rect: egui::Rect) {
         return;
     };
     let body = egui::TextStyle::Body.resolve(ui.style());
-    let galley = ui
-        .painter()
-        .layout(missing, body, theme::CHALK, 0.8 * rect.width());
+    let galley = ui.painter().layout(missing, body, theme::CHALK, 0.8 * rect.width());
     let corner = rect.center() - 0.5 * galley.size();
     let ground = egui::Rect::from_min_size(corner, galley.size()).expand(6.0);
-    ui.painter()
-        .rect_filled(ground, 3.0, Color32::from_black_alpha(200));
+    ui.painter().rect_filled(ground, 3.0, Color32::from_black_alpha(200));
     ui.painter().galley(corner, galley, theme::CHALK);
 }
 
@@ -183,9 +168,6 @@ mod tests {
                 assert!(capital_px / 0.73 >= 13.0 * px_per_point || px_per_mm > px_per_point);
             }
         }
-        assert!(
-            (unit_mm(4.0, 1.0) - 1.0).abs() < 1e-12,
-            "true size and nearer is as on the cloth"
-        );
+        assert!((unit_mm(4.0, 1.0) - 1.0).abs() < 1e-12, "true size and nearer is as on the cloth");
     }
 }

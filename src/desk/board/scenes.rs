@@ -50,12 +50,7 @@ pub(super) fn scene_of(session: &Session, unit_mm: f64) -> Scene {
             };
             let amounts = open.evaluated().balance_line_amounts(open.plan());
             let mut scene = before_and_after(piece, &amounts, &format!("size {}", open.plan().size), &show);
-            if let Some(path) = session
-                .desk
-                .held
-                .as_ref()
-                .and_then(|held| path_of(held, &piece.altered))
-            {
+            if let Some(path) = session.desk.held.as_ref().and_then(|held| path_of(held, &piece.altered)) {
                 add_held(&mut scene, &piece.altered, path);
             }
             if let Some(pointed) = &session.floor.pointed {
@@ -71,11 +66,7 @@ pub(super) fn scene_of(session: &Session, unit_mm: f64) -> Scene {
                     show.layers.remove(&layer);
                 }
             }
-            let view = View {
-                pointed: session.floor.pointed.as_ref(),
-                whole_cloth: true,
-                ..View::of(&show)
-            };
+            let view = View { pointed: session.floor.pointed.as_ref(), whole_cloth: true, ..View::of(&show) };
             overlay(open, &view)
         }
         Stop::Aim => {
@@ -83,17 +74,11 @@ pub(super) fn scene_of(session: &Session, unit_mm: f64) -> Scene {
                 return unaimed(session, unit_mm);
             };
             let mut scene = Scene::default();
-            let mut aiming = Show {
-                sign_scale: unit_mm,
-                ..Show::only_cutting_lines()
-            };
+            let mut aiming = Show { sign_scale: unit_mm, ..Show::only_cutting_lines() };
             aiming.layers.extend([Layer::AimMarks, Layer::Proof]);
             add_light(&mut scene, aim);
             add_tapes(&mut scene, aim, &aiming);
-            let view = View {
-                active_mark: Some(session.floor.active_mark),
-                ..View::of(&aiming)
-            };
+            let view = View { active_mark: Some(session.floor.active_mark), ..View::of(&aiming) };
             scene.items.extend(overlay(open, &view).items);
             scene
         }
@@ -129,10 +114,7 @@ const CROWDED_MM: f64 = 2.5;
 
 /// On the board the lines that only help on cloth are left out.
 fn board_show(unit_mm: f64) -> Show {
-    let mut show = Show {
-        sign_scale: unit_mm,
-        ..Show::for_cutting()
-    };
+    let mut show = Show { sign_scale: unit_mm, ..Show::for_cutting() };
     for layer in [Layer::Legend, Layer::MirroredHalf] {
         show.layers.remove(&layer);
     }
@@ -144,12 +126,7 @@ fn printed(session: &Session) -> Option<&Piece> {
     let pattern = &session.open.garment().pattern;
     let size = session.desk.size.as_ref().unwrap_or(&session.open.plan().size);
     let index = pattern.size_index(size)?;
-    pattern
-        .pieces
-        .get(session.desk.piece)?
-        .by_size
-        .get(index)
-        .map(AsRef::as_ref)
+    pattern.pieces.get(session.desk.piece)?.by_size.get(index).map(AsRef::as_ref)
 }
 
 fn printed_scene(session: &Session, show: &Show) -> Scene {
@@ -186,12 +163,11 @@ fn path_of(held: &Held, piece: &Piece) -> Option<BezPath> {
 pub(super) fn bounds_of(session: &Session) -> Rect {
     let open = &session.open;
     let lit = open.aim().good.as_ref().map(lit_on_surface);
-    let cloth = open.plan().cloths.get(&ClothKind::Cloth).map(|cloth| {
-        open.plan()
-            .stand
-            .surface_from_cloth()
-            .transform_rect_bbox(cloth.extent())
-    });
+    let cloth = open
+        .plan()
+        .cloths
+        .get(&ClothKind::Cloth)
+        .map(|cloth| open.plan().stand.surface_from_cloth().transform_rect_bbox(cloth.extent()));
     let anywhere = Rect::new(0.0, 0.0, 1000.0, 1000.0);
     match session.desk.stop {
         Stop::Aim | Stop::Cut => lit.unwrap_or_else(|| {

@@ -10,13 +10,7 @@ use crate::geometry::{Length, Unit};
 use egui::{Grid, Ui};
 
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
-    let aims: Vec<String> = session
-        .open
-        .garment()
-        .aims
-        .iter()
-        .map(|aim| aim.name.clone())
-        .collect();
+    let aims: Vec<String> = session.open.garment().aims.iter().map(|aim| aim.name.clone()).collect();
     screens(ui, session, wishes);
     if aims.len() > 1 {
         part(ui, "Aims");
@@ -40,10 +34,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         return;
     };
     let lit = session.marks_are_lit();
-    if ui
-        .selectable_label(lit, "light the marks on the cloth (key M)")
-        .clicked()
-    {
+    if ui.selectable_label(lit, "light the marks on the cloth (key M)").clicked() {
         wishes.push(Wish::Act(Action::Aiming));
     }
     match (&session.open.aim().trouble, &session.open.aim().good) {
@@ -55,11 +46,8 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         }
         (None, Some(aim)) => {
             let report = aim.report();
-            let corners = report
-                .pixel_pitch_mm
-                .corners
-                .iter()
-                .fold(0.0_f64, |worst, pitch| worst.max(*pitch));
+            let corners =
+                report.pixel_pitch_mm.corners.iter().fold(0.0_f64, |worst, pitch| worst.max(*pitch));
             ui.label(format!(
                 "One pixel lights {:.2} mm in the middle, {corners:.2} mm in the worst corner.",
                 report.pixel_pitch_mm.centre
@@ -87,19 +75,10 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     }
     part(ui, "Marks");
     Grid::new("marks").num_columns(3).striped(true).show(ui, |ui| {
-        let solved = session
-            .open
-            .aim()
-            .good
-            .as_ref()
-            .map(|aim| aim.marks().to_vec())
-            .unwrap_or_default();
+        let solved = session.open.aim().good.as_ref().map(|aim| aim.marks().to_vec()).unwrap_or_default();
         for (index, mark) in measured.marks.iter().enumerate() {
             let active = session.floor.active_mark == index;
-            if ui
-                .selectable_label(active, format!("mark {}", index + 1))
-                .clicked()
-            {
+            if ui.selectable_label(active, format!("mark {}", index + 1)).clicked() {
                 session.floor.active_mark = index;
             }
             ui.label(format!("{:.1}, {:.1} px", mark.picture.0, mark.picture.1));
@@ -111,13 +90,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     });
     part(ui, "Tapes");
     Grid::new("tapes").num_columns(3).striped(true).show(ui, |ui| {
-        let solved = session
-            .open
-            .aim()
-            .good
-            .as_ref()
-            .map(|aim| aim.tapes().to_vec())
-            .unwrap_or_default();
+        let solved = session.open.aim().good.as_ref().map(|aim| aim.tapes().to_vec()).unwrap_or_default();
         for from in 0..measured.marks.len().min(4) {
             for to in from + 1..measured.marks.len().min(4) {
                 tape(ui, session, &measured, &solved, (from, to), wishes);
@@ -162,16 +135,10 @@ fn tape(
 ) {
     let joins = |a: usize, b: usize| (a, b) == (from, to) || (a, b) == (to, from);
     let label = ui.label(format!("{}–{}", from + 1, to + 1)).id;
-    let reading = measured
-        .tapes
-        .iter()
-        .find(|tape| joins(tape.from, tape.to))
-        .map(|tape| Length::from_mm(tape.mm));
+    let reading =
+        measured.tapes.iter().find(|tape| joins(tape.from, tape.to)).map(|tape| Length::from_mm(tape.mm));
     let field = format!("tape {from} {to}");
-    let typed = session
-        .desk
-        .typing
-        .optional_length(ui, &field, label, reading.as_ref(), Unit::Mm);
+    let typed = session.desk.typing.optional_length(ui, &field, label, reading.as_ref(), Unit::Mm);
     if let Some(Some(reading)) = typed {
         wishes.push(Wish::of(Command::ReadTape { from, to, reading }));
     }
@@ -184,14 +151,7 @@ fn begin(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
     let picture_size = session.floor.window_size;
     let (width, height) = picture_size;
     let words = format!("Begin an aim anew, {width} × {height} px");
-    if ui
-        .button(words)
-        .on_hover_text("the marks and tapes of the aim “table” are replaced")
-        .clicked()
-    {
-        wishes.push(Wish::of(Command::BeginAim {
-            name: "table".to_owned(),
-            picture_size,
-        }));
+    if ui.button(words).on_hover_text("the marks and tapes of the aim “table” are replaced").clicked() {
+        wishes.push(Wish::of(Command::BeginAim { name: "table".to_owned(), picture_size }));
     }
 }

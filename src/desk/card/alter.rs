@@ -107,13 +107,9 @@ fn one(
         Some(Outcome::NoEffect(why)) => drop(ui.colored_label(theme::WARNING, why)),
         Some(Outcome::Applied(report)) => {
             for figure in &report.figures {
-                let of = figure
-                    .piece
-                    .as_ref()
-                    .map_or_else(String::new, |piece| format!("{piece}: "));
-                let before = figure
-                    .before
-                    .map_or_else(String::new, |before| format!("{:.1} → ", before.number()));
+                let of = figure.piece.as_ref().map_or_else(String::new, |piece| format!("{piece}: "));
+                let before =
+                    figure.before.map_or_else(String::new, |before| format!("{:.1} → ", before.number()));
                 let after = figure.after;
                 ui.label(RichText::new(format!("{of}{} {before}{after}", figure.name)).small());
             }
@@ -127,13 +123,8 @@ fn one(
 
 /// What can be done with the edge or dart that was taken hold of, and with the piece.
 fn with_held(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
-    let pieces: Vec<_> = session
-        .open
-        .evaluated()
-        .pieces
-        .iter()
-        .map(|piece| Arc::clone(&piece.altered))
-        .collect();
+    let pieces: Vec<_> =
+        session.open.evaluated().pieces.iter().map(|piece| Arc::clone(&piece.altered)).collect();
     let pieces: Vec<&Piece> = pieces.iter().map(AsRef::as_ref).collect();
     let Some(piece) = pieces.get(session.desk.piece) else {
         return;
@@ -175,25 +166,11 @@ fn add(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     let nothing = Length::from_mm(0.0);
     for (line, pieces) in balance_lines(session) {
         let label = ui
-            .label(format!(
-                "Lengthen (with −, shorten) at the line “{line}” in {}, by",
-                pieces.join(", ")
-            ))
+            .label(format!("Lengthen (with −, shorten) at the line “{line}” in {}, by", pieces.join(", ")))
             .id;
-        if let Some(amount) = session
-            .desk
-            .typing
-            .length(ui, &format!("add at {line}"), label, &nothing)
-        {
-            let at = LengthenAt::BalanceLine {
-                line,
-                half_band: None,
-                darts: DartsAcross::default(),
-            };
-            let record = Record::Lengthen(Lengthen {
-                at,
-                longer_by: amount,
-            });
+        if let Some(amount) = session.desk.typing.length(ui, &format!("add at {line}"), label, &nothing) {
+            let at = LengthenAt::BalanceLine { line, half_band: None, darts: DartsAcross::default() };
+            let record = Record::Lengthen(Lengthen { at, longer_by: amount });
             wishes.push(Wish::of(Command::AddAlteration(record)));
         }
     }
@@ -204,14 +181,9 @@ fn add(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         .iter()
         .any(|piece| piece.altered.edges.iter().any(|edge| edge.role == EdgeRole::Hem));
     if has_hem {
-        let label = ui
-            .label("Lengthen (with −, shorten) the hem of all pieces, square to itself, by")
-            .id;
+        let label = ui.label("Lengthen (with −, shorten) the hem of all pieces, square to itself, by").id;
         if let Some(amount) = session.desk.typing.length(ui, "add at hem", label, &nothing) {
-            let record = Record::Hem(Hem {
-                pieces: Pieces::All,
-                longer_by: amount,
-            });
+            let record = Record::Hem(Hem { pieces: Pieces::All, longer_by: amount });
             wishes.push(Wish::of(Command::AddAlteration(record)));
         }
     }

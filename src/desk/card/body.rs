@@ -32,10 +32,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
             let label = ui.label(measurement.words()).id;
             let value = wearer.measurements.get(&measurement);
             let field = format!("body {}", measurement.words());
-            let typed = session
-                .desk
-                .typing
-                .optional_length(ui, &field, label, value, Unit::Cm);
+            let typed = session.desk.typing.optional_length(ui, &field, label, value, Unit::Cm);
             if let Some(reading) = typed {
                 wishes.push(Wish::of(Command::Measure(measurement, reading)));
             }

@@ -30,11 +30,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         }
         ui.end_row();
         let label = ui.label("length at hand").id;
-        if let Some(length) = session
-            .desk
-            .typing
-            .length(ui, "cloth length", label, &cloth.length)
-        {
+        if let Some(length) = session.desk.typing.length(ui, "cloth length", label, &cloth.length) {
             changed.length = length;
         }
         ui.end_row();
@@ -46,23 +42,14 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         None => drop(ui.label("plain")),
         Some(print) => {
             if let Some(bars) = &print.lengthwise {
-                ui.label(format!(
-                    "bars along the cloth, a repeat of {:.1} mm",
-                    bars.period_mm()
-                ));
+                ui.label(format!("bars along the cloth, a repeat of {:.1} mm", bars.period_mm()));
             }
             if let Some(bars) = &print.crosswise {
-                ui.label(format!(
-                    "bars across the cloth, a repeat of {:.1} mm",
-                    bars.period_mm()
-                ));
+                ui.label(format!("bars across the cloth, a repeat of {:.1} mm", bars.period_mm()));
             }
             if let Some(motif) = &print.motif {
                 let [a, b] = motif.steps;
-                ui.label(format!(
-                    "a motif, steps ({:.1}, {:.1}) and ({:.1}, {:.1}) mm",
-                    a.x, a.y, b.x, b.y
-                ));
+                ui.label(format!("a motif, steps ({:.1}, {:.1}) and ({:.1}, {:.1}) mm", a.x, a.y, b.x, b.y));
             }
         }
     }

@@ -10,16 +10,9 @@ use egui::{Grid, Ui};
 
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     let open = &session.open;
-    let stops = session
-        .findings()
-        .iter()
-        .filter(|finding| finding.severity == Severity::Stop)
-        .count();
+    let stops = session.findings().iter().filter(|finding| finding.severity == Severity::Stop).count();
     if stops > 0 {
-        ui.colored_label(
-            theme::STOP,
-            format!("{stops} to settle before cutting; they stand at the foot."),
-        );
+        ui.colored_label(theme::STOP, format!("{stops} to settle before cutting; they stand at the foot."));
     }
     part(ui, "Copies");
     if open.plan().lay.is_empty() {
@@ -28,10 +21,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     Grid::new("copies").num_columns(3).striped(true).show(ui, |ui| {
         for (index, place) in open.plan().lay.iter().enumerate() {
             let alone = session.floor.only == Some(index);
-            if ui
-                .selectable_label(alone, format!("{} {}", place.piece, place.copy))
-                .clicked()
-            {
+            if ui.selectable_label(alone, format!("{} {}", place.piece, place.copy)).clicked() {
                 session.floor.only = (!alone).then_some(index);
             }
             let state = open.state_of(&place.piece, place.copy);
@@ -45,11 +35,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
                     (true, _) => Some(CutState::Cut),
                     (false, _) => None,
                 };
-                wishes.push(Wish::of(Command::SetProgress(
-                    place.piece.clone(),
-                    place.copy,
-                    state,
-                )));
+                wishes.push(Wish::of(Command::SetProgress(place.piece.clone(), place.copy, state)));
             }
             ui.end_row();
         }

@@ -20,9 +20,8 @@ pub(super) fn facts(ui: &mut Ui, session: &Session) {
 
 fn edge(ui: &mut Ui, session: &Session, piece: &EvaluatedPiece, id: &EdgeId) {
     let altered = &piece.altered;
-    let Some((index, edge)) = altered
-        .edge_index(id)
-        .and_then(|index| Some((index, altered.edges.get(index)?)))
+    let Some((index, edge)) =
+        altered.edge_index(id).and_then(|index| Some((index, altered.edges.get(index)?)))
     else {
         return;
     };
@@ -34,33 +33,20 @@ fn edge(ui: &mut Ui, session: &Session, piece: &EvaluatedPiece, id: &EdgeId) {
         }
         _ => drop(ui.label(format!("{after:.1} mm, as long as printed"))),
     }
-    let allowance = session
-        .open
-        .evaluated()
-        .replay
-        .allowances
-        .width_mm(altered, index);
+    let allowance = session.open.evaluated().replay.allowances.width_mm(altered, index);
     ui.label(format!("allowance {allowance:.1} mm"));
     for seam in session.open.garment().pattern.seams_of(&altered.id, id) {
         for side in &seam.sides {
             if !side.holds(&altered.id, id) {
                 let names: Vec<&str> = side.edges.iter().map(EdgeId::as_str).collect();
-                ui.label(format!(
-                    "sewn to “{}”, {} (seam “{}”)",
-                    side.piece,
-                    names.join(" and "),
-                    seam.id
-                ));
+                ui.label(format!("sewn to “{}”, {} (seam “{}”)", side.piece, names.join(" and "), seam.id));
             }
         }
     }
     let marks = altered.notches.iter().filter(|notch| &notch.edge == id);
     for notch in marks {
         let from_start = notch.distance_from_start(edge);
-        ui.label(format!(
-            "notch “{}” {from_start:.1} mm from “{}”",
-            notch.id, edge.from
-        ));
+        ui.label(format!("notch “{}” {from_start:.1} mm from “{}”", notch.id, edge.from));
     }
     if edge.role == EdgeRole::Hem {
         ui.label("Drag it on the board to make it longer or shorter.");
@@ -72,19 +58,12 @@ fn dart(ui: &mut Ui, piece: &EvaluatedPiece, id: &DartId) {
     let figures = |of: &Piece| -> Option<[f64; 3]> {
         let (dart, mouth) = (of.dart(id)?, of.dart_mouth(id)?);
         let (start, end) = (mouth.curve.start(), mouth.curve.end());
-        Some([
-            start.distance(end),
-            start.distance(dart.apex),
-            end.distance(dart.apex),
-        ])
+        Some([start.distance(end), start.distance(dart.apex), end.distance(dart.apex)])
     };
     let (Some(before), Some(after)) = (figures(&piece.printed), figures(&piece.altered)) else {
         return;
     };
-    for (name, (before, after)) in ["mouth", "one leg", "other leg"]
-        .iter()
-        .zip(before.iter().zip(after))
-    {
+    for (name, (before, after)) in ["mouth", "one leg", "other leg"].iter().zip(before.iter().zip(after)) {
         if (before - after).abs() > 0.05 {
             ui.label(format!("{name} {before:.1} → {after:.1} mm"));
         } else {
@@ -96,10 +75,7 @@ fn dart(ui: &mut Ui, piece: &EvaluatedPiece, id: &DartId) {
     }
     let [_, one, other] = after;
     if (one - other).abs() > 0.5 {
-        ui.colored_label(
-            theme::WARNING,
-            format!("the legs differ by {:.1} mm", (one - other).abs()),
-        );
+        ui.colored_label(theme::WARNING, format!("the legs differ by {:.1} mm", (one - other).abs()));
     }
 }
 

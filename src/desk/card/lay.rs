@@ -11,11 +11,7 @@ use egui::{Grid, Ui};
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     let open = &session.open;
     let lay = &open.plan().lay;
-    ui.label(format!(
-        "{} of {} copies laid",
-        lay.len(),
-        way::copies_wanted(open)
-    ));
+    ui.label(format!("{} of {} copies laid", lay.len(), way::copies_wanted(open)));
     if !open.plan().cloths.contains_key(&ClothKind::Cloth) {
         ui.label("There is no cloth yet; the stop Cloth writes one down.");
     }
@@ -34,10 +30,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
             ui.label(format!("({:.0}, {:.0})", place.at.x, place.at.y));
             let turn = ui.button("turn").on_hover_text("by half a turn");
             if turn.clicked() {
-                let turned = Place {
-                    turn_degrees: (place.turn_degrees + 180.0) % 360.0,
-                    ..place.clone()
-                };
+                let turned = Place { turn_degrees: (place.turn_degrees + 180.0) % 360.0, ..place.clone() };
                 wishes.push(Wish::of(Command::SetPlace(turned)));
             }
             if ui.button("off").on_hover_text("take it off the cloth").clicked() {
@@ -54,30 +47,17 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     part(ui, "Not laid yet");
     let mut none = true;
     for piece in &open.evaluated().pieces {
-        for cutting in piece
-            .altered
-            .cuttings
-            .iter()
-            .filter(|cutting| cutting.cloth == ClothKind::Cloth)
-        {
+        for cutting in piece.altered.cuttings.iter().filter(|cutting| cutting.cloth == ClothKind::Cloth) {
             for copy in 1..=cutting.count {
-                if lay
-                    .iter()
-                    .any(|place| place.piece == piece.altered.id && place.copy == copy)
-                {
+                if lay.iter().any(|place| place.piece == piece.altered.id && place.copy == copy) {
                     continue;
                 }
                 none = false;
                 let mirrored = cutting.how == HowCut::MirroredPair && copy % 2 == 0;
                 if ui.button(format!("lay {} {copy}", piece.altered.id)).clicked() {
                     let at = near_the_start(&piece.altered);
-                    let place = Place {
-                        piece: piece.altered.id.clone(),
-                        copy,
-                        at,
-                        turn_degrees: 0.0,
-                        mirrored,
-                    };
+                    let place =
+                        Place { piece: piece.altered.id.clone(), copy, at, turn_degrees: 0.0, mirrored };
                     wishes.push(Wish::of(Command::SetPlace(place)));
                 }
             }
@@ -92,15 +72,8 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
 fn near_the_start(piece: &Piece) -> Point {
     /// Distance from both edges of the cloth, in mm.
     const IN_MM: f64 = 100.0;
-    let lying = Place {
-        piece: piece.id.clone(),
-        copy: 1,
-        at: Point::ORIGIN,
-        turn_degrees: 0.0,
-        mirrored: false,
-    };
-    let bounds = lying
-        .cloth_from_piece(piece)
-        .transform_rect_bbox(piece.bounding_box());
+    let lying =
+        Place { piece: piece.id.clone(), copy: 1, at: Point::ORIGIN, turn_degrees: 0.0, mirrored: false };
+    let bounds = lying.cloth_from_piece(piece).transform_rect_bbox(piece.bounding_box());
     Point::new(IN_MM - bounds.x0, IN_MM - bounds.y0)
 }

@@ -20,22 +20,19 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     darkness(ui, session, wishes);
     ui.label(RichText::new(session.desk.stop.words()).heading());
     ui.add_space(4.0);
-    ScrollArea::vertical()
-        .id_salt(session.desk.stop.words())
-        .auto_shrink([false, false])
-        .show(ui, |ui| {
-            match session.desk.stop {
-                Stop::Pattern => pattern::ui(ui, session, wishes),
-                Stop::Body => body::ui(ui, session, wishes),
-                Stop::Alter => alter::ui(ui, session, wishes),
-                Stop::Cloth => cloth::ui(ui, session, wishes),
-                Stop::Lay => lay::ui(ui, session, wishes),
-                Stop::Aim => aim::ui(ui, session, wishes),
-                Stop::Cut => cut::ui(ui, session, wishes),
-                Stop::Sheet => sheet::ui(ui, session),
-            }
-            ui.add_space(12.0);
-        });
+    ScrollArea::vertical().id_salt(session.desk.stop.words()).auto_shrink([false, false]).show(ui, |ui| {
+        match session.desk.stop {
+            Stop::Pattern => pattern::ui(ui, session, wishes),
+            Stop::Body => body::ui(ui, session, wishes),
+            Stop::Alter => alter::ui(ui, session, wishes),
+            Stop::Cloth => cloth::ui(ui, session, wishes),
+            Stop::Lay => lay::ui(ui, session, wishes),
+            Stop::Aim => aim::ui(ui, session, wishes),
+            Stop::Cut => cut::ui(ui, session, wishes),
+            Stop::Sheet => sheet::ui(ui, session),
+        }
+        ui.add_space(12.0);
+    });
 }
 
 /// Whoever finds the floor dark looks here first.
@@ -43,10 +40,7 @@ fn darkness(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
     let (words, action) = if session.floor.dark {
         ("The floor is dark (Esc lights it again)", Action::Dark)
     } else if session.floor.only_cutting_lines {
-        (
-            "Only cutting lines are lit (Space shows all again)",
-            Action::OnlyCuttingLines,
-        )
+        ("Only cutting lines are lit (Space shows all again)", Action::OnlyCuttingLines)
     } else {
         return;
     };
@@ -65,13 +59,8 @@ fn part(ui: &mut Ui, words: &str) {
 
 /// Chooses the piece on the board.
 fn choose_piece(ui: &mut Ui, session: &mut Session) {
-    let names: Vec<String> = session
-        .open
-        .evaluated()
-        .pieces
-        .iter()
-        .map(|piece| piece.altered.id.to_string())
-        .collect();
+    let names: Vec<String> =
+        session.open.evaluated().pieces.iter().map(|piece| piece.altered.id.to_string()).collect();
     ui.horizontal_wrapped(|ui| {
         for (index, name) in names.iter().enumerate() {
             if ui.selectable_label(session.desk.piece == index, name).clicked() {

@@ -26,31 +26,17 @@ pub(super) struct Offer {
 
 impl Offer {
     fn by(words: impl Into<String>, record: Record) -> Self {
-        Self {
-            words: words.into(),
-            record,
-            takes_amount: true,
-            only: None,
-        }
+        Self { words: words.into(), record, takes_amount: true, only: None }
     }
 
     fn at_once(words: impl Into<String>, record: Record) -> Self {
-        Self {
-            words: words.into(),
-            record,
-            takes_amount: false,
-            only: None,
-        }
+        Self { words: words.into(), record, takes_amount: false, only: None }
     }
 
     /// The record with every amount that it takes set to one.
     pub(super) fn filled(&self, amount: &Length) -> Record {
-        let places = self
-            .only
-            .map_or(0..self.record.amounts().len(), |only| only..only + 1);
-        places.fold(self.record.clone(), |record, place| {
-            record.with_amount(place, amount.clone())
-        })
+        let places = self.only.map_or(0..self.record.amounts().len(), |only| only..only + 1);
+        places.fold(self.record.clone(), |record, place| record.with_amount(place, amount.clone()))
     }
 }
 
@@ -89,63 +75,32 @@ pub(super) fn for_piece(pattern: &Pattern, piece: &Piece) -> Vec<Offer> {
         offers.push(Offer::at_once(words, Record::Facing(facing)));
     }
     let none = Some(nothing());
-    let garment = Record::Allowance(Allowance::Garment {
-        seam: none.clone(),
-        hem: None,
-    });
-    offers.push(Offer::by(
-        "Make the allowance of all seams of the garment",
-        garment,
-    ));
-    let hems = Record::Allowance(Allowance::Garment {
-        seam: None,
-        hem: none,
-    });
+    let garment = Record::Allowance(Allowance::Garment { seam: none.clone(), hem: None });
+    offers.push(Offer::by("Make the allowance of all seams of the garment", garment));
+    let hems = Record::Allowance(Allowance::Garment { seam: None, hem: none });
     offers.push(Offer::by("Make the allowance of all hems of the garment", hems));
     offers
 }
 
 fn allowance(piece: &Piece, edge: &Edge, offers: &mut Vec<Offer>) {
-    let edges = Allowance::Edges {
-        piece: piece.id.clone(),
-        edges: vec![edge.id.clone()],
-        width: nothing(),
-    };
-    offers.push(Offer::by(
-        "Make the allowance of this edge",
-        Record::Allowance(edges),
-    ));
+    let edges = Allowance::Edges { piece: piece.id.clone(), edges: vec![edge.id.clone()], width: nothing() };
+    offers.push(Offer::by("Make the allowance of this edge", Record::Allowance(edges)));
     let turned = edge.role == EdgeRole::Hem;
     for corner in [&edge.from, &edge.to] {
         let at = |shape| {
-            Record::Allowance(Allowance::Corner {
-                piece: piece.id.clone(),
-                corner: corner.clone(),
-                shape,
-            })
+            Record::Allowance(Allowance::Corner { piece: piece.id.clone(), corner: corner.clone(), shape })
         };
         let shapes = [
             (
                 turned,
                 "mirrored, to lie flush when turned up",
-                CornerShape::Mirrored {
-                    turned: edge.id.clone(),
-                },
+                CornerShape::Mirrored { turned: edge.id.clone() },
             ),
-            (
-                !turned,
-                "squared, this seam sewn first",
-                CornerShape::Squared {
-                    first: edge.id.clone(),
-                },
-            ),
+            (!turned, "squared, this seam sewn first", CornerShape::Squared { first: edge.id.clone() }),
             (!turned, "notched, for seams pressed open", CornerShape::Notched),
         ];
         for (_, words, shape) in shapes.into_iter().filter(|(fits, ..)| *fits) {
-            offers.push(Offer::at_once(
-                format!("allowance at “{corner}” {words}"),
-                at(shape),
-            ));
+            offers.push(Offer::at_once(format!("allowance at “{corner}” {words}"), at(shape)));
         }
     }
 }
@@ -155,9 +110,7 @@ pub(super) fn blends(piece: &Piece, edge: &Edge, to: &SizeId) -> Vec<Offer> {
     let ends = [(&edge.from, &edge.to), (&edge.to, &edge.from)];
     ends.into_iter()
         .map(|(from, until)| {
-            let corner = |corner: &CornerId| Place::Corner {
-                corner: corner.clone(),
-            };
+            let corner = |corner: &CornerId| Place::Corner { corner: corner.clone() };
             let record = Record::Blend(Blend {
                 to: to.clone(),
                 piece: piece.id.clone(),
@@ -173,28 +126,13 @@ pub(super) fn blends(piece: &Piece, edge: &Edge, to: &SizeId) -> Vec<Offer> {
 }
 
 fn hem(piece: &Piece, offers: &mut Vec<Offer>) {
-    let all = Record::Hem(Hem {
-        pieces: Pieces::All,
-        longer_by: nothing(),
-    });
-    offers.push(Offer::by(
-        "Lengthen (with −, shorten) the hem of all pieces, square to itself, by",
-        all,
-    ));
+    let all = Record::Hem(Hem { pieces: Pieces::All, longer_by: nothing() });
+    offers.push(Offer::by("Lengthen (with −, shorten) the hem of all pieces, square to itself, by", all));
     let this = Pieces::Only(vec![piece.id.clone()]);
-    let only = Record::Hem(Hem {
-        pieces: this,
-        longer_by: nothing(),
-    });
-    offers.push(Offer::by(
-        format!("Lengthen (with −, shorten) the hem of {} alone by", piece.id),
-        only,
-    ));
+    let only = Record::Hem(Hem { pieces: this, longer_by: nothing() });
+    offers.push(Offer::by(format!("Lengthen (with −, shorten) the hem of {} alone by", piece.id), only));
     let at = LengthenAt::LowerEdge { pieces: Pieces::All };
-    let along = Record::Lengthen(Lengthen {
-        at,
-        longer_by: nothing(),
-    });
+    let along = Record::Lengthen(Lengthen { at, longer_by: nothing() });
     offers.push(Offer::by(
         "Lengthen (with −, shorten) all pieces at the lower edge, along the grain, by",
         along,
@@ -206,9 +144,7 @@ fn width(pattern: &Pattern, piece: &Piece, edge: &Edge, offers: &mut Vec<Offer>)
         return;
     }
     for (full, nothing_at) in [(&edge.from, &edge.to), (&edge.to, &edge.from)] {
-        let corner = |corner: &CornerId| Place::Corner {
-            corner: corner.clone(),
-        };
+        let corner = |corner: &CornerId| Place::Corner { corner: corner.clone() };
         let record = Record::Width(Width {
             piece: piece.id.clone(),
             full: corner(full),
@@ -225,26 +161,13 @@ fn width(pattern: &Pattern, piece: &Piece, edge: &Edge, offers: &mut Vec<Offer>)
 fn opening(piece: &Piece, edge: &Edge, offers: &mut Vec<Offer>) {
     let fades = [
         (None, "all along".to_owned()),
-        (
-            Some((&edge.from, &edge.to)),
-            format!("at “{}”, nothing at “{}”,", edge.from, edge.to),
-        ),
-        (
-            Some((&edge.to, &edge.from)),
-            format!("at “{}”, nothing at “{}”,", edge.to, edge.from),
-        ),
+        (Some((&edge.from, &edge.to)), format!("at “{}”, nothing at “{}”,", edge.from, edge.to)),
+        (Some((&edge.to, &edge.from)), format!("at “{}”, nothing at “{}”,", edge.to, edge.from)),
     ];
     for (fade, where_to) in fades {
-        let fade = fade.map(|(full, nothing)| Fade {
-            full_at: full.clone(),
-            nothing_at: nothing.clone(),
-        });
-        let part = OpeningPart {
-            piece: piece.id.clone(),
-            edges: vec![edge.id.clone()],
-            lower_by: nothing(),
-            fade,
-        };
+        let fade = fade.map(|(full, nothing)| Fade { full_at: full.clone(), nothing_at: nothing.clone() });
+        let part =
+            OpeningPart { piece: piece.id.clone(), edges: vec![edge.id.clone()], lower_by: nothing(), fade };
         let words = format!("Lower (with −, raise) this edge of {} {where_to} by", piece.id);
         offers.push(Offer::by(words, Record::Opening(Opening { parts: vec![part] })));
     }
@@ -265,26 +188,14 @@ fn shoulder(pattern: &Pattern, pieces: &[&Piece], piece: &Piece, edge: &Edge, of
         let mate = pieces.iter().find(|mate| mate.id == run.piece)?;
         shoulder_part(mate, mate_edge)
     });
-    let names: Vec<String> = std::iter::once(&own)
-        .chain(&mate)
-        .map(|part| part.piece.to_string())
-        .collect();
+    let names: Vec<String> = std::iter::once(&own).chain(&mate).map(|part| part.piece.to_string()).collect();
     let parts: Vec<ShoulderPart> = std::iter::once(own).chain(mate).collect();
     for (armhole, kept) in [
         (ShoulderArmhole::Keep, "the armhole keeps its length"),
-        (
-            ShoulderArmhole::Tighten,
-            "the armhole becomes tighter (sleeveless)",
-        ),
+        (ShoulderArmhole::Tighten, "the armhole becomes tighter (sleeveless)"),
     ] {
-        let record = Record::Shoulder(Shoulder {
-            parts: parts.clone(),
-            armhole,
-        });
-        let words = format!(
-            "Lower (with −, raise) the shoulder tip of {}; {kept}; by",
-            names.join(" and ")
-        );
+        let record = Record::Shoulder(Shoulder { parts: parts.clone(), armhole });
+        let words = format!("Lower (with −, raise) the shoulder tip of {}; {kept}; by", names.join(" and "));
         offers.push(Offer::by(words, record));
     }
 }
@@ -304,11 +215,7 @@ fn shoulder_part(piece: &Piece, id: &EdgeId) -> Option<ShoulderPart> {
     }
     let count = piece.edges.len();
     // The tip is the lower end; the armhole is the edge beyond it.
-    let beyond = if along.dot(up) > 0.0 {
-        (index + count - 1) % count
-    } else {
-        (index + 1) % count
-    };
+    let beyond = if along.dot(up) > 0.0 { (index + count - 1) % count } else { (index + 1) % count };
     let armhole = piece.edges.get(beyond)?;
     // Above a shoulder there is no hem below it: the piece must lie below the seam.
     let below = piece.bounding_box().center() - start.midpoint(end);
@@ -322,52 +229,24 @@ fn shoulder_part(piece: &Piece, id: &EdgeId) -> Option<ShoulderPart> {
 
 /// What can be done with a dart.
 pub(super) fn for_dart(piece: &Piece, dart: &Dart) -> Vec<Offer> {
-    let record = |change| {
-        Record::Dart(AlterDart {
-            piece: piece.id.clone(),
-            dart: dart.id.clone(),
-            change,
-        })
-    };
-    let apex = || {
-        record(DartChange::MoveApex {
-            up: nothing(),
-            withdraw: nothing(),
-        })
-    };
+    let record = |change| Record::Dart(AlterDart { piece: piece.id.clone(), dart: dart.id.clone(), change });
+    let apex = || record(DartChange::MoveApex { up: nothing(), withdraw: nothing() });
     let mut offers = vec![
-        Offer::at_once(
-            "make both legs as long",
-            record(DartChange::EqualiseLegs { slide: None }),
-        ),
+        Offer::at_once("make both legs as long", record(DartChange::EqualiseLegs { slide: None })),
         Offer::at_once(
             format!("true the cap, pressed towards “{}”", dart.pressed_toward),
             record(DartChange::True),
         ),
-        Offer {
-            only: Some(0),
-            ..Offer::by("Raise (with −, lower) the point by", apex())
-        },
-        Offer {
-            only: Some(1),
-            ..Offer::by("Draw the point back from the bust by", apex())
-        },
+        Offer { only: Some(0), ..Offer::by("Raise (with −, lower) the point by", apex()) },
+        Offer { only: Some(1), ..Offer::by("Draw the point back from the bust by", apex()) },
     ];
     for toward in beside_mouth(piece, dart) {
         let words = format!("Move the mouth towards “{toward}” by");
-        offers.push(Offer::by(
-            words,
-            record(DartChange::MoveMouth {
-                toward,
-                by: nothing(),
-            }),
-        ));
+        offers.push(Offer::by(words, record(DartChange::MoveMouth { toward, by: nothing() })));
     }
     let margin = MarginZone {
         piece: piece.id.clone(),
-        at: MarginAt::Mouth {
-            dart: dart.id.clone(),
-        },
+        at: MarginAt::Mouth { dart: dart.id.clone() },
         width: nothing(),
     };
     let margin = Record::Allowance(Allowance::Margin(margin));
@@ -388,18 +267,10 @@ pub(super) fn for_dart(piece: &Piece, dart: &Dart) -> Vec<Offer> {
         offers.push(Offer::by(words, Record::FullBust(bust)));
     }
     for corner in corners_to_turn_to(piece, dart) {
-        let to = Place::Corner {
-            corner: corner.clone(),
-        };
+        let to = Place::Corner { corner: corner.clone() };
         let words = format!("close it and open it at “{corner}” instead");
-        offers.push(Offer::at_once(
-            words,
-            record(DartChange::Rotate {
-                to,
-                about: None,
-                withdraw: nothing(),
-            }),
-        ));
+        offers
+            .push(Offer::at_once(words, record(DartChange::Rotate { to, about: None, withdraw: nothing() })));
     }
     offers
 }
@@ -407,10 +278,7 @@ pub(super) fn for_dart(piece: &Piece, dart: &Dart) -> Vec<Offer> {
 /// Notches on edges that meet a shoulder: where a full-bust slash may hinge.
 fn armhole_notches(piece: &Piece) -> Vec<NotchId> {
     let meets_shoulder = |id: &EdgeId| {
-        piece
-            .edges
-            .iter()
-            .any(|edge| shoulder_part(piece, &edge.id).is_some_and(|part| part.armhole == *id))
+        piece.edges.iter().any(|edge| shoulder_part(piece, &edge.id).is_some_and(|part| part.armhole == *id))
     };
     let notches = piece.notches.iter().filter(|notch| meets_shoulder(&notch.edge));
     notches.map(|notch| notch.id.clone()).collect()
@@ -430,8 +298,5 @@ fn corners_to_turn_to(piece: &Piece, dart: &Dart) -> Vec<CornerId> {
         return Vec::new();
     };
     let corners = piece.edges.iter().map(|edge| &edge.from);
-    corners
-        .filter(|corner| **corner != mouth.from && **corner != mouth.to)
-        .cloned()
-        .collect()
+    corners.filter(|corner| **corner != mouth.from && **corner != mouth.to).cloned().collect()
 }

@@ -22,10 +22,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     });
     if looked_at == chosen {
         ui.label(format!("The garment starts from size {chosen}."));
-    } else if ui
-        .button(format!("Start from size {looked_at} instead of {chosen}"))
-        .clicked()
-    {
+    } else if ui.button(format!("Start from size {looked_at} instead of {chosen}")).clicked() {
         wishes.push(Wish::of(Command::ChooseSize(looked_at.clone())));
     }
     part(ui, "Piece");

@@ -19,17 +19,14 @@ pub(super) fn ui(ui: &mut Ui, session: &Session) {
         }
         let name = &piece.altered.id;
         part(ui, &format!("{} {name}, changed edges", piece.altered.number));
-        Grid::new(name.as_str())
-            .num_columns(2)
-            .striped(true)
-            .show(ui, |ui| {
-                for id in changed {
-                    let length = |of: &Piece| of.edge(&id).map_or(0.0, |edge| edge.curve.length());
-                    ui.label(id.as_str());
-                    ui.label(change(length(&piece.printed), length(&piece.altered)));
-                    ui.end_row();
-                }
-            });
+        Grid::new(name.as_str()).num_columns(2).striped(true).show(ui, |ui| {
+            for id in changed {
+                let length = |of: &Piece| of.edge(&id).map_or(0.0, |edge| edge.curve.length());
+                ui.label(id.as_str());
+                ui.label(change(length(&piece.printed), length(&piece.altered)));
+                ui.end_row();
+            }
+        });
     }
     part(ui, "The pieces at true size");
     ui.label("In a terminal: chalkbeam export GARMENT --out FILE.svg");

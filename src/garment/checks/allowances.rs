@@ -78,9 +78,7 @@ fn elsewhere(piece: &Piece, edge: &Edge, cutting: &CuttingLine, width: f64) -> O
         );
         return Some(finding(at, found, what, "use a narrower allowance there"));
     }
-    let all_double = widths
-        .iter()
-        .all(|(_, found)| *found >= 2.0 * width - NARROWER_MM);
+    let all_double = widths.iter().all(|(_, found)| *found >= 2.0 * width - NARROWER_MM);
     let (at, found) = *widths.get(widths.len() / 2)?;
     all_double.then(|| {
         let what = format!(

@@ -30,12 +30,8 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
                     alteration.id, blend.to
                 );
                 let remedy = format!("begin earlier or end later: blend over at least {wanted:.0} mm");
-                let finding = Finding::new(Severity::Warning, what, remedy)
-                    .on(id)
-                    .by_mm(length - wanted);
-                let at = looked
-                    .piece(id)
-                    .and_then(|piece| point(&blend.until, &piece.altered));
+                let finding = Finding::new(Severity::Warning, what, remedy).on(id).by_mm(length - wanted);
+                let at = looked.piece(id).and_then(|piece| point(&blend.until, &piece.altered));
                 findings.push(match at {
                     Some(at) => finding.at(at).into(),
                     None => finding.into(),
@@ -50,10 +46,7 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
 /// How far the two sizes lie apart at the ends of the zone, as printed.
 fn sizes_apart(looked: &Looked<'_>, blend: &Blend, own: &SizeId) -> Option<f64> {
     let pattern = &looked.garment.pattern;
-    let (old, new) = (
-        pattern.piece(&blend.piece, own)?,
-        pattern.piece(&blend.piece, &blend.to)?,
-    );
+    let (old, new) = (pattern.piece(&blend.piece, own)?, pattern.piece(&blend.piece, &blend.to)?);
     let apart = |place: &Place| Some(point(place, old)?.distance(point(place, new)?));
     let ends = [apart(&blend.from), apart(&blend.until)];
     ends.into_iter().flatten().reduce(f64::max)
@@ -65,15 +58,9 @@ fn point(place: &Place, piece: &Piece) -> Option<Point> {
         Place::Corner { corner } => Landmark::Corner(corner.clone()),
         Place::Notch { notch } => Landmark::Notch(notch.clone()),
         Place::BalanceLine { line, .. } => Landmark::BalanceLine(line.clone()),
-        Place::FromCorner {
-            corner,
-            edge,
-            distance,
-        } => Landmark::FromCorner {
-            corner: corner.clone(),
-            edge: edge.clone(),
-            distance: distance.clone(),
-        },
+        Place::FromCorner { corner, edge, distance } => {
+            Landmark::FromCorner { corner: corner.clone(), edge: edge.clone(), distance: distance.clone() }
+        }
     };
     landmark.on(piece).ok()
 }

@@ -14,11 +14,7 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
             ClothKind::Interfacing => "the interfacing",
         };
         for fault in cloth.faults() {
-            let severity = if fault.stops() {
-                Severity::Stop
-            } else {
-                Severity::Warning
-            };
+            let severity = if fault.stops() { Severity::Stop } else { Severity::Warning };
             let what = format!("{of} “{}”: {fault}", cloth.name);
             let finding = Finding::new(severity, what, fault.remedy());
             let finding = match fault.amount_mm() {

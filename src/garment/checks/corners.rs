@@ -20,10 +20,8 @@ const AS_PRINTED_DEGREES: f64 = 0.5;
 
 pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
     let seams = looked.replay.seams.iter();
-    let mut findings: Vec<Found> = seams
-        .flat_map(|seam| [0, 1].map(|end| at_join(looked, seam, end)))
-        .flatten()
-        .collect();
+    let mut findings: Vec<Found> =
+        seams.flat_map(|seam| [0, 1].map(|end| at_join(looked, seam, end))).flatten().collect();
     findings.extend(looked.pieces.iter().flat_map(at_fold));
     findings
 }
@@ -35,11 +33,7 @@ fn at_join(looked: &Looked<'_>, seam: &Seam, end: usize) -> Option<Found> {
     let was_off = join_at(&printed, end)?.off_degrees?;
     let [first, second] = [sides[0].piece(), sides[1].piece()];
     let [edge, other] = join.beyond;
-    let how = if join.lies_on {
-        "make one angle"
-    } else {
-        "form one line"
-    };
+    let how = if join.lies_on { "make one angle" } else { "form one line" };
     let what = format!(
         "at the end of the seam “{}” the edges “{}” of “{}” and “{}” of “{}” do not {how}: {:.1}° off",
         seam.id,
@@ -50,12 +44,7 @@ fn at_join(looked: &Looked<'_>, seam: &Seam, end: usize) -> Option<Found> {
         off.abs()
     );
     let at = first.corner(join.corner)?;
-    let finding = graded(
-        off,
-        was_off,
-        what,
-        "true the line across the seam, with the seam closed",
-    )?;
+    let finding = graded(off, was_off, what, "true the line across the seam, with the seam closed")?;
     Some(finding.on(&first.id).at(at).into())
 }
 
@@ -83,12 +72,7 @@ fn join_at<'a>(sides: &[SeamSide<'a>; 2], end: usize) -> Option<Join<'a>> {
         (true, [Some(a), Some(b)]) => Some(a + b - 180.0),
         _ => None,
     };
-    Some(Join {
-        corner: corners[0],
-        beyond,
-        lies_on,
-        off_degrees,
-    })
+    Some(Join { corner: corners[0], beyond, lies_on, off_degrees })
 }
 
 /// Whether two edges are parts of one line across a seam: of one role, and neither a fold, which has its own rule, nor
@@ -113,10 +97,7 @@ fn at_fold(piece: &EvaluatedPiece) -> Vec<Found> {
         let off = corner_angle(&piece.altered, corner)?.to_degrees() - 90.0;
         let was_off = corner_angle(&piece.printed, corner)?.to_degrees() - 90.0;
         let id = &piece.altered.id;
-        let what = format!(
-            "“{id}” is {:.1}° off square at its fold, at “{corner}”",
-            off.abs()
-        );
+        let what = format!("“{id}” is {:.1}° off square at its fold, at “{corner}”", off.abs());
         let remedy = "draw the line square to the fold for the last centimetre";
         let finding = graded(off, was_off, what, remedy)?;
         Some(finding.on(id).at(piece.altered.corner(corner)?).into())

@@ -10,11 +10,7 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
         let id = &piece.altered.id;
         if let Err(error) = &piece.cutting {
             let what = format!("“{id}” has no cutting line: {error}");
-            findings.push(
-                Finding::new(Severity::Stop, what, "use a narrower allowance there")
-                    .on(id)
-                    .into(),
-            );
+            findings.push(Finding::new(Severity::Stop, what, "use a narrower allowance there").on(id).into());
         }
         if piece.altered.cuttings.is_empty() {
             let what = format!("“{id}” does not say how many to cut");

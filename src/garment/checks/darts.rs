@@ -24,10 +24,7 @@ const SAMPLES: u32 = 16;
 pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
     let pieces = looked.pieces.iter().map(|piece| &piece.altered);
     let darts = pieces.flat_map(|piece| piece.darts.iter().map(move |dart| (piece, dart)));
-    darts
-        .flat_map(|(piece, dart)| [legs(piece, dart), cap(piece, dart)])
-        .flatten()
-        .collect()
+    darts.flat_map(|(piece, dart)| [legs(piece, dart), cap(piece, dart)]).flatten().collect()
 }
 
 fn legs(piece: &Piece, dart: &Dart) -> Option<Found> {
@@ -42,10 +39,7 @@ fn legs(piece: &Piece, dart: &Dart) -> Option<Found> {
         let remedy = "move one end of its mouth along the seam until both legs are as long";
         let finding = Finding::new(Severity::Warning, what, remedy);
         let finding = finding.on(&piece.id).at(dart.apex).by_mm(longer);
-        Found::mended_by(
-            finding,
-            Some(mend(piece, dart, DartChange::EqualiseLegs { slide: None })),
-        )
+        Found::mended_by(finding, Some(mend(piece, dart, DartChange::EqualiseLegs { slide: None })))
     })
 }
 
@@ -65,15 +59,8 @@ fn cap(piece: &Piece, dart: &Dart) -> Option<Found> {
 }
 
 fn mend(piece: &Piece, dart: &Dart, change: DartChange) -> Mend {
-    let record = Record::Dart(AlterDart {
-        piece: piece.id.clone(),
-        dart: dart.id.clone(),
-        change,
-    });
-    Mend {
-        words: record.words(),
-        command: Command::AddAlteration(record),
-    }
+    let record = Record::Dart(AlterDart { piece: piece.id.clone(), dart: dart.id.clone(), change });
+    Mend { words: record.words(), command: Command::AddAlteration(record) }
 }
 
 /// Furthest that the folded cap leaves the seam, and where on the open piece.
@@ -82,12 +69,7 @@ fn cap_off(piece: &Piece, dart: &Dart) -> Option<(f64, Point)> {
     let index = piece.edge_index(&mouth.id)?;
     let count = piece.edges.len();
     let toward_start = mouth.from == dart.pressed_toward;
-    let seam = &piece.edges[if toward_start {
-        index + count - 1
-    } else {
-        index + 1
-    } % count]
-        .curve;
+    let seam = &piece.edges[if toward_start { index + count - 1 } else { index + 1 } % count].curve;
     let (near, far) = if toward_start {
         (mouth.curve.start(), mouth.curve.end())
     } else {

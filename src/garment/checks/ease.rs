@@ -31,11 +31,7 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
             let what =
                 format!("{words}: {ease:.0} mm of ease, and at least {least:.0} mm are needed to move in");
             let remedy = format!("compare the {words} with the sizes and blend to a larger one");
-            findings.push(
-                Finding::new(Severity::Warning, what, remedy)
-                    .by_mm(ease - least)
-                    .into(),
-            );
+            findings.push(Finding::new(Severity::Warning, what, remedy).by_mm(ease - least).into());
         }
     }
     findings

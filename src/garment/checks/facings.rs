@@ -40,8 +40,5 @@ pub(super) fn check(looked: &Looked<'_>, troubles: &[Trouble<'_>]) -> Vec<Found>
 fn redrafted(looked: &Looked<'_>, facing: &Run) -> Option<Mend> {
     let piece = looked.piece(&facing.piece)?;
     let record = Record::Facing(Facing::again(&looked.garment.pattern, &piece.altered)?);
-    Some(Mend {
-        words: record.words(),
-        command: Command::AddAlteration(record),
-    })
+    Some(Mend { words: record.words(), command: Command::AddAlteration(record) })
 }

@@ -25,11 +25,7 @@ pub(super) fn rectangle(id: &str, width: f64, height: f64) -> Piece {
     Piece {
         id: id.into(),
         number: 1,
-        cuttings: vec![Cutting {
-            cloth: ClothKind::Cloth,
-            count: 1,
-            how: HowCut::OpenedOut,
-        }],
+        cuttings: vec![Cutting { cloth: ClothKind::Cloth, count: 1, how: HowCut::OpenedOut }],
         edges: edges
             .map(|((id, role), ((from, start), (to, end)))| Edge {
                 id: id.into(),
@@ -42,10 +38,7 @@ pub(super) fn rectangle(id: &str, width: f64, height: f64) -> Piece {
             .collect(),
         notches: Vec::new(),
         darts: Vec::new(),
-        grainline: Grainline {
-            from: Point::new(50.0, 50.0),
-            to: Point::new(50.0, 250.0),
-        },
+        grainline: Grainline { from: Point::new(50.0, 50.0), to: Point::new(50.0, 250.0) },
         balance_lines: Vec::new(),
         drill_holes: Vec::new(),
         inner_lines: Vec::new(),

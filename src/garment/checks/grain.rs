@@ -14,9 +14,7 @@ const TURNED_DEGREES: f64 = 0.25;
 pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
     let checks = [grainline, fold];
     let pieces = looked.pieces.iter();
-    pieces
-        .flat_map(|piece| checks.iter().filter_map(|check| check(piece)))
-        .collect()
+    pieces.flat_map(|piece| checks.iter().filter_map(|check| check(piece))).collect()
 }
 
 fn grainline(piece: &EvaluatedPiece) -> Option<Found> {
@@ -24,15 +22,10 @@ fn grainline(piece: &EvaluatedPiece) -> Option<Found> {
     let turned = degrees_between(was.direction(), is.direction());
     (turned.abs() > TURNED_DEGREES).then(|| {
         let id = &piece.altered.id;
-        let what = format!(
-            "the grainline of “{id}” has turned by {:.1}°: it would hang off-grain",
-            turned.abs()
-        );
+        let what =
+            format!("the grainline of “{id}” has turned by {:.1}°: it would hang off-grain", turned.abs());
         let remedy = "draw the grainline as it was printed, or take the alteration back";
-        Finding::new(Severity::Warning, what, remedy)
-            .on(id)
-            .at(is.from)
-            .into()
+        Finding::new(Severity::Warning, what, remedy).on(id).at(is.from).into()
     })
 }
 
@@ -44,21 +37,12 @@ fn fold(piece: &EvaluatedPiece) -> Option<Found> {
         let what = format!("the fold of “{id}” leaves the straight by {bent:.1} mm: it cannot lie on a fold");
         let remedy = "take the alteration back that bent it, or cut the piece in two with a seam there";
         let middle = fold.point_at(0.5 * fold.length());
-        return Some(
-            Finding::new(Severity::Stop, what, remedy)
-                .on(id)
-                .at(middle)
-                .by_mm(bent)
-                .into(),
-        );
+        return Some(Finding::new(Severity::Stop, what, remedy).on(id).at(middle).by_mm(bent).into());
     }
     let along = |curve: &Curve| curve.end() - curve.start();
     let grain_turned = Affine::rotate(
-        degrees_between(
-            piece.printed.grainline.direction(),
-            piece.altered.grainline.direction(),
-        )
-        .to_radians(),
+        degrees_between(piece.printed.grainline.direction(), piece.altered.grainline.direction())
+            .to_radians(),
     );
     let as_printed = (grain_turned * along(was).to_point()).to_vec2();
     let turned = degrees_between(as_printed, along(fold));
@@ -68,10 +52,7 @@ fn fold(piece: &EvaluatedPiece) -> Option<Found> {
             turned.abs()
         );
         let remedy = "draw the grainline along the fold as it was printed";
-        Finding::new(Severity::Warning, what, remedy)
-            .on(id)
-            .at(fold.start())
-            .into()
+        Finding::new(Severity::Warning, what, remedy).on(id).at(fold.start()).into()
     })
 }
 

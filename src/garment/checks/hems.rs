@@ -23,21 +23,14 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
     let mut findings = Vec::new();
     for piece in looked.pieces {
         let (id, edges) = (&piece.altered.id, &piece.altered.edges);
-        let hems = edges
-            .iter()
-            .enumerate()
-            .filter(|(_, edge)| edge.role == EdgeRole::Hem);
+        let hems = edges.iter().enumerate().filter(|(_, edge)| edge.role == EdgeRole::Hem);
         for (index, hem) in hems {
             let width = looked.replay.allowances.width_mm(&piece.altered, index);
             let (length, turn) = (hem.curve.length(), hem.curve.turn());
             let surplus = width * turn;
             if surplus.abs() > (EASED_SHARE * length).max(PRESSED_MM) {
                 let fits = EASED_SHARE * length / turn.abs();
-                let (is, how) = if surplus > 0.0 {
-                    ("longer", "eased in")
-                } else {
-                    ("shorter", "stretched")
-                };
+                let (is, how) = if surplus > 0.0 { ("longer", "eased in") } else { ("shorter", "stretched") };
                 let what = format!(
                     "the allowance of the hem of “{id}” is {:.0} mm {is} at its cut edge than the hem, too much to be \
                      {how}",
@@ -56,11 +49,7 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
             if let Some((at, bend)) = kink {
                 let what = format!("the hem of “{id}” has a corner of {:.0}°", bend.abs());
                 let remedy = "redraw the hem as one smooth line, unless the corner is meant";
-                let severity = if piece
-                    .printed
-                    .edge(&hem.id)
-                    .is_some_and(|old| old.curve == hem.curve)
-                {
+                let severity = if piece.printed.edge(&hem.id).is_some_and(|old| old.curve == hem.curve) {
                     Severity::Note
                 } else {
                     Severity::Warning

@@ -28,11 +28,7 @@ pub(super) struct Trouble<'a> {
 /// What does not agree between two mates.
 pub(super) enum Off {
     /// The whole lengths, with the stretch that brings in most of it.
-    Length {
-        lengths_mm: [f64; 2],
-        stretch: [Option<NotchId>; 2],
-        stretch_mm: f64,
-    },
+    Length { lengths_mm: [f64; 2], stretch: [Option<NotchId>; 2], stretch_mm: f64 },
     /// A notch, while the whole lengths agree.
     Notch { notch: NotchId, drift_mm: f64 },
     /// The shape of an outer edge, while its length agrees.
@@ -44,11 +40,7 @@ pub(super) enum Why<'a> {
     /// They never did, or both were altered.
     Unexplained,
     /// A step changed one and not the other.
-    Stale {
-        step: AlterationId,
-        changed: &'a Run,
-        stale: &'a Run,
-    },
+    Stale { step: AlterationId, changed: &'a Run, stale: &'a Run },
     /// One is the other's facing, which is never altered by itself but redrafted.
     Facing { facing: &'a Run, edge: &'a Run },
 }
@@ -68,10 +60,7 @@ impl Off {
     /// How much, in mm; for lengths and notches, how much longer the second side is.
     pub(super) const fn amount_mm(&self) -> f64 {
         match self {
-            Self::Length {
-                lengths_mm: [first, second],
-                ..
-            } => *second - *first,
+            Self::Length { lengths_mm: [first, second], .. } => *second - *first,
             Self::Notch { drift_mm, .. } => *drift_mm,
             Self::Shape { off_mm } => *off_mm,
         }
@@ -82,27 +71,17 @@ impl Off {
 pub(super) fn troubles<'a>(looked: &Looked<'a>) -> Vec<Trouble<'a>> {
     // A dart turned into another edge cuts that edge in two: the replay knows the seams as they are now.
     let replay: &'a crate::alter::Replay = looked.replay;
-    replay
-        .seams
-        .iter()
-        .filter_map(|seam| trouble(looked, seam))
-        .collect()
+    replay.seams.iter().filter_map(|seam| trouble(looked, seam)).collect()
 }
 
 fn trouble<'a>(looked: &Looked<'a>, seam: &'a Seam) -> Option<Trouble<'a>> {
     let sides = looked.sides(seam)?;
     let facing = facing_side(&sides);
     let walk = Walk::of(&sides[0], &sides[1]);
-    let (off, distance) = if facing.is_some() {
-        facing_off(looked, seam, &sides, &walk)?
-    } else {
-        length_off(seam, &walk)?
-    };
+    let (off, distance) =
+        if facing.is_some() { facing_off(looked, seam, &sides, &walk)? } else { length_off(seam, &walk)? };
     let why = match facing {
-        Some(side) => Why::Facing {
-            facing: &seam.sides[side],
-            edge: &seam.sides[1 - side],
-        },
+        Some(side) => Why::Facing { facing: &seam.sides[side], edge: &seam.sides[1 - side] },
         None => altered_differently(looked, seam),
     };
     let shown = match &why {
@@ -150,10 +129,7 @@ fn drifting(walk: &Walk, allowed: impl Fn(f64) -> bool) -> Option<(Off, f64)> {
     let notches = walk.marks.iter().filter(|mark| mark.notch.is_some());
     let off = notches.filter(|mark| !allowed(mark.drift_mm()));
     let worst = off.max_by(|a, b| a.drift_mm().abs().total_cmp(&b.drift_mm().abs()))?;
-    let off = Off::Notch {
-        notch: worst.notch.clone()?,
-        drift_mm: worst.drift_mm(),
-    };
+    let off = Off::Notch { notch: worst.notch.clone()?, drift_mm: worst.drift_mm() };
     Some((off, worst.on_sides_mm[0]))
 }
 
@@ -164,18 +140,12 @@ fn whole_length(walk: &Walk, wanted_mm: f64) -> (Off, f64) {
         let [first, second] = [0, 1].map(|side| to.on_sides_mm[side] - from.on_sides_mm[side]);
         (second - first) - wanted_mm * first / lengths_mm[0].max(f64::MIN_POSITIVE)
     };
-    let worst = walk
-        .stretches()
-        .max_by(|a, b| apart(a.0, a.1).abs().total_cmp(&apart(b.0, b.1).abs()));
+    let worst = walk.stretches().max_by(|a, b| apart(a.0, a.1).abs().total_cmp(&apart(b.0, b.1).abs()));
     let (stretch, stretch_mm, distance) = worst.map_or(([None, None], 0.0, 0.0), |(from, to)| {
         let drift = to.drift_mm() - from.drift_mm();
         ([from.notch.clone(), to.notch.clone()], drift, to.on_sides_mm[0])
     });
-    let off = Off::Length {
-        lengths_mm,
-        stretch,
-        stretch_mm,
-    };
+    let off = Off::Length { lengths_mm, stretch, stretch_mm };
     (off, distance)
 }
 
@@ -193,9 +163,10 @@ fn facing_off(
     if (longer(walk) - longer(&meant)).abs() > FACING_TOLERANCE_MM {
         return Some(whole_length(walk, longer(&meant)));
     }
-    let (low, high) = meant.marks.iter().fold((0.0_f64, 0.0_f64), |(low, high), mark| {
-        (low.min(mark.drift_mm()), high.max(mark.drift_mm()))
-    });
+    let (low, high) = meant
+        .marks
+        .iter()
+        .fold((0.0_f64, 0.0_f64), |(low, high), mark| (low.min(mark.drift_mm()), high.max(mark.drift_mm())));
     let allowed = |drift: f64| (low - SEAM_TOLERANCE_MM..=high + SEAM_TOLERANCE_MM).contains(&drift);
     drifting(walk, allowed).or_else(|| {
         let (off_mm, distance) = shape_apart(&sides[0], &sides[1])?;
@@ -211,16 +182,12 @@ fn shape_apart(first: &SeamSide<'_>, second: &SeamSide<'_>) -> Option<(f64, f64)
     const SAMPLES: u32 = 40;
     let share = |k: u32| f64::from(k) / f64::from(SAMPLES);
     let points = |side: &SeamSide<'_>| -> Option<Vec<Point>> {
-        (0..=SAMPLES)
-            .map(|k| side.closed_point_at(share(k) * side.length()))
-            .collect()
+        (0..=SAMPLES).map(|k| side.closed_point_at(share(k) * side.length())).collect()
     };
     let (first_points, second_points) = (points(first)?, points(second)?);
     let turned_over: Vec<_> = second_points.iter().map(|p| Point::new(-p.x, p.y)).collect();
     let apart = [&second_points, &turned_over].map(|second| laid_on(&first_points, second));
-    let closest = apart
-        .iter()
-        .min_by(|a, b| largest(a).1.total_cmp(&largest(b).1))?;
+    let closest = apart.iter().min_by(|a, b| largest(a).1.total_cmp(&largest(b).1))?;
     let (at, off_mm) = largest(closest);
     let steps = u32::try_from(at).unwrap_or(0);
     Some((off_mm, share(steps) * first.length()))
@@ -243,20 +210,14 @@ fn laid_on(first: &[Point], second: &[Point]) -> Vec<f64> {
     });
     let turn = Vec2::from_angle(f64::atan2(cross, dot));
     let pairs = first.iter().zip(second);
-    pairs
-        .map(|(p, q)| (p.to_vec2() - a - turn.rotate_scale(q.to_vec2() - b)).hypot())
-        .collect()
+    pairs.map(|(p, q)| (p.to_vec2() - a - turn.rotate_scale(q.to_vec2() - b)).hypot()).collect()
 }
 
 /// The last step that changed the length of one side and not of the other.
 fn altered_differently<'a>(looked: &Looked<'_>, seam: &'a Seam) -> Why<'a> {
     let changed = |run: &Run, step: AlterationId| {
         let report = looked.replay.report(step);
-        report.is_some_and(|report| {
-            run.edges
-                .iter()
-                .any(|edge| report.edge(&run.piece, edge).is_some())
-        })
+        report.is_some_and(|report| run.edges.iter().any(|edge| report.edge(&run.piece, edge).is_some()))
     };
     let [first, second] = &seam.sides;
     for step in looked.replay.steps.iter().rev() {
@@ -268,11 +229,7 @@ fn altered_differently<'a>(looked: &Looked<'_>, seam: &'a Seam) -> Why<'a> {
             (false, true) => (second, first),
             _ => continue,
         };
-        return Why::Stale {
-            step: step.id,
-            changed,
-            stale,
-        };
+        return Why::Stale { step: step.id, changed, stale };
     }
     Why::Unexplained
 }
@@ -281,12 +238,7 @@ fn altered_differently<'a>(looked: &Looked<'_>, seam: &'a Seam) -> Why<'a> {
 pub(super) fn with_mate(looked: &Looked<'_>, step: AlterationId, mate: &PieceId) -> Option<Mend> {
     let known = &looked.garment.plan.alterations;
     let record = &known.iter().find(|known| known.id == step)?.record;
-    let has_hem = looked
-        .piece(mate)?
-        .altered
-        .edges
-        .iter()
-        .any(|edge| edge.role == EdgeRole::Hem);
+    let has_hem = looked.piece(mate)?.altered.edges.iter().any(|edge| edge.role == EdgeRole::Hem);
     let added = |pieces: &Pieces| match pieces {
         Pieces::Only(named) if has_hem && !named.contains(mate) => {
             let mut named = named.clone();
@@ -301,21 +253,15 @@ pub(super) fn with_mate(looked: &Looked<'_>, step: AlterationId, mate: &PieceId)
             hem.pieces = added(&hem.pieces)?;
             Record::Hem(hem)
         }
-        Record::Lengthen(Lengthen {
-            at: LengthenAt::LowerEdge { pieces },
-            longer_by,
-        }) => Record::Lengthen(Lengthen {
-            at: LengthenAt::LowerEdge {
-                pieces: added(pieces)?,
-            },
-            longer_by: longer_by.clone(),
-        }),
+        Record::Lengthen(Lengthen { at: LengthenAt::LowerEdge { pieces }, longer_by }) => {
+            Record::Lengthen(Lengthen {
+                at: LengthenAt::LowerEdge { pieces: added(pieces)? },
+                longer_by: longer_by.clone(),
+            })
+        }
         _ => return None,
     };
-    Some(Mend {
-        words: mended.words(),
-        command: Command::ChangeAlteration(step, mended),
-    })
+    Some(Mend { words: mended.words(), command: Command::ChangeAlteration(step, mended) })
 }
 
 #[cfg(test)]
@@ -333,11 +279,7 @@ mod tests {
     }
 
     fn apart(first: &Curve, second: &Curve) -> f64 {
-        let run = Run {
-            piece: "skirt".into(),
-            from: "hem side".into(),
-            edges: vec!["side".into()],
-        };
+        let run = Run { piece: "skirt".into(), from: "hem side".into(), edges: vec!["side".into()] };
         let pieces = [first, second].map(|curve| with_side(curve.clone()));
         let [first, second] = pieces.each_ref().map(|piece| SeamSide::new(piece, &run).unwrap());
         shape_apart(&first, &second).unwrap().0

@@ -51,12 +51,7 @@ impl<'a> Looked<'a> {
 
     /// Both sides of a seam on the pieces as printed.
     fn printed_sides(&self, seam: &Seam) -> Option<[SeamSide<'a>; 2]> {
-        let printed = self
-            .garment
-            .pattern
-            .seams
-            .iter()
-            .find(|printed| printed.id == seam.id)?;
+        let printed = self.garment.pattern.seams.iter().find(|printed| printed.id == seam.id)?;
         let [first, second] = &printed.sides;
         let side = |run: &Run| SeamSide::new(&self.piece(&run.piece)?.printed, run);
         Some([side(first)?, side(second)?])
@@ -70,12 +65,7 @@ pub(super) fn all(
     replay: &Replay,
     parts: &Parts,
 ) -> (Vec<Found>, BTreeSet<PieceId>) {
-    let looked = Looked {
-        garment,
-        pieces,
-        replay,
-        parts,
-    };
+    let looked = Looked { garment, pieces, replay, parts };
     let seams = mates::troubles(&looked);
     let by_seam = [seams::check, stale::check, facings::check];
     type Check = fn(&Looked<'_>) -> Vec<Found>;
@@ -93,10 +83,7 @@ pub(super) fn all(
         (pairs::check, Subject::Lay),
         (cloth::check, Subject::Lay),
     ];
-    let about = |found: Found, subject| Found {
-        finding: found.finding.about(subject),
-        ..found
-    };
+    let about = |found: Found, subject| Found { finding: found.finding.about(subject), ..found };
     let mut findings: Vec<Found> = by_seam
         .into_iter()
         .flat_map(|check| check(&looked, &seams))
@@ -106,11 +93,7 @@ pub(super) fn all(
         findings.extend(check(&looked).into_iter().map(|found| about(found, subject)));
     }
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
-    let stale = seams
-        .iter()
-        .filter_map(mates::Trouble::stale_piece)
-        .cloned()
-        .collect();
+    let stale = seams.iter().filter_map(mates::Trouble::stale_piece).cloned().collect();
     (findings, stale)
 }
 
@@ -123,10 +106,7 @@ fn is_facing(piece: &Piece) -> bool {
 fn corner_angle(piece: &Piece, corner: &CornerId) -> Option<f64> {
     let index = piece.edges.iter().position(|edge| &edge.from == corner)?;
     let before = &piece.edges[(index + piece.edges.len() - 1) % piece.edges.len()];
-    let (came, goes) = (
-        before.curve.end_tangent(),
-        piece.edges[index].curve.start_tangent(),
-    );
+    let (came, goes) = (before.curve.end_tangent(), piece.edges[index].curve.start_tangent());
     Some(std::f64::consts::PI - came.cross(goes).atan2(came.dot(goes)))
 }
 

@@ -10,11 +10,7 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
     let mut findings = Vec::new();
     for piece in looked.pieces.iter().map(|piece| &piece.altered) {
         let id = &piece.id;
-        for cutting in piece
-            .cuttings
-            .iter()
-            .filter(|cutting| cutting.how == HowCut::MirroredPair)
-        {
+        for cutting in piece.cuttings.iter().filter(|cutting| cutting.how == HowCut::MirroredPair) {
             if cutting.count % 2 == 1 {
                 let what = format!(
                     "“{id}” is to be cut {} times as mirrored pairs: one copy has no mate",
@@ -24,23 +20,14 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
                 findings.push(Finding::new(Severity::Warning, what, remedy).on(id).into());
             }
         }
-        let on_cloth = piece
-            .cuttings
-            .iter()
-            .filter(|cutting| cutting.cloth == ClothKind::Cloth);
+        let on_cloth = piece.cuttings.iter().filter(|cutting| cutting.cloth == ClothKind::Cloth);
         let wanted: u32 = on_cloth.clone().map(|cutting| cutting.count).sum();
         let pairs: u32 = on_cloth
             .clone()
             .filter(|cutting| cutting.how == HowCut::MirroredPair)
             .map(|cutting| cutting.count)
             .sum();
-        let places: Vec<&Place> = looked
-            .garment
-            .plan
-            .lay
-            .iter()
-            .filter(|place| &place.piece == id)
-            .collect();
+        let places: Vec<&Place> = looked.garment.plan.lay.iter().filter(|place| &place.piece == id).collect();
         findings.extend(too_many(piece, wanted, &places));
         if pairs == wanted {
             findings.extend(alike(piece, pairs, &places));
@@ -58,10 +45,8 @@ fn alike(piece: &Piece, pairs: u32, places: &[&Place]) -> Option<Found> {
     [false, true].into_iter().find_map(|mirrored| {
         let same: Vec<_> = places.iter().filter(|place| place.mirrored == mirrored).collect();
         let last = same.last().filter(|_| same.len() > half)?;
-        let what = format!(
-            "“{id}” is cut as a mirrored pair, but {} copies lie the same way round",
-            same.len()
-        );
+        let what =
+            format!("“{id}” is cut as a mirrored pair, but {} copies lie the same way round", same.len());
         let remedy = format!("turn copy {} over, left for right", last.copy);
         let finding = Finding::new(Severity::Stop, what, &remedy).on(id);
         Some(Found::mended_by(finding, Some(turn_over(last, remedy))))
@@ -74,10 +59,8 @@ fn turned_over(piece: &Piece, places: &[&Place]) -> Vec<Found> {
     let mirrored = places.iter().filter(|place| place.mirrored);
     mirrored
         .map(|place| {
-            let what = format!(
-                "“{id}”, copy {}, lies turned over, and the pattern asks for none so",
-                place.copy
-            );
+            let what =
+                format!("“{id}”, copy {}, lies turned over, and the pattern asks for none so", place.copy);
             let remedy = format!("turn copy {} back, left for right", place.copy);
             let finding = Finding::new(Severity::Stop, what, &remedy).on(id);
             Found::mended_by(finding, Some(turn_over(place, remedy)))
@@ -87,14 +70,8 @@ fn turned_over(piece: &Piece, places: &[&Place]) -> Vec<Found> {
 
 fn turn_over(place: &Place, words: String) -> Mend {
     let mirrored = !place.mirrored;
-    let place = Place {
-        mirrored,
-        ..place.clone()
-    };
-    Mend {
-        words,
-        command: Command::SetPlace(place),
-    }
+    let place = Place { mirrored, ..place.clone() };
+    Mend { words, command: Command::SetPlace(place) }
 }
 
 fn too_many(piece: &Piece, wanted: u32, places: &[&Place]) -> Option<Found> {
@@ -105,10 +82,7 @@ fn too_many(piece: &Piece, wanted: u32, places: &[&Place]) -> Option<Found> {
         beyond.copy
     );
     let remedy = format!("take copy {} out of the lay", beyond.copy);
-    let mend = Mend {
-        words: remedy.clone(),
-        command: Command::RemovePlace(id.clone(), beyond.copy),
-    };
+    let mend = Mend { words: remedy.clone(), command: Command::RemovePlace(id.clone(), beyond.copy) };
     let finding = Finding::new(Severity::Warning, what, remedy).on(id);
     Some(Found::mended_by(finding, Some(mend)))
 }

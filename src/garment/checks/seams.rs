@@ -7,9 +7,7 @@ use crate::garment::Found;
 use crate::pattern::NotchId;
 
 pub(super) fn check(_: &Looked<'_>, troubles: &[Trouble<'_>]) -> Vec<Found> {
-    let unexplained = troubles
-        .iter()
-        .filter(|trouble| matches!(trouble.why, Why::Unexplained));
+    let unexplained = troubles.iter().filter(|trouble| matches!(trouble.why, Why::Unexplained));
     unexplained
         .map(|trouble| {
             let [first, second] = &trouble.seam.sides;
@@ -23,10 +21,7 @@ pub(super) fn check(_: &Looked<'_>, troubles: &[Trouble<'_>]) -> Vec<Found> {
                 }
                 _ => format!("alter “{}” and “{}” alike", first.piece, second.piece),
             };
-            Found::from(placed(
-                trouble,
-                Finding::new(severity, disagreement(trouble), remedy),
-            ))
+            Found::from(placed(trouble, Finding::new(severity, disagreement(trouble), remedy)))
         })
         .collect()
 }
@@ -45,11 +40,7 @@ pub(super) fn disagreement(trouble: &Trouble<'_>) -> String {
     let id = &trouble.seam.id;
     let [first, second] = trouble.seam.sides.each_ref().map(|run| &run.piece);
     match &trouble.off {
-        Off::Length {
-            lengths_mm: [first_mm, second_mm],
-            stretch: [from, to],
-            stretch_mm,
-        } => {
+        Off::Length { lengths_mm: [first_mm, second_mm], stretch: [from, to], stretch_mm } => {
             let whole = format!(
                 "the seam “{id}” does not meet: {first_mm:.1} mm on “{first}”, {second_mm:.1} mm on “{second}”"
             );
@@ -64,11 +55,7 @@ pub(super) fn disagreement(trouble: &Trouble<'_>) -> String {
             )
         }
         Off::Notch { notch, drift_mm } => {
-            let (further, nearer) = if *drift_mm > 0.0 {
-                (second, first)
-            } else {
-                (first, second)
-            };
+            let (further, nearer) = if *drift_mm > 0.0 { (second, first) } else { (first, second) };
             format!(
                 "along the seam “{id}” the notch “{notch}” lies {:.1} mm further on “{further}” than on “{nearer}”",
                 drift_mm.abs()

@@ -24,6 +24,5 @@ use crate::pattern::Measure;
 #[must_use]
 pub fn least_ease_mm(measure: &Measure) -> f64 {
     let own = measure.minimum_ease.as_ref().map(crate::geometry::Length::mm);
-    own.or_else(|| minimum_ease_mm(measure.of).map(|range| *range.start()))
-        .unwrap_or(0.0)
+    own.or_else(|| minimum_ease_mm(measure.of).map(|range| *range.start())).unwrap_or(0.0)
 }

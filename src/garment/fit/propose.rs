@@ -36,11 +36,7 @@ impl Proposal {
     }
 
     fn of(record: Record, reason: String) -> Self {
-        Self {
-            words: record.words(),
-            reason,
-            command: Command::AddAlteration(record),
-        }
+        Self { words: record.words(), reason, command: Command::AddAlteration(record) }
     }
 }
 
@@ -59,10 +55,7 @@ const SPREAD: f64 = 1.1;
 /// What would bring the pattern nearer to the wearer; nothing where it fits, or nobody was measured.
 #[must_use]
 pub fn proposals(open: &OpenGarment) -> Vec<Proposal> {
-    let mut trial = Trial {
-        garment: open.garment().clone(),
-        proposals: Vec::new(),
-    };
+    let mut trial = Trial { garment: open.garment().clone(), proposals: Vec::new() };
     trial.size();
     trial.lengths();
     trial.widths();
@@ -104,17 +97,10 @@ impl Trial {
         }
         let command = Command::ChooseSize(size.clone());
         let beyond = beyond_words(zone.outside_sizes_mm);
-        let reason = format!(
-            "{} {body:.0} mm is nearest to size {size}{beyond}",
-            zone.of.words()
-        );
+        let reason = format!("{} {body:.0} mm is nearest to size {size}{beyond}", zone.of.words());
         if let Some(Ok(plan)) = self.garment.plan.after(&command) {
             self.garment.plan = Arc::new(plan);
-            self.proposals.push(Proposal {
-                words: format!("start from size {size}"),
-                reason,
-                command,
-            });
+            self.proposals.push(Proposal { words: format!("start from size {size}"), reason, command });
         }
     }
 
@@ -131,9 +117,7 @@ impl Trial {
                 continue;
             };
             let lines = self.lines_of(measure);
-            let records = lines
-                .iter()
-                .filter_map(|line| self.lengthening(measure, line, change));
+            let records = lines.iter().filter_map(|line| self.lengthening(measure, line, change));
             let done = records.into_iter().find_map(|record| self.tried(record));
             if let Some(record) = done {
                 self.accept(record, reason);
@@ -144,25 +128,14 @@ impl Trial {
     /// How much longer the pattern should be, and why.
     fn length_off(&self, zone: &FitZone) -> Option<(f64, String)> {
         let (body, now) = (zone.body_mm?, zone.pattern_mm?);
-        let own = zone
-            .by_size
-            .iter()
-            .find(|in_size| in_size.size == self.garment.plan.size);
+        let own = zone.by_size.iter().find(|in_size| in_size.size == self.garment.plan.size);
         // What the pattern gives its own body is the style's; where it does not tell, the least.
         let given = own.and_then(|own| Some(own.pattern_mm - own.drafted_for_mm?));
-        let ease = given
-            .filter(|ease| ease.abs() > 0.5)
-            .unwrap_or(zone.minimum_ease_mm);
+        let ease = given.filter(|ease| ease.abs() > 0.5).unwrap_or(zone.minimum_ease_mm);
         let change = (body + ease - now).round();
-        let with_ease = if ease == 0.0 {
-            String::new()
-        } else {
-            format!(" and {ease:.0} mm of ease")
-        };
-        let reason = format!(
-            "{}: {now:.0} mm on the pattern, {body:.0} mm on the body{with_ease}",
-            zone.of.words()
-        );
+        let with_ease = if ease == 0.0 { String::new() } else { format!(" and {ease:.0} mm of ease") };
+        let reason =
+            format!("{}: {now:.0} mm on the pattern, {body:.0} mm on the body{with_ease}", zone.of.words());
         (change.abs() >= LENGTH_TOLERANCE_MM).then_some((change, reason))
     }
 
@@ -170,11 +143,7 @@ impl Trial {
     fn lines_of(&self, measure: &Measure) -> Vec<BalanceLineId> {
         let mut lines = Vec::new();
         let ids = measure.terms.iter().filter_map(|term| term.path.piece());
-        for piece in self
-            .pieces()
-            .iter()
-            .filter(|piece| ids.clone().any(|id| id == &piece.id))
-        {
+        for piece in self.pieces().iter().filter(|piece| ids.clone().any(|id| id == &piece.id)) {
             for line in &piece.balance_lines {
                 if !lines.contains(&line.id) {
                     lines.push(line.id.clone());
@@ -286,27 +255,18 @@ impl Trial {
         let height = |at: Point| at.to_vec2().dot(up);
         let (begin, end) = (settled.height(&pieces)?, level.height(&pieces)?);
         let share = |at: Point| (height(at) - begin) / (end - begin);
-        let notches = piece
-            .notches
-            .iter()
-            .filter(|notch| notch.edge == edge.id && &notch.id != until);
+        let notches = piece.notches.iter().filter(|notch| notch.edge == edge.id && &notch.id != until);
         let notches = notches.filter_map(|notch| {
-            let place = Place::Notch {
-                notch: notch.id.clone(),
-            };
+            let place = Place::Notch { notch: notch.id.clone() };
             Some((share(piece.notch_point(notch)?), place))
         });
         let corners = [&edge.from, &edge.to].into_iter().filter_map(|corner| {
-            let place = Place::Corner {
-                corner: corner.clone(),
-            };
+            let place = Place::Corner { corner: corner.clone() };
             Some((share(piece.corner(corner)?), place))
         });
         // A notch a hair above its own level is still at it.
         const AT_LEVEL: f64 = -0.01;
-        let between = notches
-            .chain(corners)
-            .filter(|(share, _)| (AT_LEVEL..0.9).contains(share));
+        let between = notches.chain(corners).filter(|(share, _)| (AT_LEVEL..0.9).contains(share));
         let (_, from) = between.min_by(|a, b| a.0.total_cmp(&b.0))?;
         Some((piece.id.clone(), until.clone(), from))
     }
@@ -315,11 +275,7 @@ impl Trial {
     fn with(&self, record: &Record) -> Option<crate::alter::Replay> {
         let plan = &self.garment.plan;
         let mut list = plan.alterations.clone();
-        list.push(Alteration {
-            id: AlterationId(u32::MAX),
-            on: true,
-            record: record.clone(),
-        });
+        list.push(Alteration { id: AlterationId(u32::MAX), on: true, record: record.clone() });
         let tried = replay(&self.garment.pattern, &plan.size, &list);
         matches!(tried.steps.last()?.outcome, Outcome::Applied(_)).then_some(tried)
     }
@@ -348,10 +304,9 @@ struct Level {
 impl Level {
     fn all_of(measure: &Measure) -> Vec<Self> {
         let levels = measure.terms.iter().filter_map(|term| match &term.path {
-            MeasurePath::Across { piece, level } => Some(Self {
-                piece: piece.clone(),
-                landmark: level.clone(),
-            }),
+            MeasurePath::Across { piece, level } => {
+                Some(Self { piece: piece.clone(), landmark: level.clone() })
+            }
             _ => None,
         });
         levels.collect()

@@ -74,10 +74,7 @@ pub fn zones(open: &OpenGarment) -> Vec<FitZone> {
             if let (Ok(pattern_mm), Some(before)) = (measure.on(&pieces), before)
                 && (pattern_mm - before).abs() > CHANGED_MM
             {
-                zone.after_steps.push(AfterStep {
-                    alteration: step.id,
-                    pattern_mm,
-                });
+                zone.after_steps.push(AfterStep { alteration: step.id, pattern_mm });
             }
         }
     }
@@ -88,9 +85,7 @@ pub fn zones(open: &OpenGarment) -> Vec<FitZone> {
 pub(super) fn zones_with(garment: &Garment, alterations: &[Alteration]) -> Vec<FitZone> {
     let pieces = replay(&garment.pattern, &garment.plan.size, alterations).pieces;
     let measures = garment.pattern.measures.iter();
-    measures
-        .map(|measure| zone(garment, measure, measure.on(&pieces).ok()))
-        .collect()
+    measures.map(|measure| zone(garment, measure, measure.on(&pieces).ok())).collect()
 }
 
 fn zone(garment: &Garment, measure: &Measure, pattern_mm: Option<f64>) -> FitZone {
@@ -98,9 +93,8 @@ fn zone(garment: &Garment, measure: &Measure, pattern_mm: Option<f64>) -> FitZon
     let body_mm = body.map(crate::geometry::Length::mm);
     let by_size = in_sizes(&garment.pattern, measure, body_mm);
     let round = measure.of.direction() == BodyDirection::Round;
-    let closest = body_mm
-        .filter(|_| round)
-        .and_then(|body_mm| nearest_size(&by_size, body_mm, least_ease_mm(measure)));
+    let closest =
+        body_mm.filter(|_| round).and_then(|body_mm| nearest_size(&by_size, body_mm, least_ease_mm(measure)));
     let tabled: Vec<f64> = by_size.iter().map(|in_size| in_size.pattern_mm).collect();
     let present = pattern_mm.filter(|_| round).and_then(|mm| nearest(&tabled, mm));
     let size = |index: usize| by_size.get(index).map(|in_size| in_size.size.clone());

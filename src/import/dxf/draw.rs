@@ -60,13 +60,7 @@ pub(super) fn laid_out<'c, 'p, 'a>(
     layers: &'c LayerMap,
     mm_per_unit: f64,
 ) -> Result<Laying<'c, 'p, 'a>, DxfError> {
-    let all = || {
-        contents
-            .blocks
-            .values()
-            .flat_map(|block| &block.entities)
-            .chain(&contents.entities)
-    };
+    let all = || contents.blocks.values().flat_map(|block| &block.entities).chain(&contents.entities);
     let outline = Some(LayerUse::Holds(Part::Outline));
     let mut laying = Laying {
         contents,
@@ -74,10 +68,7 @@ pub(super) fn laid_out<'c, 'p, 'a>(
         tells_outlines: all().any(|entity| layers.holds(entity.layer()) == outline && is_line(entity)),
         todo: Vec::new(),
         inserted: BTreeSet::new(),
-        drawing: Drawing {
-            groups: vec![Group::default()],
-            ..Drawing::default()
-        },
+        drawing: Drawing { groups: vec![Group::default()], ..Drawing::default() },
         sample_size: None,
         passed: Passed::default(),
     };
@@ -85,10 +76,8 @@ pub(super) fn laid_out<'c, 'p, 'a>(
     laying.put(&contents.entities, scale, 0, "0", 0);
     if !contents.entities.iter().any(|entity| entity.kind == "INSERT") {
         // Blocks that nothing places stand where they were drawn.
-        let within: BTreeSet<&str> = all()
-            .filter(|entity| entity.kind == "INSERT")
-            .filter_map(|entity| entity.text(2))
-            .collect();
+        let within: BTreeSet<&str> =
+            all().filter(|entity| entity.kind == "INSERT").filter_map(|entity| entity.text(2)).collect();
         for (name, block) in &contents.blocks {
             if !name.starts_with('*') && !within.contains(name) && block.entities.iter().any(is_line) {
                 let group = laying.open_group(name);
@@ -100,10 +89,7 @@ pub(super) fn laid_out<'c, 'p, 'a>(
     while let Some(todo) = laying.todo.pop() {
         count += 1;
         if count > MOST_ENTITIES {
-            return Err(DxfError::TooMany {
-                what: "lines and marks, blocks counted",
-                most: MOST_ENTITIES,
-            });
+            return Err(DxfError::TooMany { what: "lines and marks, blocks counted", most: MOST_ENTITIES });
         }
         laying.entity(&todo)?;
     }
@@ -111,10 +97,7 @@ pub(super) fn laid_out<'c, 'p, 'a>(
 }
 
 fn is_line(entity: &Entity<'_, '_>) -> bool {
-    matches!(
-        entity.kind,
-        "LINE" | "LWPOLYLINE" | "POLYLINE" | "ARC" | "CIRCLE" | "ELLIPSE" | "SPLINE"
-    )
+    matches!(entity.kind, "LINE" | "LWPOLYLINE" | "POLYLINE" | "ARC" | "CIRCLE" | "ELLIPSE" | "SPLINE")
 }
 
 impl<'c, 'p, 'a> Laying<'c, 'p, 'a> {
@@ -147,11 +130,7 @@ impl<'c, 'p, 'a> Laying<'c, 'p, 'a> {
 
     fn entity(&mut self, todo: &Todo<'c, 'p, 'a>) -> Result<(), DxfError> {
         let entity = todo.entity;
-        let layer = if entity.layer() == "0" {
-            todo.layer
-        } else {
-            entity.layer()
-        };
+        let layer = if entity.layer() == "0" { todo.layer } else { entity.layer() };
         if self.contents.hidden_layers.contains(layer) || entity.whole(60) == Some(1) {
             self.passed.hidden += 1;
             return Ok(());
@@ -170,10 +149,7 @@ impl<'c, 'p, 'a> Laying<'c, 'p, 'a> {
         if entity.kind == "INSERT" {
             return self.insert(todo, layer, mm_from_file);
         }
-        let too_far = || DxfError::TooFar {
-            at: entity.at,
-            kind: entity.kind.to_owned(),
-        };
+        let too_far = || DxfError::TooFar { at: entity.at, kind: entity.kind.to_owned() };
         match shape_of(entity)? {
             Shape::Nothing => {}
             Shape::Unread => return self.unread(entity),
@@ -185,19 +161,14 @@ impl<'c, 'p, 'a> Laying<'c, 'p, 'a> {
                 let group = &mut self.drawing.groups[todo.group];
                 match self.layers.holds(layer) {
                     Some(LayerUse::Turns) => group.turns.push(at),
-                    Some(LayerUse::Holds(part @ (Part::Notch | Part::Drill))) => group.spots.push(Spot {
-                        part,
-                        tags: String::new(),
-                        at,
-                    }),
+                    Some(LayerUse::Holds(part @ (Part::Notch | Part::Drill))) => {
+                        group.spots.push(Spot { part, tags: String::new(), at })
+                    }
                     _ => {}
                 }
             }
             Shape::Words(words, at, height) => {
-                let (at, height_mm) = (
-                    mm_from_file * at,
-                    height * mm_from_file.determinant().abs().sqrt(),
-                );
+                let (at, height_mm) = (mm_from_file * at, height * mm_from_file.determinant().abs().sqrt());
                 if !on_cloth(at) {
                     return Err(too_far());
                 }
@@ -223,11 +194,7 @@ impl<'c, 'p, 'a> Laying<'c, 'p, 'a> {
                 let look = self.look_of(entity, layer);
                 self.drawing.groups[todo.group].strokes.push(Stroke {
                     name: None,
-                    tags: if part.is_some() {
-                        String::new()
-                    } else {
-                        layer.to_owned()
-                    },
+                    tags: if part.is_some() { String::new() } else { layer.to_owned() },
                     part,
                     curve,
                     closed,
@@ -262,22 +229,15 @@ impl<'c, 'p, 'a> Laying<'c, 'p, 'a> {
     /// does not tell.
     fn look_of(&self, entity: &Entity<'_, '_>, layer: &str) -> Look {
         let (layer_colour, layer_type) = self.contents.layer_looks.get(layer).copied().unwrap_or((7, ""));
-        let colour = entity
-            .whole(62)
-            .filter(|colour| (1..=255).contains(colour))
-            .unwrap_or(layer_colour);
-        let line_type = entity
-            .text(6)
-            .filter(|name| !name.eq_ignore_ascii_case("BYLAYER"))
-            .unwrap_or(layer_type);
+        let colour = entity.whole(62).filter(|colour| (1..=255).contains(colour)).unwrap_or(layer_colour);
+        let line_type =
+            entity.text(6).filter(|name| !name.eq_ignore_ascii_case("BYLAYER")).unwrap_or(layer_type);
         let whole = line_type.is_empty()
             || line_type.eq_ignore_ascii_case("CONTINUOUS")
             || line_type.eq_ignore_ascii_case("BYBLOCK");
         let index = u8::try_from(colour).unwrap_or(u8::MAX);
         // A name tells line types apart as well as their dashes would.
-        let sum = line_type
-            .bytes()
-            .fold(1_u32, |sum, byte| sum.wrapping_mul(31).wrapping_add(byte.into()));
+        let sum = line_type.bytes().fold(1_u32, |sum, byte| sum.wrapping_mul(31).wrapping_add(byte.into()));
         Look {
             colour: Some(match index {
                 1 => [255, 0, 0],
@@ -307,10 +267,7 @@ impl<'c, 'p, 'a> Laying<'c, 'p, 'a> {
             return Ok(());
         };
         if todo.depth >= DEEPEST {
-            return Err(DxfError::BlockLoop {
-                at: entity.at,
-                block: name.to_owned(),
-            });
+            return Err(DxfError::BlockLoop { at: entity.at, block: name.to_owned() });
         }
         let mut group = todo.group;
         if group == 0 && self.is_piece(block) {
@@ -329,10 +286,7 @@ impl<'c, 'p, 'a> Laying<'c, 'p, 'a> {
         let count = |code| entity.whole(code).unwrap_or(1).clamp(1, 1000);
         let (columns, rows) = (count(70), count(71));
         if columns * rows > 1000 {
-            return Err(DxfError::TooMany {
-                what: "copies of one block in rows and columns",
-                most: 1000,
-            });
+            return Err(DxfError::TooMany { what: "copies of one block in rows and columns", most: 1000 });
         }
         #[expect(clippy::cast_precision_loss, reason = "at most a thousand copies")]
         for copy in 0..columns * rows {
@@ -341,13 +295,7 @@ impl<'c, 'p, 'a> Laying<'c, 'p, 'a> {
                 number(45, 0.0) * (copy / columns) as f64,
             );
             let placed = Affine::translate(at) * (turn * Affine::translate(step)) * turn.inverse() * own;
-            self.put(
-                &block.entities,
-                mm_from_file * placed,
-                group,
-                layer,
-                todo.depth + 1,
-            );
+            self.put(&block.entities, mm_from_file * placed, group, layer, todo.depth + 1);
             if self.todo.len() > MOST_ENTITIES {
                 return Err(DxfError::TooMany {
                     what: "lines and marks, blocks counted",
@@ -396,11 +344,7 @@ impl<'c, 'p, 'a> Laying<'c, 'p, 'a> {
 
 /// The unit that the words of a file name: millimetres in it, the word, and whether words disagree.
 pub(super) fn unit_in_words(contents: &Contents<'_, '_>) -> (Option<(f64, String)>, Option<Place>) {
-    let all = contents
-        .blocks
-        .values()
-        .flat_map(|block| &block.entities)
-        .chain(&contents.entities);
+    let all = contents.blocks.values().flat_map(|block| &block.entities).chain(&contents.entities);
     let mut unit: Option<(f64, String)> = None;
     for entity in all.filter(|entity| matches!(entity.kind, "TEXT" | "MTEXT" | "ATTRIB")) {
         let Some(Told::Unit(mm, word)) = told(entity.text(1).unwrap_or_default()) else {

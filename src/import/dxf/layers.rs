@@ -105,10 +105,7 @@ impl FromStr for LayerUse {
         let found = WORDS.iter().find(|(word, _)| *word == text);
         found.map(|(_, holds)| *holds).ok_or_else(|| {
             let words: Vec<_> = WORDS.iter().map(|(word, _)| *word).collect();
-            format!(
-                "“{text}” is nothing that a layer holds. Say one of: {}",
-                words.join(", ")
-            )
+            format!("“{text}” is nothing that a layer holds. Say one of: {}", words.join(", "))
         })
     }
 }

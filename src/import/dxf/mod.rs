@@ -66,11 +66,7 @@ pub(super) fn drawing(
     if bytes.len() > LARGEST_FILE {
         return Err(DxfError::TooLarge);
     }
-    let text = if is_binary(bytes) {
-        None
-    } else {
-        Some(pairs::decoded(bytes))
-    };
+    let text = if is_binary(bytes) { None } else { Some(pairs::decoded(bytes)) };
     let pairs = match &text {
         Some(text) => pairs::of_text(text)?,
         None => pairs::of_bytes(bytes)?,
@@ -96,16 +92,8 @@ pub(super) fn drawing(
 }
 
 /// Millimetres in the units of `$INSUNITS` (*DXF Reference*, header variables).
-const INSERT_UNITS: [(i64, f64); 8] = [
-    (1, 25.4),
-    (2, 304.8),
-    (4, 1.0),
-    (5, 10.0),
-    (6, 1000.0),
-    (10, 914.4),
-    (13, 0.001),
-    (14, 100.0),
-];
+const INSERT_UNITS: [(i64, f64); 8] =
+    [(1, 25.4), (2, 304.8), (4, 1.0), (5, 10.0), (6, 1000.0), (10, 914.4), (13, 0.001), (14, 100.0)];
 
 fn millimetres_per_unit(
     contents: &Contents<'_, '_>,
@@ -124,10 +112,7 @@ fn millimetres_per_unit(
     });
     let (in_words, disagree) = draw::unit_in_words(contents);
     if let Some(at) = disagree {
-        return Err(DxfError::Astray {
-            at,
-            what: "the words name another unit here than before".to_owned(),
-        });
+        return Err(DxfError::Astray { at, what: "the words name another unit here than before".to_owned() });
     }
     match (in_words, in_header) {
         (Some((mm, word)), header) => {
@@ -181,10 +166,7 @@ fn tell(laying: &Laying<'_, '_, '_>, findings: &mut Vec<Finding>) {
     if !passed.again.is_empty() {
         say(
             Severity::Note,
-            format!(
-                "Blocks that are there more than once were read once: {}",
-                listed(&passed.again)
-            ),
+            format!("Blocks that are there more than once were read once: {}", listed(&passed.again)),
             "Set how often these pieces are cut",
         );
     }

@@ -73,10 +73,7 @@ fn kind_of(code: i16) -> Kind {
 /// The pairs of a text file.
 pub(super) fn of_text(text: &str) -> Result<Vec<Pair<'_>>, DxfError> {
     let mut pairs = Vec::new();
-    let mut lines = text
-        .split('\n')
-        .map(|line| line.trim_end_matches('\r'))
-        .enumerate();
+    let mut lines = text.split('\n').map(|line| line.trim_end_matches('\r')).enumerate();
     while let Some((index, line)) = lines.next() {
         let at = Place::Line(index + 1);
         let trimmed = line.trim();
@@ -84,38 +81,23 @@ pub(super) fn of_text(text: &str) -> Result<Vec<Pair<'_>>, DxfError> {
             break;
         }
         let Ok(code) = trimmed.parse::<i16>() else {
-            return Err(DxfError::BadCode {
-                at,
-                found: shown(trimmed),
-            });
+            return Err(DxfError::BadCode { at, found: shown(trimmed) });
         };
         let Some((index, value)) = lines.next() else {
             return Err(DxfError::CutShort { at, what: "a group" });
         };
         let at = Place::Line(index + 1);
-        let bad = || DxfError::BadNumber {
-            at,
-            code,
-            found: shown(value.trim()),
-        };
+        let bad = || DxfError::BadNumber { at, code, found: shown(value.trim()) };
         let value = match kind_of(code) {
             Kind::Real => {
-                let number: f64 = value
-                    .trim()
-                    .parse()
-                    .ok()
-                    .filter(|n: &f64| n.is_finite())
-                    .ok_or_else(bad)?;
+                let number: f64 =
+                    value.trim().parse().ok().filter(|n: &f64| n.is_finite()).ok_or_else(bad)?;
                 Value::Real(number)
             }
             Kind::Short | Kind::Long | Kind::VeryLong | Kind::Bool => {
                 // Some programs write whole numbers with a point.
-                let number: f64 = value
-                    .trim()
-                    .parse()
-                    .ok()
-                    .filter(|n: &f64| n.abs() <= 1e15)
-                    .ok_or_else(bad)?;
+                let number: f64 =
+                    value.trim().parse().ok().filter(|n: &f64| n.abs() <= 1e15).ok_or_else(bad)?;
                 #[expect(clippy::cast_possible_truncation, reason = "below 10¹⁵ by the line above")]
                 Value::Whole(number as i64)
             }
@@ -133,10 +115,7 @@ fn shown(text: &str) -> String {
 
 /// The pairs of a binary file.
 pub(super) fn of_bytes(bytes: &[u8]) -> Result<Vec<Pair<'_>>, DxfError> {
-    let mut reading = Reading {
-        bytes,
-        at: BINARY_MARK.len(),
-    };
+    let mut reading = Reading { bytes, at: BINARY_MARK.len() };
     // The first pair is (0, SECTION): after it, a file of one-byte codes has a letter, others a zero.
     let wide = bytes.get(BINARY_MARK.len() + 1) == Some(&0);
     let mut pairs = Vec::new();
@@ -179,17 +158,11 @@ struct Reading<'a> {
 
 impl<'a> Reading<'a> {
     fn cut_short(&self) -> DxfError {
-        DxfError::CutShort {
-            at: Place::Byte(self.bytes.len()),
-            what: "a group",
-        }
+        DxfError::CutShort { at: Place::Byte(self.bytes.len()), what: "a group" }
     }
 
     fn skip(&mut self, count: usize) -> Result<&'a [u8], DxfError> {
-        let taken = self
-            .bytes
-            .get(self.at..self.at + count)
-            .ok_or_else(|| self.cut_short())?;
+        let taken = self.bytes.get(self.at..self.at + count).ok_or_else(|| self.cut_short())?;
         self.at += count;
         Ok(taken)
     }
@@ -212,10 +185,7 @@ impl<'a> Reading<'a> {
 
     fn text(&mut self) -> Result<Cow<'a, str>, DxfError> {
         let rest = &self.bytes[self.at..];
-        let length = rest
-            .iter()
-            .position(|byte| *byte == 0)
-            .ok_or_else(|| self.cut_short())?;
+        let length = rest.iter().position(|byte| *byte == 0).ok_or_else(|| self.cut_short())?;
         self.at += length + 1;
         Ok(decoded(&rest[..length]))
     }

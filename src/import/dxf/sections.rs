@@ -30,7 +30,7 @@ pub(super) struct Entity<'p, 'a> {
     pub(super) at: Place,
     pairs: &'p [Pair<'a>],
     /// The vertices of a polyline.
-    pub(super) vertices: Vec<Entity<'p, 'a>>,
+    pub(super) vertices: Vec<Self>,
 }
 
 impl<'p, 'a> Entity<'p, 'a> {
@@ -84,10 +84,7 @@ pub(super) fn contents_of<'p, 'a>(pairs: &'p [Pair<'a>]) -> Result<Contents<'p, 
         }
         let length = pairs[at..].iter().position(|pair| pair.is(0, "ENDSEC"));
         let Some(length) = length else {
-            return Err(DxfError::CutShort {
-                at: end,
-                what: "a section",
-            });
+            return Err(DxfError::CutShort { at: end, what: "a section" });
         };
         let section = &pairs[at..at + length];
         at += length + 1;
@@ -108,11 +105,7 @@ pub(super) fn contents_of<'p, 'a>(pairs: &'p [Pair<'a>]) -> Result<Contents<'p, 
             _ => {}
         }
     }
-    if drawn {
-        Ok(contents)
-    } else {
-        Err(DxfError::NoDrawing)
-    }
+    if drawn { Ok(contents) } else { Err(DxfError::NoDrawing) }
 }
 
 fn insert_units(header: &[Pair<'_>]) -> Option<i64> {
@@ -158,10 +151,7 @@ fn read_blocks<'p, 'a>(body: &'p [Pair<'a>], contents: &mut Contents<'p, 'a>) ->
             continue;
         }
         let Some(end) = rest.iter().position(|entity| entity.kind == "ENDBLK") else {
-            return Err(DxfError::CutShort {
-                at: head.at,
-                what: "a block",
-            });
+            return Err(DxfError::CutShort { at: head.at, what: "a block" });
         };
         let block = Block {
             base: [head.real(10).unwrap_or(0.0), head.real(20).unwrap_or(0.0)],
@@ -209,10 +199,7 @@ fn whole_entities<'p, 'a>(all: &[Entity<'p, 'a>]) -> Result<Vec<Entity<'p, 'a>>,
         }
     }
     match whole.last().filter(|_| open) {
-        Some(polyline) => Err(DxfError::CutShort {
-            at: polyline.at,
-            what: "a POLYLINE",
-        }),
+        Some(polyline) => Err(DxfError::CutShort { at: polyline.at, what: "a POLYLINE" }),
         None => Ok(whole),
     }
 }

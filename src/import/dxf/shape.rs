@@ -34,11 +34,7 @@ pub(super) fn plane(entity: &Entity<'_, '_>) -> Option<Affine> {
     if x.abs() > slant || y.abs() > slant || z.abs() <= slant {
         return None;
     }
-    Some(if z > 0.0 {
-        Affine::IDENTITY
-    } else {
-        Affine::new([-1.0, 0.0, 0.0, 1.0, 0.0, 0.0])
-    })
+    Some(if z > 0.0 { Affine::IDENTITY } else { Affine::new([-1.0, 0.0, 0.0, 1.0, 0.0, 0.0]) })
 }
 
 /// The shape of an entity.
@@ -90,18 +86,13 @@ pub(super) fn shape_of(entity: &Entity<'_, '_>) -> Result<Shape, DxfError> {
             };
             let start = need(10)? + radius * Vec2::from_angle(from);
             let sweep = positive_turn(to - from);
-            whole(
-                vec![Segment::Arc(CircularArc::about(need(10)?, start, sweep))],
-                false,
-            )
+            whole(vec![Segment::Arc(CircularArc::about(need(10)?, start, sweep))], false)
         }
         "ELLIPSE" => {
             let (center, major) = (need(10)?.to_vec2(), need(11)?.to_vec2());
             let ratio = entity.real(40).unwrap_or(1.0);
-            let (from, to) = (
-                entity.real(41).unwrap_or(0.0),
-                entity.real(42).unwrap_or(std::f64::consts::TAU),
-            );
+            let (from, to) =
+                (entity.real(41).unwrap_or(0.0), entity.real(42).unwrap_or(std::f64::consts::TAU));
             let sweep = positive_turn(to - from);
             let minor = ratio * Vec2::new(-major.y, major.x);
             let start = Point::ORIGIN + Vec2::from_angle(from);
@@ -123,16 +114,9 @@ pub(super) fn shape_of(entity: &Entity<'_, '_>) -> Result<Shape, DxfError> {
             Ok(Shape::Words(words, at, entity.real(40).unwrap_or(0.0)))
         }
         "MTEXT" => {
-            let parts = entity
-                .pairs()
-                .iter()
-                .filter(|pair| pair.code == 3 || pair.code == 1);
+            let parts = entity.pairs().iter().filter(|pair| pair.code == 3 || pair.code == 1);
             let words: String = parts.map(|pair| pair.text()).collect();
-            Ok(Shape::Words(
-                unescaped(&unformatted(&words)),
-                need(10)?,
-                entity.real(40).unwrap_or(0.0),
-            ))
+            Ok(Shape::Words(unescaped(&unformatted(&words)), need(10)?, entity.real(40).unwrap_or(0.0)))
         }
         "ATTDEF" | "VIEWPORT" => Ok(Shape::Nothing),
         _ => Ok(Shape::Unread),
@@ -141,10 +125,7 @@ pub(super) fn shape_of(entity: &Entity<'_, '_>) -> Result<Shape, DxfError> {
 
 fn check_count(points: usize) -> Result<(), DxfError> {
     if points > MOST_POINTS {
-        return Err(DxfError::TooMany {
-            what: "points in one line",
-            most: MOST_POINTS,
-        });
+        return Err(DxfError::TooMany { what: "points in one line", most: MOST_POINTS });
     }
     Ok(())
 }
@@ -168,11 +149,7 @@ fn light_polyline(entity: &Entity<'_, '_>) -> Option<(Vec<(Point, f64)>, bool)> 
             continue;
         };
         match pair.code {
-            10 => {
-                if x.replace(number).is_some() {
-                    return None;
-                }
-            }
+            10 if x.replace(number).is_some() => return None,
             20 => corners.push((Point::new(x.take()?, number), 0.0)),
             42 => {
                 if let Some(last) = corners.last_mut() {

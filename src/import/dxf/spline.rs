@@ -40,9 +40,7 @@ pub(super) fn segments_of(entity: &Entity<'_, '_>) -> Result<(Vec<Segment>, bool
         return Err("has knots that do not rise".to_owned());
     }
     let weights: Vec<f64> = entity.reals(41).collect();
-    let even = weights
-        .windows(2)
-        .all(|pair| (pair[0] - pair[1]).abs() <= 1e-12 * pair[0].abs());
+    let even = weights.windows(2).all(|pair| (pair[0] - pair[1]).abs() <= 1e-12 * pair[0].abs());
     if !weights.is_empty() && (weights.len() != points.len() || weights.iter().any(|weight| *weight <= 0.0)) {
         return Err("has weights that do not fit its points".to_owned());
     }
@@ -110,17 +108,15 @@ impl Spline {
                 let low = self.knots[index + span - degree];
                 let high = self.knots[index + 1 + span - round];
                 let part = if high > low { (t - low) / (high - low) } else { 0.0 };
-                for axis in 0..3 {
-                    d[index][axis] = (1.0 - part) * d[index - 1][axis] + part * d[index][axis];
+                let before = d[index - 1];
+                for (value, before) in d[index].iter_mut().zip(before) {
+                    *value = (1.0 - part) * before + part * *value;
                 }
             }
         }
         let [x, y, w] = d[degree];
         let point = Point::new(x / w, y / w);
-        let slope = Vec2::new(
-            velocity[0] - point.x * velocity[2],
-            velocity[1] - point.y * velocity[2],
-        ) / w;
+        let slope = Vec2::new(velocity[0] - point.x * velocity[2], velocity[1] - point.y * velocity[2]) / w;
         (point, slope)
     }
 }
@@ -139,12 +135,7 @@ fn through_points(points: &[Point]) -> Vec<Segment> {
     };
     let cubic = |index: usize| {
         let (from, to) = (points[index], points[index + 1]);
-        Segment::Cubic(CubicBez::new(
-            from,
-            from + slope(index) / 3.0,
-            to - slope(index + 1) / 3.0,
-            to,
-        ))
+        Segment::Cubic(CubicBez::new(from, from + slope(index) / 3.0, to - slope(index + 1) / 3.0, to))
     };
     (0..last).map(cubic).collect()
 }

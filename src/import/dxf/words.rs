@@ -72,11 +72,7 @@ fn quantity(value: &str) -> Option<Cutting> {
     (count > 0).then_some(Cutting {
         cloth: ClothKind::Cloth,
         count,
-        how: if mirrored {
-            HowCut::MirroredPair
-        } else {
-            HowCut::Single
-        },
+        how: if mirrored { HowCut::MirroredPair } else { HowCut::Single },
     })
 }
 
@@ -98,10 +94,7 @@ mod tests {
     #[test]
     fn keys_are_read_in_any_case_and_other_words_are_left() {
         assert_eq!(told("PIECE NAME: Front"), Some(Told::Name("Front".to_owned())));
-        assert_eq!(
-            told("Units: English"),
-            Some(Told::Unit(25.4, "English".to_owned()))
-        );
+        assert_eq!(told("Units: English"), Some(Told::Unit(25.4, "English".to_owned())));
         assert_eq!(told("Cut here: twice"), None);
         assert_eq!(told("Size:"), Some(Told::Nothing));
         let Some(Told::Quantity(pair)) = told("Quantity: 1,1") else {

@@ -53,9 +53,7 @@ pub(super) fn loops(
         }
         let gap = stroke.curve.start().distance(stroke.curve.end());
         if stroke.closed || (gap <= join_mm && stroke.curve.length() > 10.0 * join_mm) {
-            loops.push(Loop {
-                parts: vec![(index, closed_up(&stroke.curve, gap))],
-            });
+            loops.push(Loop { parts: vec![(index, closed_up(&stroke.curve, gap))] });
         } else {
             open.push(index);
         }
@@ -103,11 +101,7 @@ struct Net<'a> {
 
 impl<'a> Net<'a> {
     fn of(strokes: &'a [Stroke], open: Vec<usize>, join_mm: f64) -> Self {
-        let mut net = Net {
-            strokes,
-            lines: Vec::new(),
-            nodes: Vec::new(),
-        };
+        let mut net = Net { strokes, lines: Vec::new(), nodes: Vec::new() };
         let mut grid: BTreeMap<(i64, i64), Vec<usize>> = BTreeMap::new();
         for index in open {
             let curve = &strokes[index].curve;
@@ -118,10 +112,7 @@ impl<'a> Net<'a> {
     }
 
     fn node_at(&mut self, end: Point, join_mm: f64, grid: &mut BTreeMap<(i64, i64), Vec<usize>>) -> usize {
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "coordinates are below 100 m, far inside an i64"
-        )]
+        #[expect(clippy::cast_possible_truncation, reason = "coordinates are below 100 m, far inside an i64")]
         let square = |x: f64| (x / join_mm.max(JOIN_MM)).floor() as i64;
         let (column, row) = (square(end.x), square(end.y));
         let near = (column - 1..=column + 1)
@@ -130,11 +121,7 @@ impl<'a> Net<'a> {
             .flatten()
             .copied()
             .filter(|node| self.nodes[*node].distance(end) <= join_mm)
-            .min_by(|a, b| {
-                self.nodes[*a]
-                    .distance(end)
-                    .total_cmp(&self.nodes[*b].distance(end))
-            });
+            .min_by(|a, b| self.nodes[*a].distance(end).total_cmp(&self.nodes[*b].distance(end)));
         if let Some(node) = near {
             return node;
         }
@@ -183,9 +170,7 @@ impl<'a> Net<'a> {
             at_node[start].insert(line);
             at_node[end].insert(line);
         }
-        let mut loose: Vec<usize> = (0..self.nodes.len())
-            .filter(|node| at_node[*node].len() == 1)
-            .collect();
+        let mut loose: Vec<usize> = (0..self.nodes.len()).filter(|node| at_node[*node].len() == 1).collect();
         while let Some(node) = loose.pop() {
             let Some(line) = at_node[node].pop_first() else {
                 continue;
@@ -251,11 +236,7 @@ impl<'a> Net<'a> {
             }
             let ahead = self.leaving(*next);
             let angle = behind.cross(ahead).atan2(behind.dot(ahead));
-            if angle <= 0.0 {
-                angle + std::f64::consts::TAU
-            } else {
-                angle
-            }
+            if angle <= 0.0 { angle + std::f64::consts::TAU } else { angle }
         };
         leaving[self.node_to(half)]
             .iter()
@@ -265,10 +246,7 @@ impl<'a> Net<'a> {
     }
 
     fn tell_branches(&self, walk: &[Half], leaving: &[Vec<Half>], findings: &mut Vec<Finding>) {
-        let branch = walk
-            .iter()
-            .map(|half| self.node_from(*half))
-            .find(|node| leaving[*node].len() > 2);
+        let branch = walk.iter().map(|half| self.node_from(*half)).find(|node| leaving[*node].len() > 2);
         if let Some(node) = branch {
             findings.push(
                 Finding::new(
@@ -313,24 +291,15 @@ impl<'a> Net<'a> {
                 .by_mm(widest.0),
             );
         }
-        let parts = walk
-            .iter()
-            .zip(curves)
-            .map(|((line, _), curve)| (self.lines[*line].0, curve));
-        Loop {
-            parts: parts.collect(),
-        }
+        let parts = walk.iter().zip(curves).map(|((line, _), curve)| (self.lines[*line].0, curve));
+        Loop { parts: parts.collect() }
     }
 }
 
 /// The curve with arcs as cubics, whose ends can be moved without losing the shape.
 fn bendable(curve: &Curve) -> Curve {
     let segments = curve.segments().iter().flat_map(|segment| match segment {
-        Segment::Arc(_) => segment
-            .path_segments(FIT_MM)
-            .into_iter()
-            .map(Segment::from)
-            .collect(),
+        Segment::Arc(_) => segment.path_segments(FIT_MM).into_iter().map(Segment::from).collect(),
         _ => vec![*segment],
     });
     Curve::new(segments.collect()).unwrap_or_else(|_| curve.clone())

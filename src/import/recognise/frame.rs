@@ -63,12 +63,7 @@ fn encloses(drawing: &Drawing, outer: usize, inner: usize) -> bool {
 fn frames(drawing: &Drawing, candidates: &[Candidate]) -> BTreeSet<usize> {
     let is_page = |bounds: Rect| {
         drawing.page.is_some_and(|page| {
-            let sides = [
-                page.x0 - bounds.x0,
-                page.y0 - bounds.y0,
-                page.x1 - bounds.x1,
-                page.y1 - bounds.y1,
-            ];
+            let sides = [page.x0 - bounds.x0, page.y0 - bounds.y0, page.x1 - bounds.x1, page.y1 - bounds.y1];
             sides.iter().all(|off| off.abs() <= FRAME_MM)
         })
     };

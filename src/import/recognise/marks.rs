@@ -29,12 +29,8 @@ const FOLD_REACH_MM: f64 = 1.0;
 const LARGEST_MARK_MM: f64 = 60.0;
 
 /// Words in names that say what a line is.
-const KINDS: [(&str, Part); 4] = [
-    ("grain", Part::Grain),
-    ("notch", Part::Notch),
-    ("drill", Part::Drill),
-    ("fold", Part::Fold),
-];
+const KINDS: [(&str, Part); 4] =
+    [("grain", Part::Grain), ("notch", Part::Notch), ("drill", Part::Drill), ("fold", Part::Fold)];
 
 fn kind_in(tags: &str) -> Option<Part> {
     let tags = tags.to_lowercase();
@@ -54,10 +50,7 @@ impl GroupKinds {
         let mut kinds: Vec<Option<Part>> = Vec::new();
         for group in &drawing.groups {
             let tags = group.tags.to_lowercase();
-            let own = KINDS
-                .iter()
-                .find(|(word, _)| tags.starts_with(word))
-                .map(|(_, kind)| *kind);
+            let own = KINDS.iter().find(|(word, _)| tags.starts_with(word)).map(|(_, kind)| *kind);
             // Parents stand before their children.
             kinds.push(own.or_else(|| group.parent.and_then(|parent| kinds[parent])));
         }
@@ -179,16 +172,8 @@ impl Putting<'_> {
             return;
         };
         let told = stroke.arrows.start != stroke.arrows.end;
-        let upward = if told {
-            stroke.arrows.end
-        } else {
-            line.p1.y >= line.p0.y
-        };
-        let (from, to) = if upward {
-            (line.p0, line.p1)
-        } else {
-            (line.p1, line.p0)
-        };
+        let upward = if told { stroke.arrows.end } else { line.p1.y >= line.p0.y };
+        let (from, to) = if upward { (line.p0, line.p1) } else { (line.p1, line.p0) };
         let better = self.grain.as_ref().is_none_or(|(known_named, known, _)| {
             (named, line.length()) > (*known_named, known.from.distance(known.to))
         });
@@ -238,10 +223,8 @@ impl Putting<'_> {
             found.first().map(|crossing| (index, crossing.on_first, 0.0))
         });
         let ends = [stroke.curve.start(), stroke.curve.end(), super::middle(stroke)];
-        let nearest = ends
-            .into_iter()
-            .filter_map(|end| self.on_outline(end))
-            .min_by(|a, b| a.2.total_cmp(&b.2));
+        let nearest =
+            ends.into_iter().filter_map(|end| self.on_outline(end)).min_by(|a, b| a.2.total_cmp(&b.2));
         // A notch drawn as a V or a castle stands with both feet on the outline; its place is between them.
         let feet = match (self.on_outline(ends[0]), self.on_outline(ends[1])) {
             (Some(a), Some(b)) if a.0 == b.0 && a.2.max(b.2) <= FOOT_MM => {
@@ -249,10 +232,7 @@ impl Putting<'_> {
             }
             _ => None,
         };
-        let place = feet
-            .or(crossing)
-            .or(nearest)
-            .filter(|(_, _, off)| *off <= self.notch_reach_mm);
+        let place = feet.or(crossing).or(nearest).filter(|(_, _, off)| *off <= self.notch_reach_mm);
         let Some((index, along, _)) = place else {
             self.say(
                 Severity::Warning,
@@ -277,17 +257,17 @@ impl Putting<'_> {
             self.piece.drill_holes.push(DrillHole { name, at: spot.at });
             return;
         }
-        match self
-            .on_outline(spot.at)
-            .filter(|(_, _, off)| *off <= self.notch_reach_mm)
-        {
+        match self.on_outline(spot.at).filter(|(_, _, off)| *off <= self.notch_reach_mm) {
             Some((index, along, _)) => {
                 let name = self.names.unique("notch".to_owned());
                 self.put_notch(name, &spot.tags, index, along);
             }
             None => self.say(
                 Severity::Warning,
-                format!("A notch lies more than {} mm from the outline and was left out", self.notch_reach_mm),
+                format!(
+                    "A notch lies more than {} mm from the outline and was left out",
+                    self.notch_reach_mm
+                ),
                 "Move it to the outline and import again",
                 spot.at,
             ),
@@ -299,22 +279,14 @@ impl Putting<'_> {
         let edge = &self.piece.edges[index];
         let left = edge.curve.length() - along;
         // Measured from the nearer corner, so that a change far away moves it less.
-        let (corner, distance) = if along <= left {
-            (&edge.from, along)
-        } else {
-            (&edge.to, left)
-        };
+        let (corner, distance) = if along <= left { (&edge.from, along) } else { (&edge.to, left) };
         let tags = tags.to_lowercase();
         let notch = Notch {
             id: name.into(),
             edge: edge.id.clone(),
             corner: corner.clone(),
             distance,
-            kind: if tags.contains("double") {
-                NotchKind::Double
-            } else {
-                NotchKind::Single
-            },
+            kind: if tags.contains("double") { NotchKind::Double } else { NotchKind::Single },
         };
         self.piece.notches.push(notch);
     }
@@ -365,10 +337,7 @@ impl Putting<'_> {
             self.tell_second_outline(stroke);
         }
         let name = self.mark_name(stroke, &[], "line");
-        self.piece.inner_lines.push(InnerLine {
-            name,
-            curve: stroke.curve.clone(),
-        });
+        self.piece.inner_lines.push(InnerLine { name, curve: stroke.curve.clone() });
     }
 
     /// A closed line that follows the outline inside: one of the two is the seam line, the other the cutting line.
@@ -380,11 +349,7 @@ impl Putting<'_> {
         }
         let at = stroke.curve.start();
         let off = self.on_outline(at).map_or(0.0, |(_, _, off)| off);
-        let which = if stroke.look.is_dashed() {
-            "dashed"
-        } else {
-            "closed"
-        };
+        let which = if stroke.look.is_dashed() { "dashed" } else { "closed" };
         let what = format!(
             "The piece shows a second outline, {which}, {off:.1} mm inside; the outer one was taken as the seam line"
         );
@@ -398,15 +363,9 @@ impl Putting<'_> {
         let piece = self.piece.id.to_string();
         let name = stroke.name.clone().unwrap_or_default();
         let rest = name.strip_prefix(&piece).unwrap_or(&name);
-        let words: Vec<&str> = rest
-            .split_whitespace()
-            .filter(|word| !without.contains(&word.to_lowercase().as_str()))
-            .collect();
-        let name = if words.is_empty() {
-            otherwise.to_owned()
-        } else {
-            words.join(" ")
-        };
+        let words: Vec<&str> =
+            rest.split_whitespace().filter(|word| !without.contains(&word.to_lowercase().as_str())).collect();
+        let name = if words.is_empty() { otherwise.to_owned() } else { words.join(" ") };
         self.names.unique(name)
     }
 }

@@ -117,12 +117,7 @@ fn pieces_in(drawing: &Drawing, size: Option<&str>, join_mm: f64) -> Recognised 
                 findings.push(tell_test_square(&polygon));
                 used.insert((group, stroke));
             } else if polygon.extent() >= SMALLEST_PIECE_MM {
-                candidates.push(Candidate {
-                    group,
-                    ring,
-                    polygon,
-                    sewn,
-                });
+                candidates.push(Candidate { group, ring, polygon, sewn });
             }
         }
     }
@@ -168,11 +163,7 @@ fn pieces_in(drawing: &Drawing, size: Option<&str>, join_mm: f64) -> Recognised 
             }
         }
         match piece.faults(None, true).first() {
-            None => pieces.push(Found {
-                piece,
-                size: size.map(ToOwned::to_owned),
-                named,
-            }),
+            None => pieces.push(Found { piece, size: size.map(ToOwned::to_owned), named }),
             Some(fault) => findings.push(
                 Finding::new(
                     Severity::Stop,

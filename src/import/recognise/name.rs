@@ -6,15 +6,8 @@ use super::places::Census;
 use super::views::{size_in, without_size};
 
 /// Names of groups that say what a line is and not which piece.
-const OUTLINE_WORDS: [&str; 7] = [
-    "outline",
-    "seam line",
-    "seamline",
-    "seam",
-    "cutting line",
-    "contour",
-    "stitching line",
-];
+const OUTLINE_WORDS: [&str; 7] =
+    ["outline", "seam line", "seamline", "seam", "cutting line", "contour", "stitching line"];
 
 /// The name that the drawing gives to a piece, without the size that it ends with.
 pub(super) fn piece_name(

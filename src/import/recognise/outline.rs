@@ -32,11 +32,7 @@ pub(super) fn edges_of(group: &Group, ring: &Loop, piece: &str) -> Vec<Edge> {
         for segment in curve.segments() {
             // A stretch shorter than ends may lie apart has no direction worth a corner.
             if segment.length() > JOIN_MM {
-                pieces.push(Piecemeal {
-                    segment: *segment,
-                    stroke: *stroke,
-                    first,
-                });
+                pieces.push(Piecemeal { segment: *segment, stroke: *stroke, first });
                 first = false;
             }
         }
@@ -52,10 +48,7 @@ pub(super) fn edges_of(group: &Group, ring: &Loop, piece: &str) -> Vec<Edge> {
         let (t, u) = (before.segment.tangent(1.0), after.segment.tangent(0.0));
         let turn = t.cross(u).atan2(t.dot(u)).abs();
         let at = after.segment.start();
-        let told = group
-            .turns
-            .iter()
-            .any(|corner| corner.distance(at) <= TOLD_CORNER_MM);
+        let told = group.turns.iter().any(|corner| corner.distance(at) <= TOLD_CORNER_MM);
         let notched = || {
             let mut notches = group.spots.iter().filter(|spot| spot.part == Part::Notch);
             notches.any(|notch| notch.at.distance(at) <= TOLD_CORNER_MM)
@@ -80,26 +73,16 @@ pub(super) fn edges_of(group: &Group, ring: &Loop, piece: &str) -> Vec<Edge> {
     let mut edges = Vec::new();
     for (index, &from) in corners.iter().enumerate() {
         let next = corners[(index + 1) % corners.len()];
-        let length = if next > from {
-            next - from
-        } else {
-            next + count - from
-        };
+        let length = if next > from { next - from } else { next + count - from };
         let span: Vec<&Piecemeal> = (from..from + length).map(|at| &pieces[at % count]).collect();
         let Ok(curve) = Curve::new(span.iter().map(|piece| piece.segment).collect()) else {
             continue;
         };
         let sources: BTreeSet<usize> = span.iter().map(|piece| piece.stroke).collect();
-        let named = sources
-            .iter()
-            .copied()
-            .filter_map(name_of)
-            .next()
-            .filter(|_| !whole && sources.len() == 1);
-        let name = named.map_or_else(
-            || format!("edge {}", index + 1),
-            |name| short_name(name, piece).to_owned(),
-        );
+        let named =
+            sources.iter().copied().filter_map(name_of).next().filter(|_| !whole && sources.len() == 1);
+        let name =
+            named.map_or_else(|| format!("edge {}", index + 1), |name| short_name(name, piece).to_owned());
         let id = names.unique(name);
         edges.push(Edge {
             role: role_of(&id, &curve),
@@ -126,11 +109,7 @@ fn short_name<'a>(name: &'a str, piece: &str) -> &'a str {
 /// What an edge becomes, as far as its name tells.
 fn role_of(name: &str, curve: &Curve) -> EdgeRole {
     let lower = name.to_lowercase();
-    let says = |word: &str| {
-        lower
-            .split(|c: char| !c.is_alphanumeric())
-            .any(|part| part == word)
-    };
+    let says = |word: &str| lower.split(|c: char| !c.is_alphanumeric()).any(|part| part == word);
     let straight = matches!(curve.segments(), [Segment::Line(_)]);
     if says("fold") && straight {
         EdgeRole::Fold

@@ -29,15 +29,8 @@ impl Polygon {
             points.extend(curve.flatten(FLATTEN_COARSE_MM));
         }
         points.dedup();
-        let bounds = points
-            .iter()
-            .map(|point| Rect::from_points(*point, *point))
-            .reduce(|a, b| a.union(b));
-        Self {
-            area: signed_area(&points).abs(),
-            bounds: bounds.unwrap_or_default(),
-            points,
-        }
+        let bounds = points.iter().map(|point| Rect::from_points(*point, *point)).reduce(|a, b| a.union(b));
+        Self { area: signed_area(&points).abs(), bounds: bounds.unwrap_or_default(), points }
     }
 
     pub(super) fn area(&self) -> f64 {
@@ -145,17 +138,13 @@ pub(super) fn owner_of(
     let mut owned: Vec<Owned> = outlines.iter().map(|_| Owned::default()).collect();
     let mut outside: Vec<Point> = Vec::new();
     let by_place = |point: Point| {
-        let around = outlines
-            .iter()
-            .enumerate()
-            .filter(|(_, outline)| outline.polygon.contains(point));
-        around
-            .min_by(|a, b| a.1.polygon.area().total_cmp(&b.1.polygon.area()))
-            .map(|(index, _)| index)
+        let around = outlines.iter().enumerate().filter(|(_, outline)| outline.polygon.contains(point));
+        around.min_by(|a, b| a.1.polygon.area().total_cmp(&b.1.polygon.area())).map(|(index, _)| index)
     };
     // A notch stands on the cutting line, outside of the sew line.
     let beside = |point: Point| {
-        let near = outlines.iter().enumerate().map(|(index, outline)| (outline.polygon.distance(point), index));
+        let near =
+            outlines.iter().enumerate().map(|(index, outline)| (outline.polygon.distance(point), index));
         let near = near.filter(|(away, _)| *away <= BESIDE_MM);
         near.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, index)| index)
     };
@@ -183,10 +172,7 @@ pub(super) fn owner_of(
         }
     }
     if let Some(&first) = outside.first() {
-        let what = format!(
-            "{} line(s) lie outside every piece and were left out",
-            outside.len()
-        );
+        let what = format!("{} line(s) lie outside every piece and were left out", outside.len());
         findings.push(
             Finding::new(
                 Severity::Warning,

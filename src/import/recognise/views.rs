@@ -8,9 +8,8 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Letters of sizes, from small to large.
-pub(in crate::import) const LETTERS: [&str; 11] = [
-    "XXXS", "XXS", "XS", "S", "M", "L", "XL", "XXL", "XXXL", "4XL", "5XL",
-];
+pub(in crate::import) const LETTERS: [&str; 11] =
+    ["XXXS", "XXS", "XS", "S", "M", "L", "XL", "XXL", "XXXL", "4XL", "5XL"];
 
 /// Largest number that a size has.
 const LARGEST_NUMBER: u32 = 199;
@@ -27,21 +26,12 @@ pub(super) fn views_of(drawing: &Drawing) -> Vec<(Option<String>, Cow<'_, Drawin
             if own.as_ref().is_none_or(|own| own == size) {
                 group.clone()
             } else {
-                Group {
-                    parent: group.parent,
-                    ..Group::default()
-                }
+                Group { parent: group.parent, ..Group::default() }
             }
         });
-        Drawing {
-            title: drawing.title.clone(),
-            page: drawing.page,
-            groups: groups.collect(),
-        }
+        Drawing { title: drawing.title.clone(), page: drawing.page, groups: groups.collect() }
     };
-    told.into_iter()
-        .map(|size| (Some(size.clone()), Cow::Owned(view(size))))
-        .collect()
+    told.into_iter().map(|size| (Some(size.clone()), Cow::Owned(view(size)))).collect()
 }
 
 /// The size of each group: its own, else that of the group around it.
@@ -63,7 +53,9 @@ fn sizes_of_groups(drawing: &Drawing) -> Vec<Option<String>> {
 
 /// Groups whose names are bare sizes, or end with one, next to others of the kind.
 fn bare_sizes(drawing: &Drawing) -> BTreeMap<usize, String> {
-    let mut beside: BTreeMap<(Option<usize>, String), Vec<(usize, String)>> = BTreeMap::new();
+    /// The group around and the name without its size.
+    type Siblings = (Option<usize>, String);
+    let mut beside: BTreeMap<Siblings, Vec<(usize, String)>> = BTreeMap::new();
     for (index, group) in drawing.groups.iter().enumerate() {
         let Some(name) = &group.name else { continue };
         let found = match name.rsplit_once(separator) {
@@ -75,10 +67,7 @@ fn bare_sizes(drawing: &Drawing) -> BTreeMap<usize, String> {
             _ => None,
         };
         if let Some((stem, size)) = found {
-            beside
-                .entry((group.parent, stem))
-                .or_default()
-                .push((index, size));
+            beside.entry((group.parent, stem)).or_default().push((index, size));
         }
     }
     let several = |group: &Vec<(usize, String)>| {
@@ -100,10 +89,7 @@ pub(super) fn is_size(word: &str) -> bool {
 
 /// The size in a name like `size 38` or `Size: M`.
 pub(super) fn size_in(name: &str) -> Option<String> {
-    let rest = name
-        .get(..4)
-        .filter(|word| word.eq_ignore_ascii_case("size"))
-        .map(|_| &name[4..])?;
+    let rest = name.get(..4).filter(|word| word.eq_ignore_ascii_case("size")).map(|_| &name[4..])?;
     let size = rest.trim_matches(|c: char| separator(c) || c == '=');
     let apart = rest.starts_with(separator) || is_size(size);
     (apart && !size.is_empty() && size.len() <= 20).then(|| size.to_owned())

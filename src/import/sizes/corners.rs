@@ -44,10 +44,7 @@ fn corners_of(piece: &Piece) -> Vec<Corner> {
         let (t, u) = (before.curve.end_tangent(), after.curve.start_tangent());
         let at: Point = after.curve.start();
         Corner {
-            at: Vec2::new(
-                (at.x - bounds.x0) / extent,
-                (at.y - bounds.y0) / extent,
-            ),
+            at: Vec2::new((at.x - bounds.x0) / extent, (at.y - bounds.y0) / extent),
             turn: t.cross(u).atan2(t.dot(u)),
         }
     };
@@ -63,10 +60,7 @@ fn unlike(a: &Corner, b: &Corner) -> f64 {
 /// For each corner of the first ring its like on the second, and the cost of the pair.
 fn aligned(first: &[Corner], second: &[Corner]) -> Vec<Option<(usize, f64)>> {
     let (n, m) = (first.len(), second.len());
-    let costs: Vec<f64> = first
-        .iter()
-        .flat_map(|a| second.iter().map(|b| unlike(a, b)))
-        .collect();
+    let costs: Vec<f64> = first.iter().flat_map(|a| second.iter().map(|b| unlike(a, b))).collect();
     let mut best = (f64::INFINITY, 0);
     let mut table = vec![0.0_f64; (n + 1) * (m + 1)];
     let fill = |turn: usize, table: &mut [f64]| {
@@ -112,10 +106,7 @@ fn aligned(first: &[Corner], second: &[Corner]) -> Vec<Option<(usize, f64)>> {
     likes
 }
 
-#[expect(
-    clippy::cast_precision_loss,
-    reason = "counts of corners are below a thousand"
-)]
+#[expect(clippy::cast_precision_loss, reason = "counts of corners are below a thousand")]
 fn count(corners: usize) -> f64 {
     corners as f64 * MISSING
 }
@@ -125,10 +116,7 @@ pub(super) fn in_every_size(by_size: &[Piece]) -> Option<Kept> {
     if by_size.iter().any(|piece| piece.edges.len() > MOST_CORNERS) {
         return None;
     }
-    let (reference, _) = by_size
-        .iter()
-        .enumerate()
-        .min_by_key(|(_, piece)| piece.edges.len())?;
+    let (reference, _) = by_size.iter().enumerate().min_by_key(|(_, piece)| piece.edges.len())?;
     let corners: Vec<Vec<Corner>> = by_size.iter().map(corners_of).collect();
     let own = &corners[reference];
     let likes: Vec<Vec<Option<(usize, f64)>>> = corners
@@ -156,11 +144,7 @@ pub(super) fn in_every_size(by_size: &[Piece]) -> Option<Kept> {
         .sum();
     let most = corners.iter().map(Vec::len).max().unwrap_or(1);
     let mean = cost / count((by_size.len() - 1).max(1) * kept.len());
-    let confidence = if sure {
-        count(kept.len()) / count(most) * (-mean).exp()
-    } else {
-        0.0
-    };
+    let confidence = if sure { count(kept.len()) / count(most) * (-mean).exp() } else { 0.0 };
     Some(Kept {
         reference,
         by_size: (0..by_size.len())

@@ -21,18 +21,9 @@ pub(super) fn moved(piece: &Piece, corners: &[usize], edges: Vec<Edge>) -> Piece
     let on = |notch: &Notch| {
         let (index, along) = place(notch)?;
         let edge = edges.get(index)?;
-        Some(Notch {
-            edge: edge.id.clone(),
-            corner: edge.from.clone(),
-            distance: along,
-            ..notch.clone()
-        })
+        Some(Notch { edge: edge.id.clone(), corner: edge.from.clone(), distance: along, ..notch.clone() })
     };
-    Piece {
-        notches: piece.notches.iter().filter_map(on).collect(),
-        edges: edges.clone(),
-        ..piece.clone()
-    }
+    Piece { notches: piece.notches.iter().filter_map(on).collect(), edges: edges.clone(), ..piece.clone() }
 }
 
 /// Keeps the notches that every size has, called alike and measured from the same corner. Returns how many were
@@ -43,10 +34,7 @@ pub(super) fn matched(same: &mut [Piece], reference: usize) -> usize {
     let most = all.iter().map(Vec::len).max().unwrap_or(0);
     let named = all.iter().all(|notches| {
         let ids = |notches: &[Placed]| -> BTreeMap<NotchId, usize> {
-            notches
-                .iter()
-                .map(|one| (one.notch.id.clone(), one.edge))
-                .collect()
+            notches.iter().map(|one| (one.notch.id.clone(), one.edge)).collect()
         };
         ids(notches) == ids(&all[reference]) && notches.len() == all[reference].len()
     });
@@ -59,15 +47,11 @@ pub(super) fn matched(same: &mut [Piece], reference: usize) -> usize {
                 }
                 let rank = |list: &[Placed]| list.iter().filter(|other| other.edge == one.edge).count();
                 if rank(notches) == rank(&all[reference]) {
-                    let before = all[reference][..index]
-                        .iter()
-                        .filter(|other| other.edge == one.edge)
-                        .count();
+                    let before =
+                        all[reference][..index].iter().filter(|other| other.edge == one.edge).count();
                     return notches.iter().filter(|other| other.edge == one.edge).nth(before);
                 }
-                let near = notches
-                    .iter()
-                    .filter(|other| other.edge == one.edge && other.off(one) <= ALIKE);
+                let near = notches.iter().filter(|other| other.edge == one.edge && other.off(one) <= ALIKE);
                 near.min_by(|a, b| a.off(one).total_cmp(&b.off(one)))
             })
             .collect();
@@ -79,16 +63,8 @@ pub(super) fn matched(same: &mut [Piece], reference: usize) -> usize {
             kept[size].push(Notch {
                 id: one.notch.id.clone(),
                 edge: edge.id.clone(),
-                corner: if from_start {
-                    edge.from.clone()
-                } else {
-                    edge.to.clone()
-                },
-                distance: if from_start {
-                    along
-                } else {
-                    edge.curve.length() - along
-                },
+                corner: if from_start { edge.from.clone() } else { edge.to.clone() },
+                distance: if from_start { along } else { edge.curve.length() - along },
                 kind: one.notch.kind,
             });
         }
@@ -125,10 +101,7 @@ fn placed(piece: &Piece) -> Vec<Placed> {
         })
     };
     let mut placed: Vec<Placed> = piece.notches.iter().filter_map(place).collect();
-    placed.sort_by(|a, b| {
-        (a.edge, a.part)
-            .partial_cmp(&(b.edge, b.part))
-            .unwrap_or(std::cmp::Ordering::Equal)
-    });
+    placed
+        .sort_by(|a, b| (a.edge, a.part).partial_cmp(&(b.edge, b.part)).unwrap_or(std::cmp::Ordering::Equal));
     placed
 }

@@ -47,28 +47,17 @@ fn not_text(_: std::str::Utf8Error) -> SvgError {
 /// The document of a text.
 pub(super) fn parse(text: &str) -> Result<Document<'_>, SvgError> {
     check_entities(text)?;
-    let options = ParsingOptions {
-        allow_dtd: true,
-        ..ParsingOptions::default()
-    };
+    let options = ParsingOptions { allow_dtd: true, ..ParsingOptions::default() };
     let document = Document::parse_with_options(text, options).map_err(|error| {
         let position = error.pos();
         let what = error.to_string();
         // The place stands before the message already.
         let what = what.rsplit_once(" at ").map_or(what.as_str(), |(what, _)| what);
-        SvgError::Xml {
-            at: At {
-                line: position.row,
-                column: position.col,
-            },
-            what: what.to_owned(),
-        }
+        SvgError::Xml { at: At { line: position.row, column: position.col }, what: what.to_owned() }
     })?;
     let root = document.root_element();
     if root.tag_name().name() != "svg" {
-        return Err(SvgError::NotSvg {
-            found: root.tag_name().name().to_owned(),
-        });
+        return Err(SvgError::NotSvg { found: root.tag_name().name().to_owned() });
     }
     Ok(document)
 }
@@ -119,19 +108,12 @@ fn place(text: &str, offset: usize) -> At {
 /// Where an element stands.
 pub(super) fn place_of(node: Node<'_, '_>) -> At {
     let position = node.document().text_pos_at(node.range().start);
-    At {
-        line: position.row,
-        column: position.col,
-    }
+    At { line: position.row, column: position.col }
 }
 
 /// The element's name if it is SVG; files without the namespace are taken as meant.
 pub(super) fn svg_name<'a>(node: Node<'a, '_>) -> Option<&'a str> {
-    let ours = node.is_element()
-        && node
-            .tag_name()
-            .namespace()
-            .is_none_or(|namespace| namespace == SVG);
+    let ours = node.is_element() && node.tag_name().namespace().is_none_or(|namespace| namespace == SVG);
     ours.then(|| node.tag_name().name())
 }
 

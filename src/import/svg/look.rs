@@ -26,10 +26,7 @@ struct Rule {
 impl Sheets {
     pub(super) fn of(document: &Document<'_>) -> Self {
         let mut sheets = Self::default();
-        for node in document
-            .descendants()
-            .filter(|node| svg_name(*node) == Some("style"))
-        {
+        for node in document.descendants().filter(|node| svg_name(*node) == Some("style")) {
             let css: String = node.children().filter_map(|child| child.text()).collect();
             sheets.read(&without_comments(&css));
         }
@@ -58,9 +55,7 @@ impl Sheets {
         }
         let matching = self.rules.iter().rev().filter(|rule| rule.matches(node));
         let mut named = matching.flat_map(|rule| rule.declarations.iter().rev());
-        named
-            .find(|(name, _)| name == property)
-            .map(|(_, value)| value.as_str())
+        named.find(|(name, _)| name == property).map(|(_, value)| value.as_str())
     }
 }
 
@@ -70,12 +65,7 @@ impl Rule {
         if selector.is_empty() || !selector.chars().all(plain) {
             return None;
         }
-        let mut rule = Self {
-            element: None,
-            class: None,
-            id: None,
-            declarations: declarations.to_vec(),
-        };
+        let mut rule = Self { element: None, class: None, id: None, declarations: declarations.to_vec() };
         let parts_from = |text: &str| text.find(['.', '#']).unwrap_or(text.len());
         let (element, mut rest) = selector.split_at(parts_from(selector));
         if !element.is_empty() && element != "*" {
@@ -84,11 +74,7 @@ impl Rule {
         while !rest.is_empty() {
             let end = 1 + parts_from(&rest[1..]);
             let name = Some(rest[1..end].to_owned());
-            let place = if rest.starts_with('.') {
-                &mut rule.class
-            } else {
-                &mut rule.id
-            };
+            let place = if rest.starts_with('.') { &mut rule.class } else { &mut rule.id };
             if place.is_some() {
                 return None;
             }
@@ -103,9 +89,7 @@ impl Rule {
             let classes = node.attribute("class").unwrap_or_default();
             classes.split_whitespace().any(|class| class == wanted)
         };
-        self.element
-            .as_ref()
-            .is_none_or(|name| node.tag_name().name() == name)
+        self.element.as_ref().is_none_or(|name| node.tag_name().name() == name)
             && self.id.as_ref().is_none_or(|id| node.attribute("id") == Some(id))
             && self.class.as_ref().is_none_or(class)
     }
@@ -116,9 +100,7 @@ fn without_comments(css: &str) -> String {
     let mut rest = css;
     while let Some(open) = rest.find("/*") {
         kept.push_str(&rest[..open]);
-        rest = rest[open + 2..]
-            .find("*/")
-            .map_or("", |close| &rest[open + 2 + close + 2..]);
+        rest = rest[open + 2..].find("*/").map_or("", |close| &rest[open + 2 + close + 2..]);
     }
     kept.push_str(rest);
     kept

@@ -27,10 +27,7 @@ pub(super) const FINEST: f64 = 1e-9;
 pub(super) fn runs(data: &str, accuracy: f64) -> Result<Vec<Run>, String> {
     let mut pen = Pen {
         runs: Vec::new(),
-        run: Run {
-            segments: Vec::new(),
-            closed: false,
-        },
+        run: Run { segments: Vec::new(), closed: false },
         start: Point::ORIGIN,
         at: Point::ORIGIN,
         handle: None,
@@ -69,11 +66,7 @@ impl Pen {
     }
 
     fn to(&self, abs: bool, x: f64, y: f64) -> Point {
-        if abs {
-            Point::new(x, y)
-        } else {
-            self.at + Vec2::new(x, y)
-        }
+        if abs { Point::new(x, y) } else { self.at + Vec2::new(x, y) }
     }
 
     fn line_to(&mut self, end: Point) {
@@ -88,9 +81,7 @@ impl Pen {
         if p1 == self.at && p2 == self.at && end == self.at {
             return;
         }
-        self.run
-            .segments
-            .push(Segment::Cubic(CubicBez::new(self.at, p1, p2, end)));
+        self.run.segments.push(Segment::Cubic(CubicBez::new(self.at, p1, p2, end)));
         self.at = end;
     }
 
@@ -116,15 +107,7 @@ impl Pen {
                 let y = if abs { y } else { self.at.y + y };
                 self.line_to(Point::new(self.at.x, y));
             }
-            PathSegment::CurveTo {
-                abs,
-                x1,
-                y1,
-                x2,
-                y2,
-                x,
-                y,
-            } => {
+            PathSegment::CurveTo { abs, x1, y1, x2, y2, x, y } => {
                 let (p1, p2) = (self.to(abs, x1, y1), self.to(abs, x2, y2));
                 self.cubic_to(p1, p2, self.to(abs, x, y));
                 self.handle = Some(Handle::Cubic(p2));
@@ -148,16 +131,7 @@ impl Pen {
                 };
                 self.quadratic_to(p, self.to(abs, x, y));
             }
-            PathSegment::EllipticalArc {
-                abs,
-                rx,
-                ry,
-                x_axis_rotation,
-                large_arc,
-                sweep,
-                x,
-                y,
-            } => {
+            PathSegment::EllipticalArc { abs, rx, ry, x_axis_rotation, large_arc, sweep, x, y } => {
                 let arc = SvgArc {
                     from: self.at,
                     to: self.to(abs, x, y),
@@ -191,15 +165,7 @@ impl Pen {
         // Without a radius an arc is a line (SVG 2, §9.5.1). So is one between points that coincide but for rounding,
         // or with a radius beyond all measure; kurbo panics at the first.
         let wild = |x: f64| !x.is_finite() || x.abs() > WILD;
-        let numbers = [
-            arc.from.x,
-            arc.from.y,
-            end.x,
-            end.y,
-            arc.radii.x,
-            arc.radii.y,
-            arc.x_rotation,
-        ];
+        let numbers = [arc.from.x, arc.from.y, end.x, end.y, arc.radii.x, arc.radii.y, arc.x_rotation];
         let straight = arc.is_straight_line()
             || arc.from.distance(end) < FINEST * self.accuracy
             || numbers.into_iter().any(wild);
@@ -208,9 +174,7 @@ impl Pen {
             self.line_to(end);
             return;
         };
-        self.run
-            .segments
-            .extend(arc_segments(&turned, self.at, end, self.accuracy));
+        self.run.segments.extend(arc_segments(&turned, self.at, end, self.accuracy));
         self.at = end;
     }
 }
@@ -218,11 +182,7 @@ impl Pen {
 /// An arc as one circular segment, or of an ellipse as cubics, with its ends exactly where they are to be.
 pub(super) fn arc_segments(arc: &Arc, from: Point, to: Point, accuracy: f64) -> Vec<Segment> {
     if (arc.radii.x - arc.radii.y).abs() <= ROUND * arc.radii.x {
-        return vec![Segment::Arc(CircularArc::about(
-            arc.center,
-            from,
-            arc.sweep_angle,
-        ))];
+        return vec![Segment::Arc(CircularArc::about(arc.center, from, arc.sweep_angle))];
     }
     // The number of cubics grows with the radius; no arc on cloth needs more than this part of it.
     let accuracy = accuracy.max(FINEST * arc.radii.x.max(arc.radii.y));

@@ -38,11 +38,7 @@ enum Told {
 }
 
 fn told(root: Node<'_, '_>, attribute: &str) -> Result<Told, SvgError> {
-    let Some(text) = root
-        .attribute(attribute)
-        .map(str::trim)
-        .filter(|text| *text != "auto")
-    else {
+    let Some(text) = root.attribute(attribute).map(str::trim).filter(|text| *text != "auto") else {
         return Ok(Told::Nothing);
     };
     let bad = |what: &str| bad_value(root, attribute, text, what);
@@ -100,12 +96,7 @@ pub(super) fn sheet_of(
             Told::Mm(mm, _) => mm / MM_PER_PX,
             _ => 0.0,
         };
-        let view = view.unwrap_or(ViewBox {
-            x: 0.0,
-            y: 0.0,
-            w: bare(&width),
-            h: bare(&height),
-        });
+        let view = view.unwrap_or(ViewBox { x: 0.0, y: 0.0, w: bare(&width), h: bare(&height) });
         let flip = Affine::new([
             mm_per_unit,
             0.0,
@@ -116,11 +107,7 @@ pub(super) fn sheet_of(
         ]);
         return Ok(sheet(flip, view, view.w * mm_per_unit, view.h * mm_per_unit));
     }
-    let no_scale = |what: &str| {
-        Err(SvgError::NoScale {
-            what: what.to_owned(),
-        })
-    };
+    let no_scale = |what: &str| Err(SvgError::NoScale { what: what.to_owned() });
     let (width, height, px) = match (width, height, view) {
         (Told::Mm(width, a), Told::Mm(height, b), _) => (width, height, a || b),
         (Told::Mm(width, px), Told::Nothing | Told::Percent, Some(view)) => {
@@ -152,12 +139,7 @@ pub(super) fn sheet_of(
             "Measure the test square; if it is off, give the millimetres of a unit",
         ));
     }
-    let view = view.unwrap_or(ViewBox {
-        x: 0.0,
-        y: 0.0,
-        w: width / MM_PER_PX,
-        h: height / MM_PER_PX,
-    });
+    let view = view.unwrap_or(ViewBox { x: 0.0, y: 0.0, w: width / MM_PER_PX, h: height / MM_PER_PX });
     let fit = aspect(root)?;
     let down = viewport(view, Vec2::new(width, height), fit);
     let [sx, _, _, sy, ..] = down.as_coeffs();
@@ -191,19 +173,10 @@ pub(super) fn view_box(node: Node<'_, '_>) -> Result<Option<ViewBox>, SvgError> 
         return Ok(None);
     };
     match ViewBox::from_str(text) {
-        Ok(view)
-            if [view.x, view.y, view.w, view.h]
-                .iter()
-                .all(|x| x.is_finite() && x.abs() < 1e9) =>
-        {
+        Ok(view) if [view.x, view.y, view.w, view.h].iter().all(|x| x.is_finite() && x.abs() < 1e9) => {
             Ok(Some(view))
         }
-        _ => Err(bad_value(
-            node,
-            "viewBox",
-            text,
-            "is not four numbers, the last two above 0",
-        )),
+        _ => Err(bad_value(node, "viewBox", text, "is not four numbers, the last two above 0")),
     }
 }
 
@@ -214,12 +187,7 @@ pub(super) fn aspect(node: Node<'_, '_>) -> Result<AspectRatio, SvgError> {
     };
     match AspectRatio::from_str(text) {
         Ok(aspect) => Ok(aspect),
-        Err(_) => Err(bad_value(
-            node,
-            "preserveAspectRatio",
-            text,
-            "is no way to fit a drawing",
-        )),
+        Err(_) => Err(bad_value(node, "preserveAspectRatio", text, "is no way to fit a drawing")),
     }
 }
 
@@ -242,12 +210,5 @@ pub(super) fn viewport(view: ViewBox, size: Vec2, fit: AspectRatio) -> Affine {
         Align::XMidYMax => (0.5, 1.0),
         Align::XMaxYMax => (1.0, 1.0),
     };
-    Affine::new([
-        sx,
-        0.0,
-        0.0,
-        sy,
-        x * spare.x - view.x * sx,
-        y * spare.y - view.y * sy,
-    ])
+    Affine::new([sx, 0.0, 0.0, sy, x * spare.x - view.x * sx, y * spare.y - view.y * sy])
 }

@@ -53,24 +53,14 @@ impl Measures {
             LengthUnit::Pc => 16.0,
             LengthUnit::Percent => 0.01 * whole,
             LengthUnit::Em | LengthUnit::Ex => {
-                return Err(bad_value(
-                    node,
-                    attribute,
-                    text,
-                    "is measured in letters; use plain units",
-                ));
+                return Err(bad_value(node, attribute, text, "is measured in letters; use plain units"));
             }
         };
         let length = length.number * units;
         if length.is_finite() {
             Ok(Some(length))
         } else {
-            Err(bad_value(
-                node,
-                attribute,
-                text,
-                "is not a number that can be drawn",
-            ))
+            Err(bad_value(node, attribute, text, "is not a number that can be drawn"))
         }
     }
 
@@ -82,10 +72,7 @@ impl Measures {
 
     /// Size of a clone or a nested drawing.
     pub(super) fn size(&self, node: Node<'_, '_>) -> Result<[Option<f64>; 2], SvgError> {
-        Ok([
-            self.length(node, "width", Of::Width)?,
-            self.length(node, "height", Of::Height)?,
-        ])
+        Ok([self.length(node, "width", Of::Width)?, self.length(node, "height", Of::Height)?])
     }
 
     /// The runs of a shape; `None` for elements that are no shapes.
@@ -101,15 +88,8 @@ impl Measures {
                     Ok(Point::new(x, self.length(node, y, Of::Height)?.unwrap_or(0.0)))
                 };
                 let (from, to) = (end("x1", "y1")?, end("x2", "y2")?);
-                let segments = if from == to {
-                    Vec::new()
-                } else {
-                    vec![Segment::line(from, to)]
-                };
-                vec![Run {
-                    segments,
-                    closed: false,
-                }]
+                let segments = if from == to { Vec::new() } else { vec![Segment::line(from, to)] };
+                vec![Run { segments, closed: false }]
             }
             "polyline" | "polygon" => vec![points_run(node, name == "polygon")?],
             "rect" => self.rectangle(node)?,
@@ -129,10 +109,7 @@ impl Measures {
         if width == 0.0 || height == 0.0 {
             return Ok(Vec::new());
         }
-        let (rx, ry) = (
-            self.length(node, "rx", Of::Width)?,
-            self.length(node, "ry", Of::Height)?,
-        );
+        let (rx, ry) = (self.length(node, "rx", Of::Width)?, self.length(node, "ry", Of::Height)?);
         let rx_or = rx.or(ry).unwrap_or(0.0).clamp(0.0, 0.5 * width);
         let ry_or = ry.or(rx).unwrap_or(0.0).clamp(0.0, 0.5 * height);
         let corners =
@@ -155,10 +132,7 @@ impl Measures {
                 segments.extend(arc_segments(&arc, to, next + turned, self.accuracy));
             }
         }
-        Ok(vec![Run {
-            segments,
-            closed: true,
-        }])
+        Ok(vec![Run { segments, closed: true }])
     }
 
     fn ellipse(&self, name: &str, node: Node<'_, '_>) -> Result<Vec<Run>, SvgError> {
@@ -170,10 +144,7 @@ impl Measures {
             let r = self.length(node, "r", Of::Both)?.unwrap_or(0.0);
             (r, r)
         } else {
-            let (rx, ry) = (
-                self.length(node, "rx", Of::Width)?,
-                self.length(node, "ry", Of::Height)?,
-            );
+            let (rx, ry) = (self.length(node, "rx", Of::Width)?, self.length(node, "ry", Of::Height)?);
             (rx.or(ry).unwrap_or(0.0), ry.or(rx).unwrap_or(0.0))
         };
         if rx <= 0.0 || ry <= 0.0 {
@@ -187,10 +158,7 @@ impl Measures {
             let arc = Arc::new(center, Vec2::new(rx, ry), 0.0, TAU, 0.0);
             arc_segments(&arc, start, start, self.accuracy)
         };
-        Ok(vec![Run {
-            segments,
-            closed: true,
-        }])
+        Ok(vec![Run { segments, closed: true }])
     }
 }
 
@@ -213,11 +181,5 @@ fn points_run(node: Node<'_, '_>, closed: bool) -> Result<Run, SvgError> {
     if closed && points.len() > 1 && points.first() != points.last() {
         points.push(points[0]);
     }
-    Ok(Run {
-        segments: points
-            .windows(2)
-            .map(|pair| Segment::line(pair[0], pair[1]))
-            .collect(),
-        closed,
-    })
+    Ok(Run { segments: points.windows(2).map(|pair| Segment::line(pair[0], pair[1])).collect(), closed })
 }

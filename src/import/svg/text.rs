@@ -23,9 +23,7 @@ pub(super) fn words_of(node: Node<'_, '_>, look: Look, mm_from_user: Affine, she
     let mut fresh = true;
     for part in node.descendants() {
         if part != node && matches!(svg_name(part), Some("tspan")) {
-            let moved = ["x", "y", "dy"]
-                .iter()
-                .any(|name| part.attribute(*name).is_some());
+            let moved = ["x", "y", "dy"].iter().any(|name| part.attribute(*name).is_some());
             if moved {
                 at = Point::new(
                     first(part, "x").unwrap_or(at.x),
@@ -35,9 +33,8 @@ pub(super) fn words_of(node: Node<'_, '_>, look: Look, mm_from_user: Affine, she
             }
             continue;
         }
-        let inside_title = part
-            .parent()
-            .is_some_and(|parent| matches!(svg_name(parent), Some("title" | "desc")));
+        let inside_title =
+            part.parent().is_some_and(|parent| matches!(svg_name(parent), Some("title" | "desc")));
         let Some(text) = part.text().filter(|_| part.is_text() && !inside_title) else {
             continue;
         };
@@ -45,10 +42,8 @@ pub(super) fn words_of(node: Node<'_, '_>, look: Look, mm_from_user: Affine, she
         if text.is_empty() {
             continue;
         }
-        let look = part
-            .parent()
-            .filter(|parent| *parent != node)
-            .map_or(look, |span| look.inside(span, sheets));
+        let look =
+            part.parent().filter(|parent| *parent != node).map_or(look, |span| look.inside(span, sheets));
         if !look.visible {
             continue;
         }

@@ -66,11 +66,7 @@ pub(super) fn drawing_of(
 ) -> Result<Drawing, SvgError> {
     let document = parse(text)?;
     let root = document.root_element();
-    let Sheet {
-        mm_from_user,
-        page,
-        extent,
-    } = sheet_of(root, options, findings)?;
+    let Sheet { mm_from_user, page, extent } = sheet_of(root, options, findings)?;
     let scale = mm_from_user.determinant().abs().sqrt();
     let mut by_id = BTreeMap::new();
     for node in document.descendants() {
@@ -81,17 +77,12 @@ pub(super) fn drawing_of(
     let title = root.children().find(|child| svg_name(*child) == Some("title"));
     let mut walk = Walk {
         drawing: Drawing {
-            title: title
-                .and_then(|title| title.text())
-                .map(|title| title.trim().to_owned()),
+            title: title.and_then(|title| title.text()).map(|title| title.trim().to_owned()),
             page,
             groups: vec![Group::default()],
         },
         sheets: Sheets::of(&document),
-        measures: Measures {
-            extent,
-            accuracy: FIT_MM / scale.max(f64::MIN_POSITIVE),
-        },
+        measures: Measures { extent, accuracy: FIT_MM / scale.max(f64::MIN_POSITIVE) },
         by_id,
         todo: Vec::new(),
         passed: Passed::default(),
@@ -118,16 +109,15 @@ impl<'a, 'input> Walk<'a, 'input> {
         clones: usize,
     ) {
         let from = self.todo.len();
-        self.todo
-            .extend(node.children().filter(Node::is_element).map(|node| Todo {
-                node,
-                mm_from_user,
-                look,
-                group,
-                clones,
-                size: [None, None],
-                clone_of: None,
-            }));
+        self.todo.extend(node.children().filter(Node::is_element).map(|node| Todo {
+            node,
+            mm_from_user,
+            look,
+            group,
+            clones,
+            size: [None, None],
+            clone_of: None,
+        }));
         self.todo[from..].reverse();
     }
 
@@ -145,10 +135,7 @@ impl<'a, 'input> Walk<'a, 'input> {
         }
         self.elements += 1;
         if self.elements > MOST_ELEMENTS {
-            return Err(SvgError::TooMany {
-                what: "shapes and groups",
-                most: MOST_ELEMENTS,
-            });
+            return Err(SvgError::TooMany { what: "shapes and groups", most: MOST_ELEMENTS });
         }
         if property(node, &self.sheets, "display").is_some_and(|display| display == "none") {
             self.passed.hidden += 1;
@@ -193,12 +180,7 @@ impl<'a, 'input> Walk<'a, 'input> {
     fn open_group(&mut self, node: Node<'_, '_>, clone: Option<Node<'_, '_>>, parent: usize) -> usize {
         let name = clone.and_then(name_of).or_else(|| name_of(node));
         let tags = tags_of(node, name.as_ref());
-        self.drawing.groups.push(Group {
-            name,
-            tags,
-            parent: Some(parent),
-            ..Group::default()
-        });
+        self.drawing.groups.push(Group { name, tags, parent: Some(parent), ..Group::default() });
         self.drawing.groups.len() - 1
     }
 
@@ -212,22 +194,13 @@ impl<'a, 'input> Walk<'a, 'input> {
             Ok(t) if [t.a, t.b, t.c, t.d, t.e, t.f].iter().all(|x| x.is_finite()) => {
                 Ok(Affine::new([t.a, t.b, t.c, t.d, t.e, t.f]))
             }
-            _ => Err(bad_value(
-                node,
-                "transform",
-                &text,
-                "is no transform that can be followed",
-            )),
+            _ => Err(bad_value(node, "transform", &text, "is no transform that can be followed")),
         }
     }
 
     /// Where a drawing inside the drawing lies (SVG 2, §8.2 and §5.5).
     fn nested(&self, node: Node<'_, '_>, given: [Option<f64>; 2]) -> Result<Affine, SvgError> {
-        let place = if svg_name(node) == Some("svg") {
-            self.measures.place(node)?
-        } else {
-            Vec2::ZERO
-        };
+        let place = if svg_name(node) == Some("svg") { self.measures.place(node)? } else { Vec2::ZERO };
         let at = Affine::translate(place);
         let Some(view) = view_box(node)? else {
             return Ok(at);
@@ -258,21 +231,11 @@ impl<'a, 'input> Walk<'a, 'input> {
         };
         self.clones += 1;
         if self.clones > MOST_CLONES {
-            return Err(SvgError::TooMany {
-                what: "clones",
-                most: MOST_CLONES,
-            });
+            return Err(SvgError::TooMany { what: "clones", most: MOST_CLONES });
         }
-        if todo.clones >= DEEPEST_CLONE
-            || node
-                .ancestors()
-                .take(DEEPEST_CLONE)
-                .any(|around| around == target)
+        if todo.clones >= DEEPEST_CLONE || node.ancestors().take(DEEPEST_CLONE).any(|around| around == target)
         {
-            return Err(SvgError::UseLoop {
-                at: place_of(node),
-                id: id.to_owned(),
-            });
+            return Err(SvgError::UseLoop { at: place_of(node), id: id.to_owned() });
         }
         let place = self.measures.place(node)?;
         self.todo.push(Todo {
@@ -333,20 +296,14 @@ impl<'a, 'input> Walk<'a, 'input> {
         if self.passed.hidden > 0 {
             note(
                 Severity::Note,
-                format!(
-                    "{} hidden part(s) of the drawing were left out",
-                    self.passed.hidden
-                ),
+                format!("{} hidden part(s) of the drawing were left out", self.passed.hidden),
                 "If a size or a piece is missing, show it in the drawing and import again",
             );
         }
         if self.passed.clips > 0 {
             note(
                 Severity::Warning,
-                format!(
-                    "{} clip(s) or mask(s) were not followed: lines show whole",
-                    self.passed.clips
-                ),
+                format!("{} clip(s) or mask(s) were not followed: lines show whole", self.passed.clips),
                 "If a line is longer than on the drawing, cut it there and import again",
             );
         }
@@ -371,18 +328,12 @@ impl<'a, 'input> Walk<'a, 'input> {
 fn curve_of(node: Node<'_, '_>, run: &Run, mm_from_user: Affine) -> Result<Option<Curve>, SvgError> {
     placed(&run.segments, mm_from_user).map_err(|unplaced| match unplaced {
         Unplaced::TooFar => too_far(node),
-        Unplaced::NoCurve(error) => bad_value(
-            node,
-            "d",
-            node.attribute("d").unwrap_or_default(),
-            &format!("makes no line ({error})"),
-        ),
+        Unplaced::NoCurve(error) => {
+            bad_value(node, "d", node.attribute("d").unwrap_or_default(), &format!("makes no line ({error})"))
+        }
     })
 }
 
 fn too_far(node: Node<'_, '_>) -> SvgError {
-    SvgError::TooFar {
-        at: place_of(node),
-        element: node.tag_name().name().to_owned(),
-    }
+    SvgError::TooFar { at: place_of(node), element: node.tag_name().name().to_owned() }
 }

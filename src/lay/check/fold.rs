@@ -17,11 +17,7 @@ pub(super) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
         no_fold(table, only, found);
         return;
     };
-    for spot in table
-        .spots
-        .iter()
-        .filter(|spot| only.is_none_or(|only| only == spot.index))
-    {
+    for spot in table.spots.iter().filter(|spot| only.is_none_or(|only| only == spot.index)) {
         if spot.under == Under::Both {
             let what = format!("{} lies partly on one ply and partly on two", spot.name());
             let remedy = "move it wholly onto the double part or wholly off it";
@@ -45,27 +41,21 @@ pub(super) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
                 "the fold edge of {} lies {furthest:.2} mm off the fold of the cloth: it would come out {} and cut in \
                  two",
                 spot.name(),
-                if off[0] > 0.0 || off[1] > 0.0 {
-                    "too wide"
-                } else {
-                    "too narrow"
-                }
+                if off[0] > 0.0 || off[1] > 0.0 { "too wide" } else { "too narrow" }
             );
             let remedy =
                 "move it until its fold edge lies on the fold, or open the piece out on a single ply";
-            let finding = Finding::new(Severity::Stop, what, remedy)
-                .at(edge.p0.midpoint(edge.p1))
-                .by_mm(furthest);
+            let finding =
+                Finding::new(Severity::Stop, what, remedy).at(edge.p0.midpoint(edge.p1)).by_mm(furthest);
             let onto = -0.5 * (off[0] + off[1]);
             let by = match fold.way {
                 FoldWay::Lengthwise => Vec2::new(0.0, onto),
                 FoldWay::Crosswise => Vec2::new(onto, 0.0),
             };
             let breach = Breach::new(Rule::Fold, finding).of(spot.id(), spot.place.copy);
-            found.push(breach.mended(
-                format!("move it by {:.2} mm onto the fold", onto.abs()),
-                spot.moved(by),
-            ));
+            found.push(
+                breach.mended(format!("move it by {:.2} mm onto the fold", onto.abs()), spot.moved(by)),
+            );
         }
     }
     no_fold(table, only, found);
@@ -73,16 +63,9 @@ pub(super) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
 
 /// Pieces to be cut on the fold that have no fold edge.
 fn no_fold(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
-    for spot in table
-        .spots
-        .iter()
-        .filter(|spot| only.is_none_or(|only| only == spot.index))
-    {
+    for spot in table.spots.iter().filter(|spot| only.is_none_or(|only| only == spot.index)) {
         if matches!(spot.part.how, HowCut::OnFold | HowCut::OpenedOut) && spot.part.fold().is_none() {
-            let what = format!(
-                "{} is to be cut on the fold, but no edge of it is a fold",
-                spot.name()
-            );
+            let what = format!("{} is to be cut on the fold, but no edge of it is a fold", spot.name());
             let remedy = "say in the pattern which of its edges is the fold";
             let finding = Finding::new(Severity::Stop, what, remedy);
             found.push(Breach::new(Rule::Fold, finding).of(spot.id(), spot.place.copy));
@@ -98,10 +81,7 @@ fn plies(table: &Table<'_>, found: &mut Vec<Breach>) {
             cloth.name
         );
         let remedy = "lay it flat in a single ply, all tops one way";
-        found.push(Breach::new(
-            Rule::Plies,
-            Finding::new(Severity::Stop, what, remedy),
-        ));
+        found.push(Breach::new(Rule::Plies, Finding::new(Severity::Stop, what, remedy)));
     } else if let Some((way, error)) = cloth.fold_phase_error_mm()
         && error.abs() > PRINT_TOLERANCE_MM
     {
@@ -123,14 +103,8 @@ fn plies(table: &Table<'_>, found: &mut Vec<Breach>) {
     }
     let printed = !matches!(cloth.repeat(), Repeat::Plain);
     if printed && cloth.plies.right_sides() == Some(RightSides::In) {
-        let what = format!(
-            "“{}” is folded with its print inside, where no light can show it",
-            cloth.name
-        );
+        let what = format!("“{}” is folded with its print inside, where no light can show it", cloth.name);
         let remedy = "fold it right sides out, so that bars can be pinned to bars";
-        found.push(Breach::new(
-            Rule::Plies,
-            Finding::new(Severity::Note, what, remedy),
-        ));
+        found.push(Breach::new(Rule::Plies, Finding::new(Severity::Note, what, remedy)));
     }
 }

@@ -39,21 +39,12 @@ pub struct MendedPlace {
 
 impl Breach {
     pub(super) fn new(rule: Rule, finding: Finding) -> Self {
-        Self {
-            rule,
-            copies: Vec::new(),
-            seam: None,
-            finding,
-            mended: None,
-        }
+        Self { rule, copies: Vec::new(), seam: None, finding, mended: None }
     }
 
     pub(super) fn mended(self, words: impl Into<String>, place: Place) -> Self {
         let words = words.into();
-        Self {
-            mended: Some(MendedPlace { words, place }),
-            ..self
-        }
+        Self { mended: Some(MendedPlace { words, place }), ..self }
     }
 
     pub(super) fn of(mut self, piece: &PieceId, copy: u32) -> Self {
@@ -65,21 +56,12 @@ impl Breach {
     }
 
     pub(super) fn at_seam(self, seam: &SeamId) -> Self {
-        Self {
-            seam: Some(seam.clone()),
-            ..self
-        }
+        Self { seam: Some(seam.clone()), ..self }
     }
 
     fn is_let_pass(&self, by: &LetPass) -> bool {
-        let piece = by
-            .piece
-            .as_ref()
-            .is_none_or(|piece| self.copies.iter().any(|(known, _)| known == piece));
-        let seam = by
-            .seam
-            .as_ref()
-            .is_none_or(|seam| self.seam.as_ref() == Some(seam));
+        let piece = by.piece.as_ref().is_none_or(|piece| self.copies.iter().any(|(known, _)| known == piece));
+        let seam = by.seam.as_ref().is_none_or(|seam| self.seam.as_ref() == Some(seam));
         by.rule == self.rule && piece && seam && !by.reason.trim().is_empty()
     }
 }
@@ -99,10 +81,7 @@ pub fn check(laid: &Laid<'_>) -> Vec<Finding> {
 /// The findings that concern one place, counted from 0: cheap enough to follow a hand that drags it.
 #[must_use]
 pub fn check_place(laid: &Laid<'_>, index: usize) -> Vec<Finding> {
-    looked_at(laid, Some(index))
-        .into_iter()
-        .map(|breach| breach.finding)
-        .collect()
+    looked_at(laid, Some(index)).into_iter().map(|breach| breach.finding).collect()
 }
 
 /// Number of the place that is looked at alone, or all.
@@ -137,10 +116,7 @@ fn looked_at(laid: &Laid<'_>, only: Only) -> Vec<Breach> {
 fn unknown_places(table: &Table<'_>, found: &mut Vec<Breach>) {
     for place in table.laid.places {
         if table.laid.parts.part(&place.piece).is_none() {
-            let what = format!(
-                "the lay has a place for “{}”, which is not cut from this cloth",
-                place.piece
-            );
+            let what = format!("the lay has a place for “{}”, which is not cut from this cloth", place.piece);
             let finding = Finding::new(Severity::Warning, what, "take the place out of the lay");
             found.push(Breach::new(Rule::Copies, finding).of(&place.piece, place.copy));
         } else if !place.is_somewhere() {
@@ -157,10 +133,7 @@ fn unknown_places(table: &Table<'_>, found: &mut Vec<Breach>) {
 fn without_reason(table: &Table<'_>, found: &mut Vec<Breach>) {
     for by in &table.laid.rules.let_pass {
         if by.reason.trim().is_empty() {
-            let what = format!(
-                "the rule “{}” is to be let pass, but no reason is written",
-                by.rule
-            );
+            let what = format!("the rule “{}” is to be let pass, but no reason is written", by.rule);
             let finding = Finding::new(Severity::Warning, what, "write down why, or keep the rule");
             found.push(Breach::new(by.rule, finding));
         }

@@ -52,14 +52,9 @@ fn grain(table: &Table<'_>, spot: &Spot<'_>, found: &mut Vec<Breach>) {
         rules.grain_tolerance_degrees
     );
     let remedy = "turn it until both ends of the grainline are the same distance from the selvedge";
-    let finding = Finding::new(Severity::Stop, what, remedy)
-        .at(line.from.midpoint(line.to))
-        .by_mm(by_mm);
+    let finding = Finding::new(Severity::Stop, what, remedy).at(line.from.midpoint(line.to)).by_mm(by_mm);
     let breach = Breach::new(Rule::Grain, finding).of(spot.id(), spot.place.copy);
-    found.push(breach.mended(
-        format!("turn it by {:.1}°, onto the grain", off.abs()),
-        spot.turned(-off),
-    ));
+    found.push(breach.mended(format!("turn it by {:.1}°, onto the grain", off.abs()), spot.turned(-off)));
 }
 
 /// Cosine below which a piece lies sideways rather than up or down: 45°.
@@ -75,17 +70,8 @@ fn direction(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
     if direction == Direction::Free {
         return;
     }
-    let copies = || {
-        table
-            .spots
-            .iter()
-            .flat_map(|spot| spot.copies.iter().map(move |copy| (spot, copy)))
-    };
-    let ups = |up: f64| {
-        copies()
-            .filter(|(spot, copy)| up_on_sheet(spot, copy).x * up > SIDEWAYS)
-            .count()
-    };
+    let copies = || table.spots.iter().flat_map(|spot| spot.copies.iter().map(move |copy| (spot, copy)));
+    let ups = |up: f64| copies().filter(|(spot, copy)| up_on_sheet(spot, copy).x * up > SIDEWAYS).count();
     // Without a top, the way up is that of most pieces.
     let (up, why) = match direction {
         Direction::Top => (1.0, "the print has a top"),
@@ -115,11 +101,7 @@ fn direction(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
                 "turn it with its top to the top of the cloth",
             )
         } else if direction == Direction::Top {
-            let pair = if pair {
-                ", against the other of its pair"
-            } else {
-                ""
-            };
+            let pair = if pair { ", against the other of its pair" } else { "" };
             (
                 Severity::Stop,
                 format!("{who} lies upside down{pair}: {why}, and its top points away from it"),
@@ -129,11 +111,7 @@ fn direction(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
             let Direction::OneWay(unlike) = direction else {
                 continue;
             };
-            let against = if pair {
-                "the other of its pair"
-            } else {
-                "the other pieces"
-            };
+            let against = if pair { "the other of its pair" } else { "the other pieces" };
             (
                 Severity::Stop,
                 format!("{who} is turned against {against}: {unlike}, and would show it"),
@@ -155,18 +133,12 @@ fn direction(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
 
 /// Left for right about its origin, so that a centre on it stays where it is.
 fn turned_over(spot: &Spot<'_>) -> Place {
-    Place {
-        mirrored: !spot.place.mirrored,
-        ..spot.place.clone()
-    }
+    Place { mirrored: !spot.place.mirrored, ..spot.place.clone() }
 }
 
 fn pairs(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
-    let all: Vec<(&Spot<'_>, &CopyOnSheet)> = table
-        .spots
-        .iter()
-        .flat_map(|spot| spot.copies.iter().map(move |copy| (spot, copy)))
-        .collect();
+    let all: Vec<(&Spot<'_>, &CopyOnSheet)> =
+        table.spots.iter().flat_map(|spot| spot.copies.iter().map(move |copy| (spot, copy))).collect();
     let mirrored = |copy: &CopyOnSheet| copy.halves.first().is_some_and(|half| half.is_mirrored());
     for &(spot, copy) in &all {
         match spot.part.how {
@@ -210,11 +182,7 @@ fn pairs(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
                 let finding = Finding::new(Severity::Stop, what, "turn one of them over");
                 let breach = Breach::new(Rule::Pair, finding).of(spot.id(), copy.number);
                 let words = format!("turn copy {} over, left for right", mate.number);
-                found.push(
-                    breach
-                        .of(spot.id(), mate.number)
-                        .mended(words, turned_over(other)),
-                );
+                found.push(breach.of(spot.id(), mate.number).mended(words, turned_over(other)));
             }
             _ => {}
         }
@@ -235,10 +203,7 @@ mod tests {
             (136.0, Grain::Bias, 1.0),
             (-45.0, Grain::Bias, 0.0),
         ] {
-            assert!(
-                (off_grain_degrees(turn, grain) - off).abs() < 1e-9,
-                "{turn} {grain:?}"
-            );
+            assert!((off_grain_degrees(turn, grain) - off).abs() < 1e-9, "{turn} {grain:?}");
         }
     }
 }

@@ -26,11 +26,7 @@ pub(super) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
     let mirror = table.laid.cloth.mirror_lines(FoldWay::Lengthwise);
     let mut unlike_said = only.is_some();
     let print_from_sheet = print.print_from_sheet();
-    for spot in table
-        .spots
-        .iter()
-        .filter(|spot| only.is_none_or(|only| only == spot.index))
-    {
+    for spot in table.spots.iter().filter(|spot| only.is_none_or(|only| only == spot.index)) {
         if table.laid.rules.grain_of(spot.id()) != Grain::Warp || spot.part.is_facing() {
             continue;
         }
@@ -70,9 +66,7 @@ pub(super) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
                         error.abs()
                     );
                     let remedy = format!("move it by {:.1} mm across the cloth", 0.5 * error.abs());
-                    let finding = Finding::new(Severity::Warning, what, remedy)
-                        .at(middle)
-                        .by_mm(error.abs());
+                    let finding = Finding::new(Severity::Warning, what, remedy).at(middle).by_mm(error.abs());
                     let by = Vec2::new(0.0, -0.5 * error);
                     let words = format!("move it by {:.1} mm across the cloth", by.y.abs());
                     let breach = Breach::new(Rule::FoldPrint, finding).of(spot.id(), copy.number);
@@ -110,8 +104,6 @@ fn off_centre(table: &Table<'_>, spot: &Spot<'_>, copy: &CopyOnSheet, middle: Po
         error.abs()
     );
     let remedy = format!("move it by {:.1} mm across the cloth", error.abs());
-    let finding = Finding::new(Severity::Warning, what, remedy)
-        .at(middle)
-        .by_mm(error.abs());
+    let finding = Finding::new(Severity::Warning, what, remedy).at(middle).by_mm(error.abs());
     Breach::new(Rule::Centre, finding).of(spot.id(), copy.number)
 }

@@ -13,19 +13,11 @@ pub(super) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
         copies(table, found);
     }
     let flaws = flaws(table);
-    for spot in table
-        .spots
-        .iter()
-        .filter(|spot| only.is_none_or(|only| only == spot.index))
-    {
+    for spot in table.spots.iter().filter(|spot| only.is_none_or(|only| only == spot.index)) {
         inside(table, spot, found);
         for (what, flaw) in &flaws {
             if let Some(over) = spot.outline.overlap(flaw) {
-                let what = format!(
-                    "{} lies on the flaw “{what}”, {:.1} mm deep",
-                    spot.name(),
-                    over.depth_mm
-                );
+                let what = format!("{} lies on the flaw “{what}”, {:.1} mm deep", spot.name(), over.depth_mm);
                 let finding = Finding::new(Severity::Stop, what, "move the piece off it")
                     .at(spot.on_piece(over.at))
                     .by_mm(over.depth_mm);
@@ -37,11 +29,8 @@ pub(super) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
         for second in &table.spots[number + 1..] {
             if only.is_none_or(|only| only == first.index || only == second.index) {
                 // The piece that is dragged is named first.
-                let (first, second) = if only == Some(second.index) {
-                    (second, first)
-                } else {
-                    (first, second)
-                };
+                let (first, second) =
+                    if only == Some(second.index) { (second, first) } else { (first, second) };
                 apart(table, first, second, found);
             }
         }
@@ -66,17 +55,12 @@ fn copies(table: &Table<'_>, found: &mut Vec<Breach>) {
             [] => {}
             _ if part.count == 1 => missing.push(format!("“{id}”")),
             [one] => missing.push(format!("“{id}” {one}")),
-            [.., last] => missing.push(format!(
-                "“{id}” {} and {last}",
-                lacks[..lacks.len() - 1].join(", ")
-            )),
+            [.., last] => missing.push(format!("“{id}” {} and {last}", lacks[..lacks.len() - 1].join(", "))),
         }
         for (&number, &count) in &times {
             if number == 0 || number > part.count {
-                let what = format!(
-                    "“{id}”, copy {number}, would be cut, but only {} are asked for",
-                    part.count
-                );
+                let what =
+                    format!("“{id}”, copy {number}, would be cut, but only {} are asked for", part.count);
                 let remedy = "take it off the cloth, or lay the piece where the cloth lies in a single ply";
                 let finding = Finding::new(Severity::Stop, what, remedy);
                 found.push(Breach::new(Rule::Copies, finding).of(id, number));
@@ -90,10 +74,7 @@ fn copies(table: &Table<'_>, found: &mut Vec<Breach>) {
     if !missing.is_empty() {
         let what = format!("not laid yet: {}", missing.join(", "));
         let remedy = "lay every copy before the first cut, to see that the cloth is enough";
-        found.push(Breach::new(
-            Rule::Copies,
-            Finding::new(Severity::Warning, what, remedy),
-        ));
+        found.push(Breach::new(Rule::Copies, Finding::new(Severity::Warning, what, remedy)));
     }
 }
 
@@ -104,10 +85,7 @@ fn inside(table: &Table<'_>, spot: &Spot<'_>, found: &mut Vec<Breach>) {
         let finding = Finding::new(Severity::Stop, what, remedy).by_mm(amount);
         let breach = Breach::new(Rule::Inside, finding).of(spot.id(), spot.place.copy);
         found.push(match onto {
-            Some(by) => breach.mended(
-                format!("move it by {amount:.1} mm onto the cloth"),
-                spot.moved(by),
-            ),
+            Some(by) => breach.mended(format!("move it by {amount:.1} mm onto the cloth"), spot.moved(by)),
             None => breach,
         });
     };
@@ -117,11 +95,7 @@ fn inside(table: &Table<'_>, spot: &Spot<'_>, found: &mut Vec<Breach>) {
     let least = part.least_width_mm(grain, rules.grain_tolerance_degrees.max(0.0), opened);
     let room = extent.height();
     if least > room + ON_EDGE_MM {
-        let folded = if table.plies.len() > 1 {
-            ", folded as it is"
-        } else {
-            ""
-        };
+        let folded = if table.plies.len() > 1 { ", folded as it is" } else { "" };
         let as_cut = if opened { ", opened out" } else { "" };
         let what = format!(
             "{} is {least:.0} mm wide{as_cut}, in the narrowest turn that its grain allows; the cloth has {room:.0} \
@@ -134,10 +108,7 @@ fn inside(table: &Table<'_>, spot: &Spot<'_>, found: &mut Vec<Breach>) {
         let (low, high) = (extent.y0 - bounds.y0, bounds.y1 - extent.y1);
         let across = low.max(high);
         if across > ON_EDGE_MM {
-            let what = format!(
-                "{} lies {across:.2} mm over the edge of the usable width",
-                spot.name()
-            );
+            let what = format!("{} lies {across:.2} mm over the edge of the usable width", spot.name());
             let up = if low >= high { across } else { -across };
             // Over both edges, as it lies, no move helps.
             let onto = (low.min(high) <= -across).then_some(Vec2::new(0.0, up));
@@ -147,12 +118,7 @@ fn inside(table: &Table<'_>, spot: &Spot<'_>, found: &mut Vec<Breach>) {
     let before = extent.x0 - bounds.x0;
     if before > ON_EDGE_MM {
         let what = format!("{} lies {before:.2} mm over the cut end", spot.name());
-        say(
-            what,
-            "move it along the cloth",
-            before,
-            Some(Vec2::new(before, 0.0)),
-        );
+        say(what, "move it along the cloth", before, Some(Vec2::new(before, 0.0)));
     }
     let beyond = bounds.x1 - extent.x1;
     if beyond > ON_EDGE_MM {
@@ -168,9 +134,7 @@ fn inside(table: &Table<'_>, spot: &Spot<'_>, found: &mut Vec<Breach>) {
 
 fn apart(table: &Table<'_>, first: &Spot<'_>, second: &Spot<'_>, found: &mut Vec<Breach>) {
     let of_both = |finding| {
-        Breach::new(Rule::Apart, finding)
-            .of(first.id(), first.place.copy)
-            .of(second.id(), second.place.copy)
+        Breach::new(Rule::Apart, finding).of(first.id(), first.place.copy).of(second.id(), second.place.copy)
     };
     let other = format!("“{}”, copy {}", second.id(), second.place.copy);
     if let Some(over) = first.outline.overlap(&second.outline) {
@@ -196,13 +160,9 @@ fn apart(table: &Table<'_>, first: &Spot<'_>, second: &Spot<'_>, found: &mut Vec
             first.name(),
             table.laid.rules.gap
         );
-        let finding = Finding::new(
-            Severity::Stop,
-            what,
-            "move one of them away, or set a smaller gap",
-        )
-        .at(first.on_piece(at))
-        .by_mm(gap - distance);
+        let finding = Finding::new(Severity::Stop, what, "move one of them away, or set a smaller gap")
+            .at(first.on_piece(at))
+            .by_mm(gap - distance);
         found.push(of_both(finding));
     }
 }
@@ -210,12 +170,7 @@ fn apart(table: &Table<'_>, first: &Spot<'_>, second: &Spot<'_>, found: &mut Vec
 /// The flaws of every ply on the table, beyond a fold left out.
 fn flaws<'a>(table: &Table<'a>) -> Vec<(&'a str, Outline)> {
     let fold = table.laid.cloth.fold().map(|fold| fold.way);
-    let flaws = table
-        .laid
-        .cloth
-        .flaws
-        .iter()
-        .filter(|flaw| flaw.outline.len() >= 3);
+    let flaws = table.laid.cloth.flaws.iter().filter(|flaw| flaw.outline.len() >= 3);
     flaws
         .flat_map(|flaw| {
             let outline = Outline::new(flaw.outline.clone());

@@ -71,11 +71,7 @@ fn sides<'a>(table: &'a Table<'a>, part: usize) -> impl Iterator<Item = Side<'a>
     let on_grain = spots.filter(|spot| table.laid.rules.grain_of(spot.id()) == Grain::Warp);
     on_grain.flat_map(|spot| {
         spot.copies.iter().flat_map(move |copy| {
-            copy.halves.iter().map(move |&half| Side {
-                spot,
-                number: copy.number,
-                half,
-            })
+            copy.halves.iter().map(move |&half| Side { spot, number: copy.number, half })
         })
     })
 }
@@ -89,21 +85,15 @@ fn sewn_pairs<'a>(table: &'a Table<'a>, join: &Join) -> Vec<(Side<'a>, Side<'a>)
         if join.own && !left {
             break;
         }
-        let mut firsts: Vec<_> = sides(table, join.parts[0])
-            .filter(|side| lies_left(side, 0) == left)
-            .collect();
-        let mut seconds: Vec<_> = sides(table, join.parts[1])
-            .filter(|side| lies_left(side, 1) != left)
-            .collect();
+        let mut firsts: Vec<_> =
+            sides(table, join.parts[0]).filter(|side| lies_left(side, 0) == left).collect();
+        let mut seconds: Vec<_> =
+            sides(table, join.parts[1]).filter(|side| lies_left(side, 1) != left).collect();
         firsts.sort_by_key(|side| side.number);
         seconds.sort_by_key(|side| side.number);
         let in_order = |(first, second): (Side<'a>, Side<'a>)| {
             // Two copies of one piece are alike at their seam; the one with the lower number is named first.
-            if join.own && second.number < first.number {
-                (second, first)
-            } else {
-                (first, second)
-            }
+            if join.own && second.number < first.number { (second, first) } else { (first, second) }
         };
         pairs.extend(firsts.into_iter().zip(seconds).map(in_order));
     }
@@ -111,11 +101,7 @@ fn sewn_pairs<'a>(table: &'a Table<'a>, join: &Join) -> Vec<(Side<'a>, Side<'a>)
 }
 
 fn end(side: Side<'_>, at: Point) -> MatchEnd {
-    MatchEnd {
-        piece: side.spot.id().clone(),
-        copy: side.number,
-        on_table: side.half.table_from_piece * at,
-    }
+    MatchEnd { piece: side.spot.id().clone(), copy: side.number, on_table: side.half.table_from_piece * at }
 }
 
 /// Pieces of a pair meet at their centre: the order of bars goes on from one to the other.
@@ -166,10 +152,7 @@ fn seam_link(phases: &Phases, join: &Join, first: Side<'_>, second: Side<'_>) ->
     let drift = |pairs: &[[Point; 2]], sign: f64| {
         pairs.iter().fold((0.0_f64, 0.0_f64), |(along, across), pair| {
             let moved = [0, 1].map(|end| on_print(end, pair[end]) - at[end]);
-            (
-                along.max((moved[0].x - moved[1].x).abs()),
-                across.max((moved[0].y + sign * moved[1].y).abs()),
-            )
+            (along.max((moved[0].x - moved[1].x).abs()), across.max((moved[0].y + sign * moved[1].y).abs()))
         })
     };
     let (along_drift, same_lean) = drift(&join.stretch, -1.0);
@@ -192,11 +175,7 @@ fn seam_link(phases: &Phases, join: &Join, first: Side<'_>, second: Side<'_>) ->
 
     let mut failing = Vec::new();
     let across_drift = if leans_apart { apart_lean } else { same_lean };
-    let drift_mm = if phases.across.is_some() {
-        along_drift.max(across_drift)
-    } else {
-        along_drift
-    };
+    let drift_mm = if phases.across.is_some() { along_drift.max(across_drift) } else { along_drift };
     let tops_meet = tops_meet(join, [first, second]);
     if tops_meet {
         failing.push(Failing::TopsMeet { drift_mm });

@@ -121,9 +121,7 @@ impl Match {
     }
 
     fn tops_meet(&self) -> bool {
-        self.failing
-            .iter()
-            .any(|failing| matches!(failing, Failing::TopsMeet { .. }))
+        self.failing.iter().any(|failing| matches!(failing, Failing::TopsMeet { .. }))
     }
 }
 

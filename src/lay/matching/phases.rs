@@ -29,12 +29,8 @@ impl Phases {
         let sound = |bars: &Option<Bars>| bars.clone().filter(Bars::is_sound);
         let (lengthwise, crosswise) = (sound(&print.lengthwise), sound(&print.crosswise));
         let motif = print.motif.filter(|motif| motif.lattice().is_sound());
-        let unturned = Print {
-            lengthwise: lengthwise.clone(),
-            crosswise: crosswise.clone(),
-            motif,
-            angle_degrees: 0.0,
-        };
+        let unturned =
+            Print { lengthwise: lengthwise.clone(), crosswise: crosswise.clone(), motif, angle_degrees: 0.0 };
         let repeat = unturned.repeat();
         let along = match (&crosswise, motif, repeat) {
             (Some(_), Some(_), Repeat::Lattice(both)) => Along::Lattice(both),
@@ -44,27 +40,11 @@ impl Phases {
         };
         // Over a seam the order of bars counts; a motif alone is matched by its places.
         let across = match (lengthwise, motif) {
-            (Some(bars), _) => Some((
-                bars.period_mm(),
-                Print {
-                    lengthwise: Some(bars),
-                    ..Print::default()
-                },
-            )),
+            (Some(bars), _) => Some((bars.period_mm(), Print { lengthwise: Some(bars), ..Print::default() })),
             (None, Some(motif)) => motif.lattice().column_pitch_mm().map(|pitch| {
-                let places = Motif {
-                    way: MotifWay::NoWay,
-                    mirrors: true,
-                    ..motif
-                };
+                let places = Motif { way: MotifWay::NoWay, mirrors: true, ..motif };
                 let motif = Some(places);
-                (
-                    pitch,
-                    Print {
-                        motif,
-                        ..Print::default()
-                    },
-                )
+                (pitch, Print { motif, ..Print::default() })
             }),
             (None, None) => None,
         };
@@ -136,18 +116,12 @@ pub(in crate::lay) fn centre_bands(print: &Print, choice: CentreOn) -> Result<Op
             CentreOn::Gap(number) => Some(bars.gap(number).ok_or(number)?),
             CentreOn::Anything => None,
         };
-        return Ok(band.map(|band| CentreBands {
-            middle: band.middle_mm,
-            period: bars.period_mm(),
-        }));
+        return Ok(band.map(|band| CentreBands { middle: band.middle_mm, period: bars.period_mm() }));
     }
     let motif = print.motif.as_ref();
     let columns = motif.and_then(|motif| Some((motif.origin.y, motif.lattice().column_pitch_mm()?)));
     Ok(columns.map(|(origin, pitch)| {
         let between = matches!(choice, CentreOn::WidestGap | CentreOn::Gap(_));
-        CentreBands {
-            middle: if between { origin + 0.5 * pitch } else { origin },
-            period: pitch,
-        }
+        CentreBands { middle: if between { origin + 0.5 * pitch } else { origin }, period: pitch }
     }))
 }

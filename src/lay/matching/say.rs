@@ -32,9 +32,7 @@ pub(in crate::lay) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breac
         };
         let second = name(&matched.second.piece, matched.second.copy);
         let first = format!("“{}”, copy {}", matched.first.piece, matched.first.copy);
-        let across = matched
-            .across_mm
-            .filter(|_| !matches!(matched.order, BarOrder::Breaks(_)));
+        let across = matched.across_mm.filter(|_| !matches!(matched.order, BarOrder::Breaks(_)));
         for (error, way) in [(matched.along_mm, "along"), (across, "across")] {
             let Some(error) = error.filter(|mm| mm.abs() > PRINT_TOLERANCE_MM) else {
                 continue;
@@ -49,11 +47,8 @@ pub(in crate::lay) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breac
             } else {
                 ""
             };
-            let remedy = format!(
-                "move “{}” by {:.1} mm {way} the cloth{halves}",
-                matched.second.piece,
-                error.abs()
-            );
+            let remedy =
+                format!("move “{}” by {:.1} mm {way} the cloth{halves}", matched.second.piece, error.abs());
             let finding = Finding::new(Severity::Warning, what, &remedy).by_mm(error.abs());
             let missing = match (way, matched.order) {
                 ("along", _) => Vec2::new(error, 0.0),

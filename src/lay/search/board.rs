@@ -49,12 +49,7 @@ impl SpotBoard {
             .filter(|piece| model.kinds[model.pieces[*piece]].pinned.is_some())
             .collect();
         let lying = Layout::new(model);
-        for (index, kind) in model
-            .kinds
-            .iter()
-            .enumerate()
-            .filter(|(index, _)| wanted[*index] > 0)
-        {
+        for (index, kind) in model.kinds.iter().enumerate().filter(|(index, _)| wanted[*index] > 0) {
             for (shape_index, shape) in kind.shapes.iter().enumerate() {
                 let Some(inside) = model.inside(shape, length) else {
                     continue;
@@ -84,14 +79,8 @@ impl SpotBoard {
         for (index, spot) in spots.iter().enumerate() {
             set(&mut of_kind[spot.kind], index);
         }
-        let mut board = Self {
-            spots,
-            wanted,
-            of_kind,
-            words,
-            conflicts: Vec::new(),
-            phases: phases.to_vec(),
-        };
+        let mut board =
+            Self { spots, wanted, of_kind, words, conflicts: Vec::new(), phases: phases.to_vec() };
         board.find_conflicts(model);
         Some(board)
     }
@@ -107,9 +96,7 @@ impl SpotBoard {
                 // A piece that is alone of its kind has no field with itself, and needs none.
                 let collide = a == b
                     || alone
-                    || model
-                        .pair(shape_a, shape_b)
-                        .is_some_and(|pair| pair.depth(off) > APART_MM);
+                    || model.pair(shape_a, shape_b).is_some_and(|pair| pair.depth(off) > APART_MM);
                 if collide {
                     self.conflicts[a * self.words + b / 64] |= 1 << (b % 64);
                     self.conflicts[b * self.words + a / 64] |= 1 << (a % 64);

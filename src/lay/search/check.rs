@@ -94,11 +94,7 @@ pub fn check(problem: &Problem, places: &[Placed]) -> Vec<Broken> {
     for (index, item) in problem.items.iter().enumerate() {
         let laid = places.iter().filter(|place| place.item == index).count();
         if laid != item.copies {
-            broken.push(Broken::Count {
-                item: item.name.clone(),
-                laid,
-                wanted: item.copies,
-            });
+            broken.push(Broken::Count { item: item.name.clone(), laid, wanted: item.copies });
         }
     }
     for place in places {
@@ -133,21 +129,13 @@ fn check_one(problem: &Problem, item: &Item, place: &Placed, broken: &mut Vec<Br
         .map(|p| (problem.min_x - p.x).max(-p.y).max(p.y - problem.width))
         .fold(f64::NEG_INFINITY, f64::max);
     if over > LARGEST_ERROR_MM {
-        broken.push(Broken::Outside {
-            item: name(),
-            by_mm: over,
-        });
+        broken.push(Broken::Outside { item: name(), by_mm: over });
     }
     if let Some(level) = item.fold_level {
-        let off = [0.0, 1.0]
-            .map(|x| place.on_cloth(Point::new(x, level)).y.abs())
-            .into_iter()
-            .fold(0.0, f64::max);
+        let off =
+            [0.0, 1.0].map(|x| place.on_cloth(Point::new(x, level)).y.abs()).into_iter().fold(0.0, f64::max);
         if off > LARGEST_ERROR_MM {
-            broken.push(Broken::Fold {
-                item: name(),
-                by_mm: off,
-            });
+            broken.push(Broken::Fold { item: name(), by_mm: off });
         }
     }
 }
@@ -171,10 +159,7 @@ fn check_phases(problem: &Problem, places: &[Placed], broken: &mut Vec<Broken>) 
                 on_fold,
             ));
             if by_mm > LARGEST_ERROR_MM {
-                broken.push(Broken::Phase {
-                    item: item.name.clone(),
-                    by_mm,
-                });
+                broken.push(Broken::Phase { item: item.name.clone(), by_mm });
             }
         }
     }
@@ -191,15 +176,9 @@ fn off_given(point: Point, group: Group, steps: Steps, on_fold: bool) -> f64 {
             off_phase(point - Point::new(along, across), steps, on_fold)
         }
         (steps, along, across) => {
-            let along = along
-                .zip(steps.pitch_along())
-                .map(|(at, pitch)| remainder(point.x - at, pitch));
-            let across = across
-                .zip(steps.pitch_across())
-                .map(|(at, pitch)| remainder(point.y - at, pitch));
-            along
-                .unwrap_or(0.0)
-                .max(across.filter(|_| !on_fold).unwrap_or(0.0))
+            let along = along.zip(steps.pitch_along()).map(|(at, pitch)| remainder(point.x - at, pitch));
+            let across = across.zip(steps.pitch_across()).map(|(at, pitch)| remainder(point.y - at, pitch));
+            along.unwrap_or(0.0).max(across.filter(|_| !on_fold).unwrap_or(0.0))
         }
     }
 }
@@ -229,41 +208,24 @@ fn check_pairs(problem: &Problem, places: &[Placed], broken: &mut Vec<Broken>) {
     }
     let laid = |name: &'static str, outline: Vec<Point>, fixed: bool| {
         let first = outline.first().copied().unwrap_or_default();
-        let frame = outline
-            .iter()
-            .fold(Rect::from_points(first, first), |frame, p| frame.union_pt(*p));
-        Laid {
-            name,
-            outline: outline.iter().map(|p| [p.x, p.y]).collect(),
-            frame,
-            fixed,
-        }
+        let frame = outline.iter().fold(Rect::from_points(first, first), |frame, p| frame.union_pt(*p));
+        Laid { name, outline: outline.iter().map(|p| [p.x, p.y]).collect(), frame, fixed }
     };
     let mut all: Vec<Laid<'_>> = Vec::new();
     for place in places {
         let Some(item) = problem.items.get(place.item) else {
             continue;
         };
-        all.push(Laid {
-            name: &item.name,
-            ..laid("", place.outline(problem), item.pinned.is_some())
-        });
+        all.push(Laid { name: &item.name, ..laid("", place.outline(problem), item.pinned.is_some()) });
     }
-    all.extend(
-        problem
-            .flaws
-            .iter()
-            .map(|flaw| laid("a flaw", flaw.clone(), true)),
-    );
+    all.extend(problem.flaws.iter().map(|flaw| laid("a flaw", flaw.clone(), true)));
     for (index, a) in all.iter().enumerate() {
         for b in &all[index + 1..] {
             let near = a.frame.inflate(problem.gap, problem.gap).intersect(b.frame);
             if (a.fixed && b.fixed) || near.width() <= 0.0 || near.height() <= 0.0 {
                 continue;
             }
-            let shared = a
-                .outline
-                .overlay(&b.outline, OverlayRule::Intersect, FillRule::NonZero);
+            let shared = a.outline.overlay(&b.outline, OverlayRule::Intersect, FillRule::NonZero);
             let area: f64 = shared.iter().flatten().map(|contour| signed_area(contour)).sum();
             if area.abs() > LARGEST_OVERLAP_MM2 {
                 broken.push(Broken::Overlap {
@@ -287,11 +249,7 @@ fn check_pairs(problem: &Problem, places: &[Placed], broken: &mut Vec<Broken>) {
 
 fn signed_area(contour: &[[f64; 2]]) -> f64 {
     let next = contour.iter().cycle().skip(1);
-    let twice: f64 = contour
-        .iter()
-        .zip(next)
-        .map(|(p, q)| p[0] * q[1] - p[1] * q[0])
-        .sum();
+    let twice: f64 = contour.iter().zip(next).map(|(p, q)| p[0] * q[1] - p[1] * q[0]).sum();
     twice / 2.0
 }
 

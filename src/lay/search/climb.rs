@@ -93,9 +93,7 @@ impl<'m> Climber<'m> {
     /// On a coarse lattice: repairs and exact search. False when the search is over.
     fn count_out(&mut self, until: u64, listener: &mut dyn Listener) -> bool {
         let rng = &mut self.separator.rng;
-        let going_on = self
-            .lattice
-            .improve(self.model, &mut self.best, until, rng, listener);
+        let going_on = self.lattice.improve(self.model, &mut self.best, until, rng, listener);
         if self.lattice.is_proved() {
             listener.proved();
         }
@@ -112,10 +110,7 @@ impl<'m> Climber<'m> {
             return self.is_open() && listener.go_on();
         }
         while listener.moves() < until {
-            let patience = Patience {
-                sweeps: 60,
-                strikes: 2,
-            };
+            let patience = Patience { sweeps: 60, strikes: 2 };
             match self.separator.separate(patience, listener) {
                 Ended::Stopped => return false,
                 Ended::Apart => {
@@ -174,10 +169,7 @@ impl<'m> Climber<'m> {
             if !self.separator.shorten((used * (1.0 - share)).max(self.bound)) {
                 return true;
             }
-            let patience = Patience {
-                sweeps: 40,
-                strikes: 1,
-            };
+            let patience = Patience { sweeps: 40, strikes: 1 };
             match self.separator.separate(patience, listener) {
                 Ended::Stopped => return false,
                 Ended::Apart => self.keep(listener),
@@ -203,11 +195,7 @@ fn fraction(n: usize, of: usize) -> f64 {
     n as f64 / of as f64
 }
 
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "moves stay far below 2⁵³"
-)]
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "moves stay far below 2⁵³")]
 fn later(now: u64, by: f64) -> u64 {
     now.saturating_add(by.max(1.0) as u64)
 }

@@ -70,17 +70,7 @@ impl<'b> Exact<'b> {
         for spot in &kept {
             exclude(&mut allowed, board.excluded_by(*spot));
         }
-        Self {
-            board,
-            kept,
-            left,
-            allowed,
-            nodes_left: 0,
-            taken: Vec::new(),
-            best: None,
-            limit,
-            by_sum: true,
-        }
+        Self { board, kept, left, allowed, nodes_left: 0, taken: Vec::new(), best: None, limit, by_sum: true }
     }
 
     /// Runs for at most so many nodes.
@@ -130,11 +120,8 @@ impl<'b> Exact<'b> {
             if self.is_gain(end, sum) {
                 self.best = Some((self.taken.clone(), end, sum));
                 self.limit = (end, sum);
-                self.allowed = self.board.up_to(if self.by_sum {
-                    end + SAME_END_MM
-                } else {
-                    end - SAME_END_MM
-                });
+                self.allowed =
+                    self.board.up_to(if self.by_sum { end + SAME_END_MM } else { end - SAME_END_MM });
             }
             return Searched::All;
         };

@@ -26,11 +26,7 @@ pub(super) fn order_by_size(model: &Model, rng: Option<&mut Rng>) -> Vec<usize> 
     }
     let size = |piece: usize| {
         let kind = &model.kinds[model.pieces[piece]];
-        let extent = kind
-            .shapes
-            .iter()
-            .map(|shape| shape.half.x.max(shape.half.y))
-            .fold(0.0, f64::max);
+        let extent = kind.shapes.iter().map(|shape| shape.half.x.max(shape.half.y)).fold(0.0, f64::max);
         let rank = u8::from(kind.on_fold) + 2 * u8::from(kind.pinned.is_some());
         (rank, noise[model.pieces[piece]] * extent * kind.scale)
     };
@@ -57,17 +53,11 @@ pub(super) fn fill(
     // An upper estimate of the length: all one after the other, each with room to reach its next node.
     let longest: f64 = (0..model.pieces.len())
         .map(|piece| {
-            let extents = layout
-                .kind(model, piece)
-                .shapes
-                .iter()
-                .map(|shape| 2.0 * shape.half.hypot());
+            let extents = layout.kind(model, piece).shapes.iter().map(|shape| 2.0 * shape.half.hypot());
             extents.fold(0.0, f64::max)
         })
         .sum();
-    let pinned_end = placed
-        .iter()
-        .map(|piece| layout.at[*piece].x + layout.shape(model, *piece).half.x);
+    let pinned_end = placed.iter().map(|piece| layout.at[*piece].x + layout.shape(model, *piece).half.x);
     let furthest = 4.0 * longest + pinned_end.fold(model.min_x, f64::max) + model.min_x;
     let mut known = model.group_is_known();
     for &piece in order {
@@ -116,10 +106,7 @@ pub(super) fn fill(
         layout.at[piece] = at;
         if let Some(repeat) = first_of_group {
             layout.phases[repeat.group] = at + layout.shape(model, piece).reference;
-            known[repeat.group] = Known {
-                along: true,
-                across: true,
-            };
+            known[repeat.group] = Known { along: true, across: true };
         }
         placed.push(piece);
     }
@@ -185,11 +172,9 @@ fn first_node(
         let part = Rect::new(from, inside.y0, (from + window).min(inside.x1), inside.y1);
         let mut nodes = freedom.nodes(part)?;
         nodes.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
-        let free = nodes.into_iter().find(|node| {
-            others
-                .iter()
-                .all(|other| other.pair.depth(*node - other.at) <= APART_MM)
-        });
+        let free = nodes
+            .into_iter()
+            .find(|node| others.iter().all(|other| other.pair.depth(*node - other.at) <= APART_MM));
         if free.is_some() {
             return free;
         }

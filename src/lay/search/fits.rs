@@ -11,11 +11,7 @@ pub(super) fn check_fit(problem: &Problem, model: &Model) -> Result<(), SearchEr
         if item.pinned.is_some() || item.copies == 0 {
             continue;
         }
-        if kind
-            .shapes
-            .iter()
-            .all(|shape| model.inside(shape, f64::MAX).is_none())
-        {
+        if kind.shapes.iter().all(|shape| model.inside(shape, f64::MAX).is_none()) {
             return Err(too_wide(problem, item));
         }
     }
@@ -43,10 +39,7 @@ fn too_wide(problem: &Problem, item: &Item) -> SearchError {
     let mut remedies = Vec::new();
     if item.fold_level.is_some() {
         // Opened out, the piece is twice as wide and so is the cloth: single ply helps only others.
-        remedies.push(format!(
-            "cloth {:.0} mm wide or more when opened out",
-            (2.0 * needs_mm).ceil()
-        ));
+        remedies.push(format!("cloth {:.0} mm wide or more when opened out", (2.0 * needs_mm).ceil()));
     } else {
         remedies.push(format!("{:.0} mm of usable width or more", needs_mm.ceil()));
         let single = problem.items.iter().any(|item| item.fold_level.is_some());
@@ -64,19 +57,11 @@ fn too_wide(problem: &Problem, item: &Item) -> SearchError {
             ));
         }
     }
-    SearchError::TooWide {
-        item: item.name.clone(),
-        needs_mm,
-        width_mm: problem.width,
-        remedies,
-    }
+    SearchError::TooWide { item: item.name.clone(), needs_mm, width_mm: problem.width, remedies }
 }
 
 fn quarter_turned(pose: Pose) -> Pose {
-    Pose {
-        turn: pose.turn + std::f64::consts::FRAC_PI_2,
-        ..pose
-    }
+    Pose { turn: pose.turn + std::f64::consts::FRAC_PI_2, ..pose }
 }
 
 /// A piece that fits by its width and still found no place.
@@ -93,8 +78,5 @@ pub(super) fn no_place(problem: &Problem, model: &Model, piece: usize) -> Search
                  longer cloth"
         }
     };
-    SearchError::NoPlace {
-        item: name,
-        why: why.to_owned(),
-    }
+    SearchError::NoPlace { item: name, why: why.to_owned() }
 }

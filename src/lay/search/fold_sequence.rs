@@ -56,11 +56,7 @@ impl FoldSequence {
         let path = shortest_path(&pieces_alike(model, &pieces), &states, &apart, &half)?;
         Some(Self {
             length: model.min_x + path.1,
-            order: path
-                .0
-                .into_iter()
-                .map(|state| (pieces[states[state].0], states[state].1))
-                .collect(),
+            order: path.0.into_iter().map(|state| (pieces[states[state].0], states[state].1)).collect(),
         })
     }
 }
@@ -103,10 +99,7 @@ fn shortest_path(
                 if !is_next(set, *piece) {
                     continue;
                 }
-                let (with, slot) = (
-                    so_far + apart[last * count + state],
-                    (set | 1 << piece) * count + state,
-                );
+                let (with, slot) = (so_far + apart[last * count + state], (set | 1 << piece) * count + state);
                 if with < least[slot] {
                     least[slot] = with;
                     came_from[slot] = u8::try_from(last).unwrap_or(u8::MAX);
@@ -142,9 +135,7 @@ fn least_distance(model: &Model, a: &Shape, b: &Shape) -> f64 {
         let (x, y) = (pair.sign.x * x, pair.sign.x * y);
         (x.min(y), x.max(y))
     });
-    let blocked = seen
-        .into_iter()
-        .find(|(start, end)| *start <= astride && astride <= *end);
+    let blocked = seen.into_iter().find(|(start, end)| *start <= astride && astride <= *end);
     let beyond = blocked.map_or(astride, |(_, end)| end);
     beyond - pair.field.clearance().clamp(0.0, super::model::CLEARANCE_MM)
 }
@@ -158,8 +149,6 @@ fn fold_edge(model: &Model, shape: &Shape) -> (f64, f64) {
         .iter()
         .map(|p| Vec2::new(shape.sign.x * p.x, shape.sign.y * p.y))
         .filter(|p| (p.y - level).abs() <= ON_FOLD_MM);
-    let (low, high) = on_fold.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), p| {
-        (a.min(p.x), b.max(p.x))
-    });
+    let (low, high) = on_fold.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), p| (a.min(p.x), b.max(p.x)));
     if low <= high { (low, high) } else { (0.0, 0.0) }
 }

@@ -61,23 +61,14 @@ impl Freedom {
             Steps::Both(steps) => match shape.fixed_y {
                 None => Self::Lattice(Nodes { start, steps }),
                 // On the fold, only the phase along the cloth is left to keep.
-                Some(_) => free(
-                    Axis::Steps {
-                        start: start.x,
-                        step: step_along(steps),
-                    },
-                    y,
-                ),
+                Some(_) => free(Axis::Steps { start: start.x, step: step_along(steps) }, y),
             },
         }
     }
 
     /// The freedom of a shape that need not match anything.
     pub(super) fn unmatched(shape: &Shape) -> Self {
-        Self::Axes(AxisPair {
-            x: Axis::Free,
-            y: shape.fixed_y.map_or(Axis::Free, Axis::Fixed),
-        })
+        Self::Axes(AxisPair { x: Axis::Free, y: shape.fixed_y.map_or(Axis::Free, Axis::Fixed) })
     }
 
     /// The freedom of the first piece of a group, which keeps only what is given of the phase.
@@ -91,20 +82,16 @@ impl Freedom {
             Some(y) => Axis::Fixed(y),
             None => steps(known.across, start.y, repeat.steps.pitch_across()),
         };
-        Self::Axes(AxisPair {
-            x: steps(known.along, start.x, repeat.steps.pitch_along()),
-            y,
-        })
+        Self::Axes(AxisPair { x: steps(known.along, start.x, repeat.steps.pitch_along()), y })
     }
 
     /// The nearest place inside a rectangle; `None` when there is none near.
     #[inline]
     pub(super) fn snap(&self, p: Point, inside: Rect) -> Option<Point> {
         match self {
-            Self::Axes(AxisPair { x, y }) => Some(Point::new(
-                x.snap(p.x, inside.x0, inside.x1)?,
-                y.snap(p.y, inside.y0, inside.y1)?,
-            )),
+            Self::Axes(AxisPair { x, y }) => {
+                Some(Point::new(x.snap(p.x, inside.x0, inside.x1)?, y.snap(p.y, inside.y0, inside.y1)?))
+            }
             Self::Lattice(nodes) => {
                 let p = Point::new(p.x.clamp(inside.x0, inside.x1), p.y.clamp(inside.y0, inside.y1));
                 nodes.nearest(p, inside)
@@ -133,10 +120,9 @@ impl Freedom {
     /// The first x at or after `x` that may be taken on a level.
     pub(super) fn next_x(&self, x: f64) -> f64 {
         match self {
-            Self::Axes(AxisPair {
-                x: Axis::Steps { start, step },
-                ..
-            }) => start + ((x - ROUNDING_MM - start) / step).ceil() * step,
+            Self::Axes(AxisPair { x: Axis::Steps { start, step }, .. }) => {
+                start + ((x - ROUNDING_MM - start) / step).ceil() * step
+            }
             _ => x,
         }
     }
@@ -146,11 +132,7 @@ impl Freedom {
         match self {
             Self::Axes(AxisPair { x, y }) => {
                 let (xs, ys) = (x.stops(inside.x0, inside.x1)?, y.stops(inside.y0, inside.y1)?);
-                Some(
-                    xs.iter()
-                        .flat_map(|x| ys.iter().map(|y| Point::new(*x, *y)))
-                        .collect(),
-                )
+                Some(xs.iter().flat_map(|x| ys.iter().map(|y| Point::new(*x, *y))).collect())
             }
             Self::Lattice(nodes) => Some(nodes.inside(inside)),
         }
@@ -188,11 +170,9 @@ impl Axis {
     fn stops(self, low: f64, high: f64) -> Option<Vec<f64>> {
         match self {
             Self::Free => None,
-            Self::Fixed(at) => Some(if low - ROUNDING_MM <= at && at <= high + ROUNDING_MM {
-                vec![at]
-            } else {
-                Vec::new()
-            }),
+            Self::Fixed(at) => {
+                Some(if low - ROUNDING_MM <= at && at <= high + ROUNDING_MM { vec![at] } else { Vec::new() })
+            }
             Self::Steps { start, step } => {
                 let mut stops = Vec::new();
                 let mut n = ((low - ROUNDING_MM - start) / step).ceil();
@@ -233,18 +213,12 @@ impl Nodes {
     }
 
     fn inside(&self, area: Rect) -> Vec<Point> {
-        let corners = [
-            (area.x0, area.y0),
-            (area.x1, area.y0),
-            (area.x1, area.y1),
-            (area.x0, area.y1),
-        ];
+        let corners = [(area.x0, area.y0), (area.x1, area.y0), (area.x1, area.y1), (area.x0, area.y1)];
         let corners = corners.map(|corner| self.coordinates(corner.into()));
         let range = |pick: fn(&(f64, f64)) -> f64| {
             let values = corners.iter().map(pick);
-            let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| {
-                (a.min(v), b.max(v))
-            });
+            let (low, high) =
+                values.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)));
             ((low - ROUNDING_MM).ceil(), (high + ROUNDING_MM).floor())
         };
         let ((i0, i1), (j0, j1)) = (range(|c| c.0), range(|c| c.1));
@@ -295,11 +269,7 @@ fn step_along(steps: [Vec2; 2]) -> f64 {
             }
         }
     }
-    if least.is_finite() {
-        least
-    } else {
-        steps[0].hypot().max(steps[1].hypot())
-    }
+    if least.is_finite() { least } else { steps[0].hypot().max(steps[1].hypot()) }
 }
 
 /// Slack at each edge as a share of the width, and at most, in mm: two pieces of half the width lie side by side,
@@ -317,11 +287,6 @@ impl Model {
             Some(_) => return None,
             None => (shape.half.y - slack, self.width + slack - shape.half.y),
         };
-        (x0 <= x1 + ROUNDING_MM && y0 <= y1).then(|| Rect {
-            x0,
-            y0,
-            x1: x1.max(x0),
-            y1,
-        })
+        (x0 <= x1 + ROUNDING_MM && y0 <= y1).then(|| Rect { x0, y0, x1: x1.max(x0), y1 })
     }
 }

@@ -52,19 +52,9 @@ impl<'m> Hazards<'m> {
         let others = (0..model.pieces.len()).filter(|other| *other != piece);
         let all = others.filter_map(|other| {
             let pair = model.pair(layout.shape(model, other), moving)?;
-            Some(Hazard {
-                at: layout.at[other],
-                half: pair.field.half,
-                pair,
-                weight: weight_of(other),
-            })
+            Some(Hazard { at: layout.at[other], half: pair.field.half, pair, weight: weight_of(other) })
         });
-        Some(Self {
-            all: all.collect(),
-            inside,
-            freedom: Freedom::of(kind, moving, &layout.phases),
-            shape,
-        })
+        Some(Self { all: all.collect(), inside, freedom: Freedom::of(kind, moving, &layout.phases), shape })
     }
 
     /// The weighted depth at a place, or something at or above `limit` when it is no better.

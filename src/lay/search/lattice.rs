@@ -42,18 +42,8 @@ impl LatticeSearch {
     /// Nothing counted yet.
     pub(super) fn new(model: &Model, start: &Layout) -> Self {
         let usable = SpotBoard::new(model, &start.phases, start.used(model)).is_some();
-        let (open, complete) = if usable {
-            phases(model, start)
-        } else {
-            (Vec::new(), false)
-        };
-        Self {
-            open,
-            next: 0,
-            nodes: PHASE_NODES.0,
-            complete,
-            usable,
-        }
+        let (open, complete) = if usable { phases(model, start) } else { (Vec::new(), false) };
+        Self { open, next: 0, nodes: PHASE_NODES.0, complete, usable }
     }
 
     /// Whether every phase was looked at, so that the best lay is the shortest.
@@ -147,10 +137,7 @@ fn repair(
         let searched = exact.run(REPAIR_NODES, listener);
         if let Some(found) = exact.found() {
             spots = found;
-            let end = spots
-                .iter()
-                .map(|spot| board.spots[*spot].end)
-                .fold(model.min_x, f64::max);
+            let end = spots.iter().map(|spot| board.spots[*spot].end).fold(model.min_x, f64::max);
             if end < used - super::climb::NO_GAIN_MM {
                 used = end;
                 *best = (end, board.layout(model, &spots));
@@ -169,21 +156,14 @@ fn taken_out(board: &SpotBoard, spots: &[usize], rng: &mut Rng) -> Vec<usize> {
     let count = (2 + rng.usize(..TAKEN_OUT - 1)).min(spots.len());
     let middle = if rng.bool() {
         // The piece that ends last.
-        let last = spots
-            .iter()
-            .max_by(|a, b| board.spots[**a].end.total_cmp(&board.spots[**b].end));
+        let last = spots.iter().max_by(|a, b| board.spots[**a].end.total_cmp(&board.spots[**b].end));
         last.map_or(Point::ORIGIN, |spot| board.spots[*spot].at)
     } else {
         board.spots[spots[rng.usize(..spots.len())]].at
     };
     let mut near: Vec<(f64, usize)> = spots
         .iter()
-        .map(|spot| {
-            (
-                (board.spots[*spot].at - middle).hypot2() * (0.5 + rng.f64()),
-                *spot,
-            )
-        })
+        .map(|spot| ((board.spots[*spot].at - middle).hypot2() * (0.5 + rng.f64()), *spot))
         .collect();
     near.sort_by(|a, b| a.0.total_cmp(&b.0));
     near.into_iter().take(count).map(|(_, spot)| spot).collect()
@@ -217,12 +197,7 @@ fn phases(model: &Model, start: &Layout) -> (Vec<Vec<Point>>, bool) {
     let ends: Option<Vec<f64>> = if known.along {
         levels(given.x, steps.pitch_along(), Vec2::new(1.0, 0.0))
     } else {
-        Some(
-            shapes
-                .iter()
-                .map(|shape| model.min_x + shape.half.x + shape.reference.x)
-                .collect(),
-        )
+        Some(shapes.iter().map(|shape| model.min_x + shape.half.x + shape.reference.x).collect())
     };
     let edges: Option<Vec<f64>> = if known.across {
         levels(given.y, steps.pitch_across(), Vec2::new(0.0, 1.0))

@@ -18,21 +18,14 @@ pub(super) struct Layout {
 impl Layout {
     /// Everything at the origin.
     pub(super) fn new(model: &Model) -> Self {
-        let at = model
-            .pieces
-            .iter()
-            .map(|&kind| model.kinds[kind].pinned.unwrap_or_default());
+        let at = model.pieces.iter().map(|&kind| model.kinds[kind].pinned.unwrap_or_default());
         let groups = model.groups.iter().enumerate();
         let phases = groups.map(|(index, group)| {
             let given = Point::new(group.along.unwrap_or(0.0), group.across.unwrap_or(0.0));
             model.pinned_phase(index).unwrap_or(given)
         });
         let phases = phases.collect();
-        Self {
-            shapes: vec![0; model.pieces.len()],
-            at: at.collect(),
-            phases,
-        }
+        Self { shapes: vec![0; model.pieces.len()], at: at.collect(), phases }
     }
 
     pub(super) fn kind<'m>(&self, model: &'m Model, piece: usize) -> &'m Kind {
@@ -57,8 +50,6 @@ impl Layout {
     /// How deep two pieces overlap.
     pub(super) fn depth(&self, model: &Model, a: usize, b: usize) -> f64 {
         let (shape_a, shape_b) = (self.shape(model, a), self.shape(model, b));
-        model
-            .pair(shape_a, shape_b)
-            .map_or(0.0, |pair| pair.depth(self.at[b] - self.at[a]))
+        model.pair(shape_a, shape_b).map_or(0.0, |pair| pair.depth(self.at[b] - self.at[a]))
     }
 }

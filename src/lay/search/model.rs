@@ -121,9 +121,7 @@ impl Model {
         };
         for item in &problem.items {
             let kind = model.kind(item, units)?;
-            model
-                .pieces
-                .extend(std::iter::repeat_n(model.kinds.len(), item.copies));
+            model.pieces.extend(std::iter::repeat_n(model.kinds.len(), item.copies));
             model.kinds.push(kind);
         }
         model.wanted = model.pieces.len();
@@ -138,10 +136,7 @@ impl Model {
                 poses: Vec::new(),
                 fold_level: None,
                 repeat: None,
-                pinned: Some(Pinned {
-                    pose: Pose::default(),
-                    at: Point::ORIGIN,
-                }),
+                pinned: Some(Pinned { pose: Pose::default(), at: Point::ORIGIN }),
             };
             let kind = model.kind(&item, units)?;
             model.pieces.push(model.kinds.len());
@@ -152,14 +147,9 @@ impl Model {
     }
 
     fn kind(&mut self, item: &Item, units: f64) -> Result<Kind, SearchError> {
-        let wrong = |why: &str| SearchError::Item {
-            item: item.name.clone(),
-            why: why.to_owned(),
-        };
+        let wrong = |why: &str| SearchError::Item { item: item.name.clone(), why: why.to_owned() };
         if item.outline.len() < 3 || !item.outline.iter().all(|p| is_sane(*p)) {
-            return Err(wrong(
-                "its outline needs at least three corners with finite coordinates",
-            ));
+            return Err(wrong("its outline needs at least three corners with finite coordinates"));
         }
         if let Some(repeat) = &item.repeat {
             check_repeat(repeat, self.groups.len()).map_err(wrong)?;
@@ -178,9 +168,7 @@ impl Model {
             if !pose.turn.is_finite() {
                 return Err(wrong("its turn is not a number"));
             }
-            let shape = self
-                .shape(item, pose, units)
-                .ok_or_else(|| wrong("its outline has no area"))?;
+            let shape = self.shape(item, pose, units).ok_or_else(|| wrong("its outline has no area"))?;
             area = self.bases[shape.base].outline.area;
             shapes.push(shape);
         }
@@ -199,17 +187,9 @@ impl Model {
         let (sin, cos) = pose.sine_cosine();
         // Half turns, and mirror images of what is not askew, are signs on one base.
         let upper = sin > 0.0 || (sin >= 0.0 && cos > 0.0);
-        let mut sign = if upper {
-            Vec2::new(1.0, 1.0)
-        } else {
-            Vec2::new(-1.0, -1.0)
-        };
+        let mut sign = if upper { Vec2::new(1.0, 1.0) } else { Vec2::new(-1.0, -1.0) };
         let mut basic = Pose {
-            turn: if upper {
-                pose.turn
-            } else {
-                pose.turn + std::f64::consts::PI
-            },
+            turn: if upper { pose.turn } else { pose.turn + std::f64::consts::PI },
             mirrored: pose.mirrored,
         };
         let (sin, cos) = basic.sine_cosine();
@@ -226,14 +206,10 @@ impl Model {
         let (middle, _) = middle_and_half(&points);
         let centred: Vec<Vec2> = points.iter().map(|p| *p - middle).collect();
         let outline = Outline::new(&centred, units)?;
-        let lattice = item
-            .repeat
-            .filter(|repeat| matches!(repeat.steps, Steps::Both(_)))
-            .map(|repeat| repeat.group);
-        let known = self
-            .bases
-            .iter()
-            .position(|base| base.lattice == lattice && base.outline.nodes == outline.nodes);
+        let lattice =
+            item.repeat.filter(|repeat| matches!(repeat.steps, Steps::Both(_))).map(|repeat| repeat.group);
+        let known =
+            self.bases.iter().position(|base| base.lattice == lattice && base.outline.nodes == outline.nodes);
         let half = outline.half;
         let base = known.unwrap_or_else(|| {
             self.bases.push(Base { outline, lattice });
@@ -241,21 +217,13 @@ impl Model {
         });
         let under = |v: Vec2| Vec2::new(sign.x * v.x, sign.y * v.y);
         let origin = under(-middle);
-        let reference = item.repeat.map_or(Vec2::ZERO, |repeat| {
-            under(basic.apply(repeat.reference.to_vec2()) - middle)
-        });
+        let reference =
+            item.repeat.map_or(Vec2::ZERO, |repeat| under(basic.apply(repeat.reference.to_vec2()) - middle));
         let fixed_y = item.fold_level.map(|level| {
             // The level is a horizontal line in every legal pose of a fold piece.
             -under(basic.apply(Vec2::new(0.0, level)) - middle).y
         });
-        Some(Shape {
-            base,
-            sign,
-            origin,
-            half,
-            reference,
-            fixed_y,
-        })
+        Some(Shape { base, sign, origin, half, reference, fixed_y })
     }
 
     fn fill_table(&mut self, gap: f64, units: f64) {
@@ -283,10 +251,7 @@ impl Model {
                         let (base_a, base_b) = (&self.bases[a], &self.bases[b]);
                         let touch = base_a.lattice.is_some() && base_a.lattice == base_b.lattice;
                         let clearance = if touch { gap - TOUCH_MM } else { gap + CLEARANCE_MM };
-                        let (x, y) = (
-                            if code & 1 == 0 { -1 } else { 1 },
-                            if code & 2 == 0 { -1 } else { 1 },
-                        );
+                        let (x, y) = (if code & 1 == 0 { -1 } else { 1 }, if code & 2 == 0 { -1 } else { 1 });
                         let contours = no_fit::sum(&base_a.outline.nodes, &base_b.outline.signed(x, y));
                         let contours: Vec<Vec<Vec2>> = contours
                             .iter()
@@ -322,10 +287,7 @@ impl Model {
         groups
             .map(|(index, group)| {
                 let pinned = self.pinned_phase(index).is_some();
-                Known {
-                    along: pinned || group.along.is_some(),
-                    across: pinned || group.across.is_some(),
-                }
+                Known { along: pinned || group.along.is_some(), across: pinned || group.across.is_some() }
             })
             .collect()
     }
@@ -345,11 +307,7 @@ impl Model {
 #[inline]
 fn slot_of(a: &Shape, b: &Shape, count: usize) -> (usize, usize, usize, usize) {
     let code = usize::from(a.sign.x * b.sign.x < 0.0) + 2 * usize::from(a.sign.y * b.sign.y < 0.0);
-    let (first, second) = if a.base <= b.base {
-        (a.base, b.base)
-    } else {
-        (b.base, a.base)
-    };
+    let (first, second) = if a.base <= b.base { (a.base, b.base) } else { (b.base, a.base) };
     ((first * count + second) * 4 + code, first, second, code)
 }
 
@@ -373,11 +331,7 @@ fn largest_half(problem: &Problem) -> f64 {
     items
         .chain(&problem.flaws)
         .map(|outline| {
-            let points: Vec<Vec2> = outline
-                .iter()
-                .filter(|p| is_sane(**p))
-                .map(|p| p.to_vec2())
-                .collect();
+            let points: Vec<Vec2> = outline.iter().filter(|p| is_sane(**p)).map(|p| p.to_vec2()).collect();
             let (_, half) = middle_and_half(&points);
             // Turned, the extent may grow to the diagonal.
             half.hypot()

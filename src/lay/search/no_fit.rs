@@ -31,14 +31,8 @@ fn convolution(a: &[Node], b: &[Node]) -> Vec<Stride> {
         for (j, &edge) in edges_b.iter().enumerate() {
             let (here, there) = ((i, j), (i, next(j, b.len())));
             match turn_over(into, out, edge, true) {
-                1 => strides.push(Stride {
-                    from: here,
-                    to: there,
-                }),
-                -1 => strides.push(Stride {
-                    from: there,
-                    to: here,
-                }),
+                1 => strides.push(Stride { from: here, to: there }),
+                -1 => strides.push(Stride { from: there, to: here }),
                 _ => {}
             }
         }
@@ -48,14 +42,8 @@ fn convolution(a: &[Node], b: &[Node]) -> Vec<Stride> {
         for (i, &edge) in edges_a.iter().enumerate() {
             let (here, there) = ((i, j), (next(i, a.len()), j));
             match turn_over(into, out, edge, false) {
-                1 => strides.push(Stride {
-                    from: here,
-                    to: there,
-                }),
-                -1 => strides.push(Stride {
-                    from: there,
-                    to: here,
-                }),
+                1 => strides.push(Stride { from: here, to: there }),
+                -1 => strides.push(Stride { from: there, to: here }),
                 _ => {}
             }
         }
@@ -98,9 +86,7 @@ fn walks(a: &[Node], b: &[Node], strides: &[Stride]) -> Vec<Vec<Node>> {
 fn directions(outline: &[Node]) -> Vec<(i64, i64)> {
     let next = outline.iter().cycle().skip(1);
     let steps = outline.iter().zip(next);
-    steps
-        .map(|(p, q)| (i64::from(q.x) - i64::from(p.x), i64::from(q.y) - i64::from(p.y)))
-        .collect()
+    steps.map(|(p, q)| (i64::from(q.x) - i64::from(p.x), i64::from(q.y) - i64::from(p.y))).collect()
 }
 
 /// 1 where a corner that turns left passes over a direction, −1 where one that turns right does, else 0.
@@ -109,14 +95,7 @@ fn turn_over(into: (i64, i64), out: (i64, i64), edge: (i64, i64), with_start: bo
     let turn = cross(into, out).signum();
     let (start, end) = if turn >= 0 { (into, out) } else { (out, into) };
     let (after_start, before_end) = (cross(start, edge), cross(edge, end));
-    let passes = if with_start {
-        after_start >= 0 && before_end > 0
-    } else {
-        after_start > 0 && before_end >= 0
-    };
-    if turn != 0 && passes {
-        if turn > 0 { 1 } else { -1 }
-    } else {
-        0
-    }
+    let passes =
+        if with_start { after_start >= 0 && before_end > 0 } else { after_start > 0 && before_end >= 0 };
+    if turn != 0 && passes { if turn > 0 { 1 } else { -1 } } else { 0 }
 }

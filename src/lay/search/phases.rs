@@ -17,10 +17,7 @@ struct FreeGroup {
 impl FreeGroup {
     /// What of a shift leaves the given phase as it is.
     fn open(&self, off: Vec2) -> Vec2 {
-        Vec2::new(
-            if self.known.along { 0.0 } else { off.x },
-            if self.known.across { 0.0 } else { off.y },
-        )
+        Vec2::new(if self.known.along { 0.0 } else { off.x }, if self.known.across { 0.0 } else { off.y })
     }
 }
 
@@ -29,13 +26,9 @@ impl Separator<'_> {
     fn free_groups(&self) -> Vec<FreeGroup> {
         let known = self.model.group_is_known();
         let free = known.into_iter().enumerate().filter(|(_, known)| !known.all());
-        free.map(|(group, known)| FreeGroup {
-            group,
-            known,
-            members: members(self.model, group),
-        })
-        .filter(|free| !free.members.is_empty())
-        .collect()
+        free.map(|(group, known)| FreeGroup { group, known, members: members(self.model, group) })
+            .filter(|free| !free.members.is_empty())
+            .collect()
     }
 
     /// Moves whole groups where that takes weighted overlap away.
@@ -76,12 +69,8 @@ impl Separator<'_> {
             let Some(inside) = self.model.inside(shape, self.length) else {
                 return Vec2::ZERO;
             };
-            off.x = off
-                .x
-                .clamp((inside.x0 - p.x).min(0.0), (inside.x1 - p.x).max(0.0));
-            off.y = off
-                .y
-                .clamp((inside.y0 - p.y).min(0.0), (inside.y1 - p.y).max(0.0));
+            off.x = off.x.clamp((inside.x0 - p.x).min(0.0), (inside.x1 - p.x).max(0.0));
+            off.y = off.y.clamp((inside.y0 - p.y).min(0.0), (inside.y1 - p.y).max(0.0));
         }
         off
     }
@@ -90,10 +79,7 @@ impl Separator<'_> {
         let mut loss = 0.0;
         for &piece in members {
             for other in (0..self.model.pieces.len()).filter(|other| !members.contains(other)) {
-                let (a, b) = (
-                    self.layout.shape(self.model, other),
-                    self.layout.shape(self.model, piece),
-                );
+                let (a, b) = (self.layout.shape(self.model, other), self.layout.shape(self.model, piece));
                 let v = self.layout.at[piece] + off - self.layout.at[other];
                 if v.x.abs() >= a.half.x + b.half.x || v.y.abs() >= a.half.y + b.half.y {
                     continue;
@@ -127,10 +113,8 @@ impl Separator<'_> {
         let edge = free.members[self.rng.usize(..free.members.len())];
         let shape = *self.layout.shape(self.model, edge);
         let phase = self.layout.phases[free.group];
-        let off = Vec2::new(
-            (self.rng.f64() - 0.5) * shape.half.x,
-            shape.half.y + shape.reference.y - phase.y,
-        );
+        let off =
+            Vec2::new((self.rng.f64() - 0.5) * shape.half.x, shape.half.y + shape.reference.y - phase.y);
         let kept = self.layout.clone();
         self.layout.phases[free.group] = phase + free.open(off);
         for piece in free.members {

@@ -40,10 +40,8 @@ pub(super) fn units_a_mm(largest_half: f64) -> f64 {
 
 /// Middle of the bounding box and half its extents.
 pub(super) fn middle_and_half(points: &[Vec2]) -> (Vec2, Vec2) {
-    let (mut low, mut high) = (
-        Vec2::new(f64::INFINITY, f64::INFINITY),
-        Vec2::new(f64::NEG_INFINITY, f64::NEG_INFINITY),
-    );
+    let (mut low, mut high) =
+        (Vec2::new(f64::INFINITY, f64::INFINITY), Vec2::new(f64::NEG_INFINITY, f64::NEG_INFINITY));
     for p in points {
         low = Vec2::new(low.x.min(p.x), low.y.min(p.y));
         high = Vec2::new(high.x.max(p.x), high.y.max(p.y));
@@ -76,12 +74,7 @@ impl Outline {
         }
         // A spike has no area, and yet must not reach over an edge.
         let (_, half) = middle_and_half(given);
-        (area.abs() > 0.0 && nodes.len() >= 3).then(|| Self {
-            points,
-            nodes,
-            half,
-            area: area.abs(),
-        })
+        (area.abs() > 0.0 && nodes.len() >= 3).then(|| Self { points, nodes, half, area: area.abs() })
     }
 
     /// The outline mirrored by signs, still counter-clockwise.
@@ -94,15 +87,9 @@ impl Outline {
     }
 }
 
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "coordinates were bounded by the choice of the unit"
-)]
+#[expect(clippy::cast_possible_truncation, reason = "coordinates were bounded by the choice of the unit")]
 fn node(p: Vec2, units_a_mm: f64) -> Node {
-    Node::new(
-        (p.x * units_a_mm).round() as i32,
-        (p.y * units_a_mm).round() as i32,
-    )
+    Node::new((p.x * units_a_mm).round() as i32, (p.y * units_a_mm).round() as i32)
 }
 
 /// Back to mm.

@@ -133,10 +133,7 @@ impl Pose {
     /// A turn without mirroring.
     #[must_use]
     pub fn turned(turn: f64) -> Self {
-        Self {
-            turn,
-            mirrored: false,
-        }
+        Self { turn, mirrored: false }
     }
 
     /// The image of a vector.
@@ -212,9 +209,5 @@ pub enum SearchError {
 }
 
 fn or_else(remedies: &[String]) -> String {
-    if remedies.is_empty() {
-        String::new()
-    } else {
-        format!(". What would help: {}", remedies.join("; "))
-    }
+    if remedies.is_empty() { String::new() } else { format!(". What would help: {}", remedies.join("; ")) }
 }

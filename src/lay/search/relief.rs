@@ -33,11 +33,7 @@ pub fn relief(
 ) -> Result<Vec<Relief>, SearchError> {
     let mut changes: Vec<(&'static str, Problem)> = Vec::new();
     let one_way = |poses: &[Pose]| poses.len() == 1;
-    if problem
-        .items
-        .iter()
-        .any(|item| one_way(&item.poses) && item.pinned.is_none())
-    {
+    if problem.items.iter().any(|item| one_way(&item.poses) && item.pinned.is_none()) {
         let mut changed = problem.clone();
         for item in changed.items.iter_mut().filter(|item| one_way(&item.poses)) {
             let pose = item.poses[0];
@@ -57,33 +53,17 @@ pub fn relief(
         changes.push(("not matching the print", changed));
     }
     if problem.gap > WIDE_GAP_MM {
-        changes.push((
-            "leaving no room between pieces",
-            Problem {
-                gap: 0.0,
-                ..problem.clone()
-            },
-        ));
+        changes.push(("leaving no room between pieces", Problem { gap: 0.0, ..problem.clone() }));
     }
     if !problem.flaws.is_empty() {
-        changes.push((
-            "cloth without flaws",
-            Problem {
-                flaws: Vec::new(),
-                ..problem.clone()
-            },
-        ));
+        changes.push(("cloth without flaws", Problem { flaws: Vec::new(), ..problem.clone() }));
     }
     let mut reliefs = Vec::new();
     for (what, changed) in changes {
         let used_mm = search(&changed, settings, stop, &|_outcome| {})?.used_mm;
         let saves_mm = outcome.used_mm - used_mm;
         if saves_mm > LEAST_SAVING_MM {
-            reliefs.push(Relief {
-                what,
-                used_mm,
-                saves_mm,
-            });
+            reliefs.push(Relief { what, used_mm, saves_mm });
         }
     }
     reliefs.sort_by(|a, b| b.saves_mm.total_cmp(&a.saves_mm));

@@ -30,12 +30,7 @@ pub struct Settings {
 
 impl Default for Settings {
     fn default() -> Self {
-        Self {
-            seed: 1,
-            time: None,
-            moves: Some(20_000),
-            searchers: 1,
-        }
+        Self { seed: 1, time: None, moves: Some(20_000), searchers: 1 }
     }
 }
 
@@ -113,17 +108,10 @@ pub fn search(
         }
         work(0);
     });
-    let best = board
-        .best
-        .into_inner()
-        .unwrap_or_else(std::sync::PoisonError::into_inner);
+    let best = board.best.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
     match best {
-        Some(Standing {
-            outcome: Ok(outcome), ..
-        }) => Ok(outcome),
-        Some(Standing {
-            outcome: Err(why), ..
-        }) => Err(SearchError::Refused(why)),
+        Some(Standing { outcome: Ok(outcome), .. }) => Ok(outcome),
+        Some(Standing { outcome: Err(why), .. }) => Err(SearchError::Refused(why)),
         None => Err(SearchError::Nothing),
     }
 }
@@ -140,11 +128,7 @@ fn first_lay(model: &Model, rng: Option<&mut Rng>) -> Result<Layout, usize> {
 /// The pieces on the fold in their shortest order, then all others.
 fn lay_along_fold(model: &Model, fold: &FoldSequence) -> Option<Layout> {
     let mut order: Vec<usize> = fold.order.iter().map(|(piece, _)| *piece).collect();
-    order.extend(
-        order_by_size(model, None)
-            .into_iter()
-            .filter(|piece| !model.is_on_fold(*piece)),
-    );
+    order.extend(order_by_size(model, None).into_iter().filter(|piece| !model.is_on_fold(*piece)));
     let shapes_of = |piece: usize| {
         let in_sequence = fold.order.iter().find(|(known, _)| *known == piece);
         match in_sequence {
@@ -176,16 +160,11 @@ struct Standing {
 impl Board<'_> {
     fn found(&self, layout: &Layout, searcher: usize, moves: u64) {
         let used = layout.used(self.model);
-        let mut best = self
-            .best
-            .lock()
-            .unwrap_or_else(std::sync::PoisonError::into_inner);
+        let mut best = self.best.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
         let better = match &*best {
-            Some(Standing {
-                used: known,
-                searcher: by,
-                outcome: Ok(_),
-            }) => used < *known || (used <= *known && searcher < *by),
+            Some(Standing { used: known, searcher: by, outcome: Ok(_) }) => {
+                used < *known || (used <= *known && searcher < *by)
+            }
             _ => true,
         };
         if !better {
@@ -203,11 +182,7 @@ impl Board<'_> {
             (Err(_), Some(Standing { outcome: Ok(_), .. })) => return,
             (Err(_), _) => {}
         }
-        *best = Some(Standing {
-            used,
-            searcher,
-            outcome,
-        });
+        *best = Some(Standing { used, searcher, outcome });
     }
 
     fn places(&self, layout: &Layout) -> Vec<Placed> {
@@ -220,12 +195,7 @@ impl Board<'_> {
                     Some(pinned) => pinned.pose,
                     None => item.poses[layout.shapes[piece]],
                 };
-                places.push(Placed {
-                    item: index,
-                    copy,
-                    pose,
-                    at: layout.at[piece] + shape.origin,
-                });
+                places.push(Placed { item: index, copy, pose, at: layout.at[piece] + shape.origin });
                 piece += 1;
             }
         }

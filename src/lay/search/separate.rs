@@ -199,11 +199,7 @@ impl<'m> Separator<'m> {
                 }
                 self.weigh();
             }
-            strikes = if best.0 < PROGRESS * at_start {
-                0
-            } else {
-                strikes + 1
-            };
+            strikes = if best.0 < PROGRESS * at_start { 0 } else { strikes + 1 };
             self.layout.clone_from(&best.1);
             self.measure();
         }
@@ -267,22 +263,11 @@ impl<'m> Separator<'m> {
         let rng = &mut self.rng;
         let keep = |kept: &mut Vec<Candidate>, hazards: &Hazards<'_>, at: Option<Point>| {
             let Some(at) = at else { return };
-            let limit = if kept.len() < KEPT {
-                f64::INFINITY
-            } else {
-                kept[KEPT - 1].loss
-            };
+            let limit = if kept.len() < KEPT { f64::INFINITY } else { kept[KEPT - 1].loss };
             let loss = hazards.loss(at, limit);
             if loss < limit {
                 let place = kept.partition_point(|known| known.loss <= loss);
-                kept.insert(
-                    place,
-                    Candidate {
-                        shape: hazards.shape,
-                        at,
-                        loss,
-                    },
-                );
+                kept.insert(place, Candidate { shape: hazards.shape, at, loss });
                 kept.truncate(KEPT);
             }
         };
@@ -292,10 +277,7 @@ impl<'m> Separator<'m> {
         }
         for n in 0..CLOSE {
             let hazards = if n % 2 == 0 {
-                hazards
-                    .iter()
-                    .find(|hazards| hazards.shape == present)
-                    .unwrap_or(&hazards[0])
+                hazards.iter().find(|hazards| hazards.shape == present).unwrap_or(&hazards[0])
             } else {
                 &hazards[rng.usize(..hazards.len())]
             };
@@ -306,12 +288,7 @@ impl<'m> Separator<'m> {
             let at = hazards.anywhere(rng);
             keep(&mut kept, hazards, at);
         }
-        let of = |shape: usize| {
-            hazards
-                .iter()
-                .find(|hazards| hazards.shape == shape)
-                .unwrap_or(&hazards[0])
-        };
+        let of = |shape: usize| hazards.iter().find(|hazards| hazards.shape == shape).unwrap_or(&hazards[0]);
         let best = kept
             .iter()
             .map(|candidate| {
@@ -332,10 +309,7 @@ impl<'m> Separator<'m> {
             .collect();
         let area = |piece: usize| self.layout.kind(self.model, piece).area;
         let largest = movable.iter().map(|piece| area(*piece)).fold(0.0, f64::max);
-        let large: Vec<usize> = movable
-            .into_iter()
-            .filter(|piece| area(*piece) >= LARGE * largest)
-            .collect();
+        let large: Vec<usize> = movable.into_iter().filter(|piece| area(*piece) >= LARGE * largest).collect();
         let kind_of = |piece: usize| self.model.pieces[piece];
         let kinds: std::collections::BTreeSet<usize> = large.iter().map(|piece| kind_of(*piece)).collect();
         if kinds.len() < 2 {
@@ -351,10 +325,8 @@ impl<'m> Separator<'m> {
             self.rephase();
         }
         let first = large[self.rng.usize(..large.len())];
-        let others: Vec<usize> = large
-            .into_iter()
-            .filter(|piece| kind_of(*piece) != kind_of(first))
-            .collect();
+        let others: Vec<usize> =
+            large.into_iter().filter(|piece| kind_of(*piece) != kind_of(first)).collect();
         let second = others[self.rng.usize(..others.len())];
         let (a, b) = (self.layout.at[first], self.layout.at[second]);
         // What lay inside the one goes along to the other.

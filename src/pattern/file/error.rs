@@ -147,17 +147,11 @@ impl TextPlace {
             offset -= 1;
         }
         let line_start = text[..offset].rfind('\n').map_or(0, |index| index + 1);
-        let line_end = text[offset..]
-            .find('\n')
-            .map_or(text.len(), |index| offset + index);
+        let line_end = text[offset..].find('\n').map_or(text.len(), |index| offset + index);
         let line = 1 + text[..line_start].matches('\n').count();
         let column = 1 + text[line_start..offset].chars().count();
         let whole = text[line_start..line_end].trim_end();
-        let indent = whole
-            .chars()
-            .take_while(|c| c.is_whitespace())
-            .count()
-            .min(column - 1);
+        let indent = whole.chars().take_while(|c| c.is_whitespace()).count().min(column - 1);
         // Long lines are shown around the place only.
         let first = (column - 1).saturating_sub(EXCERPT / 2).max(indent);
         let unbroken = |c: char| if c.is_control() { ' ' } else { c };
@@ -177,16 +171,9 @@ impl TextPlace {
 
     /// The place at a line and a column counted from 1.
     fn at_line(text: &str, line: usize, column: usize) -> Self {
-        let before: usize = text
-            .split_inclusive('\n')
-            .take(line.saturating_sub(1))
-            .map(str::len)
-            .sum();
+        let before: usize = text.split_inclusive('\n').take(line.saturating_sub(1)).map(str::len).sum();
         let rest = &text[before..];
-        let within = rest
-            .char_indices()
-            .nth(column.saturating_sub(1))
-            .map_or(rest.len(), |(index, _)| index);
+        let within = rest.char_indices().nth(column.saturating_sub(1)).map_or(rest.len(), |(index, _)| index);
         Self::at(text, before + within)
     }
 
@@ -225,12 +212,7 @@ impl PatternFileError {
             return Self::CutShort { origin, place };
         }
         let (what, remedy) = in_plain_words(&error.code);
-        Self::Malformed {
-            origin,
-            place,
-            what,
-            remedy,
-        }
+        Self::Malformed { origin, place, what, remedy }
     }
 }
 
@@ -242,22 +224,19 @@ fn in_plain_words(error: &Error) -> (String, String) {
         )
     };
     match error {
-        Error::NoSuchStructField { expected, found, .. } => (
-            format!("there is no field “{found}” here"),
-            choose(expected, found),
-        ),
-        Error::NoSuchEnumVariant { expected, found, .. } => (
-            format!("“{found}” is not one of the words that may stand here"),
-            choose(expected, found),
-        ),
+        Error::NoSuchStructField { expected, found, .. } => {
+            (format!("there is no field “{found}” here"), choose(expected, found))
+        }
+        Error::NoSuchEnumVariant { expected, found, .. } => {
+            (format!("“{found}” is not one of the words that may stand here"), choose(expected, found))
+        }
         Error::MissingStructField { field, .. } => (
             format!("the field “{field}” is missing"),
             format!("Add “{field}: …” before the closing bracket"),
         ),
-        Error::DuplicateStructField { field, .. } => (
-            format!("the field “{field}” is there twice"),
-            "Remove one".to_owned(),
-        ),
+        Error::DuplicateStructField { field, .. } => {
+            (format!("the field “{field}” is there twice"), "Remove one".to_owned())
+        }
         Error::ExpectedFloat
         | Error::ExpectedInteger
         | Error::FloatUnderscore
@@ -265,22 +244,16 @@ fn in_plain_words(error: &Error) -> (String, String) {
             "a number is expected here".to_owned(),
             "Write it with a point, as in 12.5, without a unit (millimetres)".to_owned(),
         ),
-        Error::IntegerOutOfBounds => (
-            "the number is too large or below zero".to_owned(),
-            "Write a whole number from 0 up".to_owned(),
-        ),
-        Error::ExpectedString | Error::ExpectedStringEnd => (
-            "a text is expected here".to_owned(),
-            "Write it between quotation marks: \"…\"".to_owned(),
-        ),
-        Error::ExpectedComma => (
-            "a comma is missing".to_owned(),
-            "Put one before this place".to_owned(),
-        ),
-        Error::ExpectedMapColon => (
-            "a colon is missing after the name of the field".to_owned(),
-            "Write “name: value”".to_owned(),
-        ),
+        Error::IntegerOutOfBounds => {
+            ("the number is too large or below zero".to_owned(), "Write a whole number from 0 up".to_owned())
+        }
+        Error::ExpectedString | Error::ExpectedStringEnd => {
+            ("a text is expected here".to_owned(), "Write it between quotation marks: \"…\"".to_owned())
+        }
+        Error::ExpectedComma => ("a comma is missing".to_owned(), "Put one before this place".to_owned()),
+        Error::ExpectedMapColon => {
+            ("a colon is missing after the name of the field".to_owned(), "Write “name: value”".to_owned())
+        }
         Error::ExceededRecursionLimit => (
             "brackets are nested too deeply".to_owned(),
             "A pattern file has no more than ten levels; check the brackets".to_owned(),

@@ -134,7 +134,5 @@ impl Page {
 /// seen by the reader, which refuses it.
 fn on_one_line(value: &impl Serialize) -> String {
     let layout = ron::ser::PrettyConfig::new().depth_limit(0).new_line("\n");
-    super::twin::options()
-        .to_string_pretty(value, layout)
-        .unwrap_or_default()
+    super::twin::options().to_string_pretty(value, layout).unwrap_or_default()
 }

@@ -45,15 +45,10 @@ impl Pattern {
     pub fn read(path: impl AsRef<Path>) -> Result<Self, PatternFileError> {
         let path = path.as_ref();
         let origin = path.display().to_string();
-        let unreadable = |source| PatternFileError::Unreadable {
-            origin: origin.clone(),
-            source,
-        };
+        let unreadable = |source| PatternFileError::Unreadable { origin: origin.clone(), source };
         let file = fs::File::open(path).map_err(unreadable)?;
         let mut bytes = Vec::new();
-        file.take(LARGEST_FILE + 1)
-            .read_to_end(&mut bytes)
-            .map_err(unreadable)?;
+        file.take(LARGEST_FILE + 1).read_to_end(&mut bytes).map_err(unreadable)?;
         if bytes.len() as u64 > LARGEST_FILE {
             return Err(PatternFileError::TooLarge { origin });
         }
@@ -95,11 +90,7 @@ impl Pattern {
             }
         };
         let faults: Vec<_> = pattern.faults().into_iter().map(located).collect();
-        if faults.is_empty() {
-            Ok(pattern)
-        } else {
-            Err(PatternFileError::Faulty { origin, faults })
-        }
+        if faults.is_empty() { Ok(pattern) } else { Err(PatternFileError::Faulty { origin, faults }) }
     }
 
     /// The pattern as the text of a `.pattern.ron` file, always the same for the same pattern.
@@ -153,10 +144,8 @@ fn replace_file(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     // The new name is on the disk once the folder is. Not every system lets a folder be opened for that.
     if let Ok(folder) = fs::File::open(folder) {
         folder.sync_all().or_else(|error| {
-            let unsupported = matches!(
-                error.kind(),
-                std::io::ErrorKind::Unsupported | std::io::ErrorKind::InvalidInput
-            );
+            let unsupported =
+                matches!(error.kind(), std::io::ErrorKind::Unsupported | std::io::ErrorKind::InvalidInput);
             if unsupported { Ok(()) } else { Err(error) }
         })?;
     }
@@ -189,19 +178,15 @@ fn steps_to(twin: &PatternTwin, fault: &PatternFault) -> Vec<Step> {
         }
         _ => {}
     }
-    let Some(index) = fault
-        .piece
-        .as_ref()
-        .and_then(|id| twin.pieces.iter().rposition(|piece| piece.id == *id))
+    let Some(index) =
+        fault.piece.as_ref().and_then(|id| twin.pieces.iter().rposition(|piece| piece.id == *id))
     else {
         return vec![Step::Field("pieces")];
     };
     steps.extend([Step::Field("pieces"), Step::Item(index)]);
     let piece = &twin.pieces[index];
-    let drawn = fault
-        .size
-        .as_ref()
-        .and_then(|size| piece.drawn.iter().rposition(|drawn| drawn.size == *size));
+    let drawn =
+        fault.size.as_ref().and_then(|size| piece.drawn.iter().rposition(|drawn| drawn.size == *size));
     let within = match drawn {
         Some(drawn) => {
             steps.extend([Step::Field("drawn"), Step::Item(drawn)]);

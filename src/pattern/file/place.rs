@@ -37,9 +37,7 @@ pub(super) fn locate(text: &str, steps: &[Step]) -> Option<usize> {
                 Step::Field(name) => {
                     let named = first.kind == Kind::Word && &text[first.start..first.end] == *name;
                     let colon = named.then(|| tokens.next()).flatten();
-                    colon
-                        .filter(|token| token.kind == Kind::Colon)
-                        .and_then(|_| tokens.next())
+                    colon.filter(|token| token.kind == Kind::Colon).and_then(|_| tokens.next())
                 }
             };
             if let Some(here) = here {
@@ -165,11 +163,7 @@ fn word_length(rest: &str) -> (Kind, usize) {
     let length = rest.find(ends).filter(|length| *length > 0);
     let length = length.unwrap_or_else(|| {
         let one = rest.chars().next().map_or(0, char::len_utf8);
-        if rest[..one].contains(ends) {
-            one
-        } else {
-            rest.len()
-        }
+        if rest[..one].contains(ends) { one } else { rest.len() }
     });
     let word = rest.starts_with(|c: char| c.is_alphabetic() || c == '_');
     (if word { Kind::Word } else { Kind::Other }, length)

@@ -37,11 +37,7 @@ pub(super) fn check_header(text: &str, origin: &str) -> Result<(), PatternFileEr
     let place = |field| TextPlace::at(text, locate(text, &[Step::Field(field)]).unwrap_or(0));
     let origin = origin.to_owned();
     if header.format != FORMAT {
-        return Err(PatternFileError::NotAPattern {
-            origin,
-            place: place("format"),
-            found: header.format,
-        });
+        return Err(PatternFileError::NotAPattern { origin, place: place("format"), found: header.format });
     }
     if header.version != i64::from(VERSION) {
         return Err(PatternFileError::UnknownVersion {

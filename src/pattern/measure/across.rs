@@ -41,11 +41,7 @@ mod tests {
 
     fn outline(points: &[(f64, f64)]) -> Vec<Curve> {
         let next = points.iter().cycle().skip(1);
-        points
-            .iter()
-            .zip(next)
-            .map(|(a, b)| Curve::line(Point::from(*a), Point::from(*b)))
-            .collect()
+        points.iter().zip(next).map(|(a, b)| Curve::line(Point::from(*a), Point::from(*b))).collect()
     }
 
     fn width(outline: &[Curve], y: f64) -> f64 {
@@ -77,25 +73,15 @@ mod tests {
     #[test]
     fn a_level_through_corners_is_measured_once() {
         // A hexagon's two middle corners lie on the line, and a level along the top edge is that of just below.
-        let piece = outline(&[
-            (20.0, 0.0),
-            (80.0, 0.0),
-            (100.0, 50.0),
-            (80.0, 100.0),
-            (20.0, 100.0),
-            (0.0, 50.0),
-        ]);
+        let piece =
+            outline(&[(20.0, 0.0), (80.0, 0.0), (100.0, 50.0), (80.0, 100.0), (20.0, 100.0), (0.0, 50.0)]);
         assert!((width(&piece, 50.0) - 100.0).abs() < 1e-9);
         assert!(width(&piece, 120.0).abs() < 1e-12);
     }
 
     #[test]
     fn a_circle_has_its_chord() {
-        let circle = vec![Curve::arc(
-            Point::ORIGIN,
-            Point::new(50.0, 0.0),
-            std::f64::consts::TAU,
-        )];
+        let circle = vec![Curve::arc(Point::ORIGIN, Point::new(50.0, 0.0), std::f64::consts::TAU)];
         assert!((width(&circle, 30.0) - 80.0).abs() < 1e-6);
     }
 }

@@ -119,11 +119,7 @@ impl Landmark {
                 let line = piece.balance_lines.iter().find(|line| &line.id == id);
                 line.map(|known| known.line.p0.midpoint(known.line.p1))
             }
-            Self::FromCorner {
-                corner,
-                edge,
-                distance,
-            } => piece.edge(edge).and_then(|edge| {
+            Self::FromCorner { corner, edge, distance } => piece.edge(edge).and_then(|edge| {
                 if corner == &edge.from {
                     Some(edge.curve.point_at(distance.mm()))
                 } else {
@@ -146,21 +142,14 @@ impl Landmark {
                 let notch = side.piece().notches.iter().find(|notch| &notch.id == id);
                 notch.and_then(|notch| side.distance_of(notch))
             }
-            Self::FromCorner {
-                corner,
-                edge,
-                distance,
-            } => {
+            Self::FromCorner { corner, edge, distance } => {
                 let edges: Vec<_> = side.edges().collect();
                 let held = edges.iter().find(|(held, _)| &held.id == edge);
                 held.and_then(|(held, forward)| {
                     let begins = if *forward { &held.from } else { &held.to };
                     let before = side.distance_of_corner(begins)?;
-                    let from_begin = if corner == begins {
-                        distance.mm()
-                    } else {
-                        held.curve.length() - distance.mm()
-                    };
+                    let from_begin =
+                        if corner == begins { distance.mm() } else { held.curve.length() - distance.mm() };
                     Some(before + from_begin)
                 })
             }
@@ -182,10 +171,7 @@ fn across(piece: &Piece, level: &Landmark) -> Result<f64, MeasureError> {
         .iter()
         .filter_map(|dart| {
             let mouth = &piece.dart_mouth(&dart.id)?.curve;
-            let legs = [
-                Curve::line(dart.apex, mouth.start()),
-                Curve::line(mouth.end(), dart.apex),
-            ];
+            let legs = [Curve::line(dart.apex, mouth.start()), Curve::line(mouth.end(), dart.apex)];
             let wedge = [&legs[0], mouth, &legs[1]];
             Some(width_inside(wedge.into_iter(), at, up))
         })
@@ -194,10 +180,7 @@ fn across(piece: &Piece, level: &Landmark) -> Result<f64, MeasureError> {
     if width > 0.0 {
         Ok(width)
     } else {
-        Err(MeasureError::NoWidth {
-            piece: piece.id.clone(),
-            landmark: level.to_string(),
-        })
+        Err(MeasureError::NoWidth { piece: piece.id.clone(), landmark: level.to_string() })
     }
 }
 

@@ -160,11 +160,9 @@ impl fmt::Display for Landmark {
             Self::Notch(id) => write!(formatter, "the notch “{id}”"),
             Self::Apex(id) => write!(formatter, "the apex of the dart “{id}”"),
             Self::BalanceLine(id) => write!(formatter, "the line “{id}”"),
-            Self::FromCorner {
-                corner,
-                edge,
-                distance,
-            } => write!(formatter, "{distance} from “{corner}” along “{edge}”"),
+            Self::FromCorner { corner, edge, distance } => {
+                write!(formatter, "{distance} from “{corner}” along “{edge}”")
+            }
         }
     }
 }

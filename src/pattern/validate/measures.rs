@@ -35,21 +35,14 @@ pub(super) fn check_bodies(pattern: &Pattern, faults: &mut Vec<PatternFault>) {
     for SizeBody { size, measurements } in &pattern.bodies {
         let mut say = |kind| faults.push(fault(None, None, Part::Body(size.clone()), kind));
         if !pattern.sizes.contains(size) {
-            say(unknown(
-                "size",
-                size.as_str(),
-                pattern.sizes.iter().map(SizeId::as_str),
-            ));
+            say(unknown("size", size.as_str(), pattern.sizes.iter().map(SizeId::as_str)));
         }
         if !seen.insert(size) {
             let name = size.to_string();
             say(FaultKind::Duplicate { what: "size", name });
         }
         if let Some((of, length)) = measurements.iter().find(|(_, length)| length.mm() <= 0.0) {
-            say(FaultKind::NoBody {
-                of: of.words(),
-                length: length.clone(),
-            });
+            say(FaultKind::NoBody { of: of.words(), length: length.clone() });
         }
     }
 }
@@ -75,19 +68,14 @@ fn names_of(pattern: &Pattern, measure: &Measure) -> Option<FaultKind> {
         {
             return Some(unknown("edge", edge.as_str(), edges()));
         }
-        path.landmarks()
-            .into_iter()
-            .find_map(|landmark| landmark_fault(piece, landmark))
+        path.landmarks().into_iter().find_map(|landmark| landmark_fault(piece, landmark))
     })
 }
 
 fn landmark_fault(piece: &Piece, landmark: &Landmark) -> Option<FaultKind> {
     let corners = || piece.edges.iter().map(|edge| edge.from.as_str());
     match landmark {
-        Landmark::Corner(id) => piece
-            .corner(id)
-            .is_none()
-            .then(|| unknown("corner", id.as_str(), corners())),
+        Landmark::Corner(id) => piece.corner(id).is_none().then(|| unknown("corner", id.as_str(), corners())),
         Landmark::Notch(id) => {
             let mut names = piece.notches.iter().map(|notch| notch.id.as_str());
             let is_there = names.clone().any(|name| name == id.as_str());
@@ -95,10 +83,7 @@ fn landmark_fault(piece: &Piece, landmark: &Landmark) -> Option<FaultKind> {
         }
         Landmark::Apex(id) => {
             let names = piece.darts.iter().map(|dart| dart.id.as_str());
-            piece
-                .dart(id)
-                .is_none()
-                .then(|| unknown("dart", id.as_str(), names))
+            piece.dart(id).is_none().then(|| unknown("dart", id.as_str(), names))
         }
         Landmark::BalanceLine(id) => {
             let names = piece.balance_lines.iter().map(|line| line.id.as_str());
@@ -110,11 +95,9 @@ fn landmark_fault(piece: &Piece, landmark: &Landmark) -> Option<FaultKind> {
                 let names = piece.edges.iter().map(|edge| edge.id.as_str());
                 Some(unknown("edge", edge.as_str(), names))
             }
-            Some(known) if corner != &known.from && corner != &known.to => Some(unknown(
-                "corner",
-                corner.as_str(),
-                [known.from.as_str(), known.to.as_str()].into_iter(),
-            )),
+            Some(known) if corner != &known.from && corner != &known.to => {
+                Some(unknown("corner", corner.as_str(), [known.from.as_str(), known.to.as_str()].into_iter()))
+            }
             Some(_) => None,
         },
     }

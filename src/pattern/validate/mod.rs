@@ -70,10 +70,7 @@ impl Pattern {
             if let Some(first) = sized.by_size.first()
                 && !numbers.insert(first.number)
             {
-                let kind = FaultKind::Duplicate {
-                    what: "piece number",
-                    name: first.number.to_string(),
-                };
+                let kind = FaultKind::Duplicate { what: "piece number", name: first.number.to_string() };
                 faults.push(fault(Some(sized.id.clone()), None, Part::Whole, kind));
             }
         }
@@ -90,12 +87,7 @@ impl Pattern {
                 && let Some(what) = made_otherwise(first, piece)
             {
                 let kind = FaultKind::SizesDiffer(what);
-                faults.push(fault(
-                    Some(sized.id.clone()),
-                    Some(size.clone()),
-                    Part::Whole,
-                    kind,
-                ));
+                faults.push(fault(Some(sized.id.clone()), Some(size.clone()), Part::Whole, kind));
                 continue;
             }
             faults.extend(piece.faults(Some(size), index == 0));
@@ -118,10 +110,7 @@ impl Piece {
             return faults;
         }
         let mut say = |part, kind| faults.push(fault(Some(self.id.clone()), size.cloned(), part, kind));
-        for (part, kind) in [outline::outline_fault(self), outline::fold_fault(self)]
-            .into_iter()
-            .flatten()
-        {
+        for (part, kind) in [outline::outline_fault(self), outline::fold_fault(self)].into_iter().flatten() {
             say(part, kind);
         }
         for notch in &self.notches {
@@ -264,12 +253,7 @@ pub(super) fn fault(
     part: Part,
     kind: FaultKind,
 ) -> PatternFault {
-    PatternFault {
-        piece,
-        size,
-        part,
-        kind,
-    }
+    PatternFault { piece, size, part, kind }
 }
 
 /// The first name of a list that is empty or there twice.
@@ -280,10 +264,7 @@ fn names_fault<'a>(what: &'static str, names: impl Iterator<Item = &'a str>) -> 
             return Some(FaultKind::NoName(what));
         }
         if !seen.insert(name) {
-            return Some(FaultKind::Duplicate {
-                what,
-                name: name.to_owned(),
-            });
+            return Some(FaultKind::Duplicate { what, name: name.to_owned() });
         }
     }
     None
@@ -304,11 +285,7 @@ fn seam_named(pattern: &Pattern, kind: &FaultKind) -> Part {
 
 /// A name that stands for nothing, with the closest one that does.
 pub(super) fn unknown<'a>(what: &'static str, name: &str, known: impl Iterator<Item = &'a str>) -> FaultKind {
-    FaultKind::Unknown {
-        what,
-        name: name.to_owned(),
-        like: closest(name, known),
-    }
+    FaultKind::Unknown { what, name: name.to_owned(), like: closest(name, known) }
 }
 
 /// The name most like a misspelt one, if any is alike at all.
@@ -337,14 +314,8 @@ fn made_otherwise(first: &Piece, other: &Piece) -> Option<&'static str> {
         piece.edges.iter().map(named).collect()
     };
     let notches = |piece: &Piece| -> Vec<_> {
-        let named = |notch: &super::Notch| {
-            (
-                notch.id.clone(),
-                notch.edge.clone(),
-                notch.corner.clone(),
-                notch.kind,
-            )
-        };
+        let named =
+            |notch: &super::Notch| (notch.id.clone(), notch.edge.clone(), notch.corner.clone(), notch.kind);
         piece.notches.iter().map(named).collect()
     };
     let darts = |piece: &Piece| -> Vec<_> {
@@ -354,10 +325,7 @@ fn made_otherwise(first: &Piece, other: &Piece) -> Option<&'static str> {
     let lines =
         |piece: &Piece| -> Vec<_> { piece.balance_lines.iter().map(|line| line.id.clone()).collect() };
     [
-        (
-            (&first.id, first.number) != (&other.id, other.number),
-            "name and number",
-        ),
+        ((&first.id, first.number) != (&other.id, other.number), "name and number"),
         (first.cuttings != other.cuttings, "cuttings"),
         (edges(first) != edges(other), "edges"),
         (notches(first) != notches(other), "notches"),

@@ -8,33 +8,20 @@ use std::f64::consts::TAU;
 
 /// The first number of a piece that is not finite or too large, and whose it is.
 pub(super) fn numbers_fault(piece: &Piece) -> Option<(Part, FaultKind)> {
-    let edges = piece
-        .edges
-        .iter()
-        .map(|edge| (Part::Edge(edge.id.clone()), curve_fault(&edge.curve)));
-    let notches = piece
-        .notches
-        .iter()
-        .map(|notch| (Part::Notch(notch.id.clone()), number_fault(notch.distance)));
-    let darts = piece
-        .darts
-        .iter()
-        .map(|dart| (Part::Dart(dart.id.clone()), point_fault(dart.apex)));
-    let grain = [piece.grainline.from, piece.grainline.to]
-        .into_iter()
-        .map(|end| (Part::Grainline, point_fault(end)));
+    let edges = piece.edges.iter().map(|edge| (Part::Edge(edge.id.clone()), curve_fault(&edge.curve)));
+    let notches =
+        piece.notches.iter().map(|notch| (Part::Notch(notch.id.clone()), number_fault(notch.distance)));
+    let darts = piece.darts.iter().map(|dart| (Part::Dart(dart.id.clone()), point_fault(dart.apex)));
+    let grain =
+        [piece.grainline.from, piece.grainline.to].into_iter().map(|end| (Part::Grainline, point_fault(end)));
     let lines = piece.balance_lines.iter().map(|balance| {
         let kind = point_fault(balance.line.p0).or_else(|| point_fault(balance.line.p1));
         (Part::BalanceLine(balance.id.clone()), kind)
     });
-    let holes = piece
-        .drill_holes
-        .iter()
-        .map(|hole| (Part::DrillHole(hole.name.clone()), point_fault(hole.at)));
-    let inner = piece
-        .inner_lines
-        .iter()
-        .map(|line| (Part::InnerLine(line.name.clone()), curve_fault(&line.curve)));
+    let holes =
+        piece.drill_holes.iter().map(|hole| (Part::DrillHole(hole.name.clone()), point_fault(hole.at)));
+    let inner =
+        piece.inner_lines.iter().map(|line| (Part::InnerLine(line.name.clone()), curve_fault(&line.curve)));
     let texts = piece.texts.iter().map(|text| {
         let height = if text.height_mm > 0.0 || !text.height_mm.is_finite() {
             number_fault(text.height_mm)
@@ -72,16 +59,11 @@ fn curve_fault(curve: &Curve) -> Option<FaultKind> {
         Segment::Arc(arc) => {
             let ends = [arc.center, arc.eval(0.0), arc.eval(1.0)];
             let bad = arc.radius <= JOIN_MM || arc.sweep == 0.0 || arc.sweep.abs() > TAU + 1e-9;
-            ends.into_iter()
-                .find_map(point_fault)
-                .or_else(|| bad.then(|| bad_arc(arc.sweep, arc.radius)))
+            ends.into_iter().find_map(point_fault).or_else(|| bad.then(|| bad_arc(arc.sweep, arc.radius)))
         }
     })
 }
 
 fn bad_arc(sweep: f64, radius_mm: f64) -> FaultKind {
-    FaultKind::BadArc {
-        degrees: sweep.to_degrees(),
-        radius_mm,
-    }
+    FaultKind::BadArc { degrees: sweep.to_degrees(), radius_mm }
 }

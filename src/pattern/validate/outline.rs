@@ -24,11 +24,7 @@ pub(super) fn outline_fault(piece: &Piece) -> Option<(Part, FaultKind)> {
         let next = &piece.edges[(index + 1) % piece.edges.len()];
         let gap_mm = edge.curve.end().distance(next.curve.start());
         if gap_mm > JOIN_MM {
-            let kind = FaultKind::OutlineOpen {
-                at: edge.curve.end(),
-                next: next.id.clone(),
-                gap_mm,
-            };
+            let kind = FaultKind::OutlineOpen { at: edge.curve.end(), next: next.id.clone(), gap_mm };
             return Some((Part::Edge(edge.id.clone()), kind));
         }
     }
@@ -38,10 +34,8 @@ pub(super) fn outline_fault(piece: &Piece) -> Option<(Part, FaultKind)> {
         return Some((Part::Whole, FaultKind::NoArea(area.abs())));
     }
     let on_edge = |at: Point| {
-        let nearest = piece
-            .edges
-            .iter()
-            .min_by(|a, b| a.curve.nearest(at).1.total_cmp(&b.curve.nearest(at).1));
+        let nearest =
+            piece.edges.iter().min_by(|a, b| a.curve.nearest(at).1.total_cmp(&b.curve.nearest(at).1));
         nearest.map_or(Part::Whole, |edge| Part::Edge(edge.id.clone()))
     };
     if let Some(at) = spike(&polygon) {
@@ -76,10 +70,7 @@ pub(crate) fn signed_area(polygon: &[Point]) -> f64 {
     let Some(&origin) = polygon.first() else {
         return 0.0;
     };
-    let doubled: f64 = polygon
-        .windows(2)
-        .map(|pair| (pair[0] - origin).cross(pair[1] - origin))
-        .sum();
+    let doubled: f64 = polygon.windows(2).map(|pair| (pair[0] - origin).cross(pair[1] - origin)).sum();
     0.5 * doubled
 }
 

@@ -12,10 +12,7 @@ pub(super) fn check_seam(pattern: &Pattern, seam: &Seam, faults: &mut Vec<Patter
     let (least_mm, most_mm) = (seam.ease.least_mm, seam.ease.most_mm);
     if !least_mm.is_finite() || !most_mm.is_finite() {
         say(FaultKind::NotFinite);
-    } else if let Some(large) = [least_mm, most_mm]
-        .into_iter()
-        .find(|mm| mm.abs() > LARGEST_COORDINATE_MM)
-    {
+    } else if let Some(large) = [least_mm, most_mm].into_iter().find(|mm| mm.abs() > LARGEST_COORDINATE_MM) {
         say(FaultKind::TooLarge(large));
     } else if least_mm > most_mm {
         say(FaultKind::EaseOrder { least_mm, most_mm });

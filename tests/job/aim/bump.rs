@@ -54,18 +54,11 @@ fn out_of_shape(truth: &Aim, aim: &Aim) -> f64 {
         pairs.push((lands(aim), lands(truth)));
     }
     let mean = |part: fn(&(Point, Point)) -> Point| {
-        pairs
-            .iter()
-            .map(part)
-            .fold(Vec2::ZERO, |sum, at| sum + at.to_vec2() / 81.0)
-            .to_point()
+        pairs.iter().map(part).fold(Vec2::ZERO, |sum, at| sum + at.to_vec2() / 81.0).to_point()
     };
     let (from, to) = (mean(|pair| pair.0), mean(|pair| pair.1));
     let arms = || pairs.iter().map(|(a, b)| (*a - from, *b - to));
-    let turn = f64::atan2(
-        arms().map(|(a, b)| a.cross(b)).sum(),
-        arms().map(|(a, b)| a.dot(b)).sum(),
-    );
+    let turn = f64::atan2(arms().map(|(a, b)| a.cross(b)).sum(), arms().map(|(a, b)| a.dot(b)).sum());
     let turn = Vec2::from_angle(turn);
     let back = |a: Vec2| Vec2::new(turn.x * a.x - turn.y * a.y, turn.y * a.x + turn.x * a.y);
     arms().map(|(a, b)| (back(a) - b).hypot()).fold(0.0, f64::max)
@@ -115,13 +108,9 @@ fn mean(values: &[f64]) -> f64 {
 #[test]
 fn a_bump_is_repaired_in_under_sixty_presses() {
     let mut noise = Noise(11);
-    for (degrees, mm, limit) in [
-        (0.0, 30.0, 60.0),
-        (1.0, 0.0, 60.0),
-        (2.0, 0.0, 60.0),
-        (1.0, 30.0, 60.0),
-        (2.0, 20.0, 70.0),
-    ] {
+    for (degrees, mm, limit) in
+        [(0.0, 30.0, 60.0), (1.0, 0.0, 60.0), (2.0, 0.0, 60.0), (1.0, 30.0, 60.0), (2.0, 20.0, 70.0)]
+    {
         let mut counts = Vec::new();
         let mut worst: f64 = 0.0;
         for _ in 0..100 {
@@ -135,11 +124,7 @@ fn a_bump_is_repaired_in_under_sixty_presses() {
             worst = worst.max(out_of_shape(&truth, &aim));
         }
         let most = counts.iter().copied().fold(0.0, f64::max);
-        assert!(
-            most < limit && mean(&counts) < 50.0,
-            "{degrees}° {mm} mm: {most}, {}",
-            mean(&counts)
-        );
+        assert!(most < limit && mean(&counts) < 50.0, "{degrees}° {mm} mm: {most}, {}", mean(&counts));
         assert!(worst < 1.6, "{worst}");
     }
 }
@@ -164,10 +149,7 @@ fn four_drags_repair_any_bump_and_two_give_a_provisional_aim() {
         }
         // A turn alone is met by two marks, a shift is not: it takes four.
         let two = mean(&two);
-        assert!(
-            if mm > 0.0 { two > 4.0 } else { two < 0.6 },
-            "{degrees}° {mm} mm: {two}"
-        );
+        assert!(if mm > 0.0 { two > 4.0 } else { two < 0.6 }, "{degrees}° {mm} mm: {two}");
         assert!(mean(&four_marks) < 1.0, "{}", mean(&four_marks));
     }
 }
@@ -184,10 +166,7 @@ fn a_provisional_aim_says_so_wherever_it_goes() {
     let provisional = reaim.aim().unwrap();
     assert!(provisional.marks()[1].is_predicted && !provisional.marks()[0].is_predicted);
     let report = serde_json::to_value(provisional.report()).unwrap();
-    assert_eq!(
-        (&report["provisional"], report.get("error")),
-        (&serde_json::json!(true), None)
-    );
+    assert_eq!((&report["provisional"], report.get("error")), (&serde_json::json!(true), None));
     // It survives the file and a solution of it.
     let text = ron::to_string(&provisional.measured()).unwrap();
     let again = Aim::solve(&ron::from_str(&text).unwrap()).unwrap();
@@ -203,17 +182,10 @@ fn a_provisional_aim_says_so_wherever_it_goes() {
 fn of_nine_marks_four_that_are_found_are_enough() {
     let truth = Aim::from_homography(PICTURE, room().map()).unwrap();
     let picks: Vec<(f64, f64)> = (0..9)
-        .map(|index| {
-            (
-                96.0 + 864.0 * f64::from(index % 3),
-                54.0 + 486.0 * f64::from(index / 3),
-            )
-        })
+        .map(|index| (96.0 + 864.0 * f64::from(index % 3), 54.0 + 486.0 * f64::from(index / 3)))
         .collect();
-    let places: Vec<(f64, f64)> = picks
-        .iter()
-        .map(|&pick| truth.surface_from_picture().map(pick.into()).unwrap().into())
-        .collect();
+    let places: Vec<(f64, f64)> =
+        picks.iter().map(|&pick| truth.surface_from_picture().map(pick.into()).unwrap().into()).collect();
     let aim = Aim::solve(&known(&places, &picks)).unwrap();
     let after = Aim::from_homography(PICTURE, bumped(&mut Noise(3), room(), 1.5, 15.0).map()).unwrap();
     let mut reaim = Reaim::of(&aim).unwrap();
@@ -223,16 +195,10 @@ fn of_nine_marks_four_that_are_found_are_enough() {
     }
     let found = reaim.aim().unwrap();
     assert!(!found.is_provisional());
-    assert!(
-        out_of_shape(&after, &found) < 1e-6,
-        "predicted marks count for nothing"
-    );
+    assert!(out_of_shape(&after, &found) < 1e-6, "predicted marks count for nothing");
     for (pick, mark) in reaim.picks().iter().zip(aim.marks()) {
         let cross = after.picture_from_surface().map(mark.surface).unwrap();
-        assert!(
-            pick.distance(cross) < 1e-6,
-            "the other five are lit on their crosses"
-        );
+        assert!(pick.distance(cross) < 1e-6, "the other five are lit on their crosses");
     }
 }
 
@@ -247,23 +213,15 @@ fn two_marks_far_apart_are_watched_and_a_tenth_of_a_degree_is_seen() {
         aim.moved(&picks, None).unwrap()
     };
     let still = look(room());
-    assert!(
-        !still.has_moved() && (still.tolerance_px - 2.1).abs() < 0.05,
-        "{still}"
-    );
+    assert!(!still.has_moved() && (still.tolerance_px - 2.1).abs() < 0.05, "{still}");
     let turns: [fn(&mut Projector); 3] = [|p| p.tilt += 0.1, |p| p.pan += 0.1, |p| p.roll += 0.15];
     for turn in turns {
         let mut after = room();
         turn(&mut after);
         let seen = look(after);
-        assert!(
-            seen.has_moved() && seen.to_string().starts_with("it moved: mark"),
-            "{seen}"
-        );
+        assert!(seen.has_moved() && seen.to_string().starts_with("it moved: mark"), "{seen}");
     }
-    let strict = aim
-        .moved(&[(a, aim.marks()[a].picture + Vec2::new(1.0, 0.0))], Some(0.5))
-        .unwrap();
+    let strict = aim.moved(&[(a, aim.marks()[a].picture + Vec2::new(1.0, 0.0))], Some(0.5)).unwrap();
     assert!(strict.has_moved());
     assert!(matches!(
         aim.moved(&[(9, Point::ORIGIN)], None),

@@ -21,31 +21,20 @@ fn projector() -> Projector {
 /// Four marks on the bare surface.
 fn measured() -> Measured {
     let picks = [(96.0, 1026.0), (1824.0, 1020.0), (1800.0, 60.0), (110.0, 54.0)];
-    let back = Aim::from_homography(PICTURE, projector().map())
-        .unwrap()
-        .surface_from_picture();
+    let back = Aim::from_homography(PICTURE, projector().map()).unwrap().surface_from_picture();
     let places = picks.map(|pick: (f64, f64)| back.map(pick.into()).unwrap().into());
     known(&places, &picks)
 }
 
 fn rise(thickness_mm: f64, lens_height_mm: f64, foot: Option<(f64, f64)>) -> Option<ClothRise> {
-    Some(ClothRise {
-        thickness_mm,
-        lens_height_mm,
-        foot,
-    })
+    Some(ClothRise { thickness_mm, lens_height_mm, foot })
 }
 
 /// Where light meant for places over the picture truly falls on cloth of a thickness: offsets in mm. The truth is the
 /// same projector, lower by the thickness over a bare surface.
 fn offsets(aim: &Aim, thickness_mm: f64) -> Vec<(Point, Vec2)> {
-    let raised = Projector {
-        height: projector().height - thickness_mm,
-        ..projector()
-    };
-    let truth = Aim::from_homography(PICTURE, raised.map())
-        .unwrap()
-        .surface_from_picture();
+    let raised = Projector { height: projector().height - thickness_mm, ..projector() };
+    let truth = Aim::from_homography(PICTURE, raised.map()).unwrap().surface_from_picture();
     let places = (0..25).map(|index| {
         let pick = Point::new(480.0 * f64::from(index % 5), 270.0 * f64::from(index / 5));
         truth.map(pick).unwrap()
@@ -60,22 +49,15 @@ fn offsets(aim: &Aim, thickness_mm: f64) -> Vec<(Point, Vec2)> {
 
 /// Largest offset after the mean one is taken out.
 fn bend(offsets: &[(Point, Vec2)]) -> f64 {
-    let mean = offsets
-        .iter()
-        .fold(Vec2::ZERO, |sum, (_, offset)| sum + *offset / 25.0);
-    offsets
-        .iter()
-        .map(|(_, offset)| (*offset - mean).hypot())
-        .fold(0.0, f64::max)
+    let mean = offsets.iter().fold(Vec2::ZERO, |sum, (_, offset)| sum + *offset / 25.0);
+    offsets.iter().map(|(_, offset)| (*offset - mean).hypot()).fold(0.0, f64::max)
 }
 
 #[test]
 fn thick_cloth_is_lit_where_it_should_be() {
     let aim = Aim::solve(&measured()).unwrap();
     for thickness in [0.3, 1.0, 5.0, 40.0] {
-        let cloth = aim
-            .with_cloth(rise(thickness, 1800.0, Some(projector().foot)))
-            .unwrap();
+        let cloth = aim.with_cloth(rise(thickness, 1800.0, Some(projector().foot))).unwrap();
         for (place, offset) in offsets(&cloth, thickness) {
             assert!(offset.hypot() < 1e-6, "{thickness} mm at {place}: {offset}");
         }
@@ -109,13 +91,9 @@ fn cloth_is_measured_with_the_marks_kept_by_a_nudge_and_refused_when_it_cannot_b
     let nudged = aim.nudged(0, 2.0, 0.0).unwrap();
     assert_eq!(nudged.cloth(), measured.cloth);
     assert_ne!(nudged.picture_from_cloth(), nudged.picture_from_surface());
-    for (thickness, height) in [
-        (-1.0, 1800.0),
-        (f64::NAN, 1800.0),
-        (1.0, 0.0),
-        (1.0, f64::INFINITY),
-        (900.0, 1800.0),
-    ] {
+    for (thickness, height) in
+        [(-1.0, 1800.0), (f64::NAN, 1800.0), (1.0, 0.0), (1.0, f64::INFINITY), (900.0, 1800.0)]
+    {
         measured.cloth = rise(thickness, height, None);
         assert!(matches!(Aim::solve(&measured), Err(AimError::Cloth { .. })));
     }

@@ -23,16 +23,10 @@ fn projector() -> Homography {
 fn grid(side: u16) -> Measured {
     let (w, h) = (f64::from(PICTURE.0), f64::from(PICTURE.1));
     let part = |index: u16| 0.05 + 0.9 * f64::from(index) / f64::from(side - 1);
-    let picks: Vec<(f64, f64)> = (0..side)
-        .flat_map(|row| (0..side).map(move |column| (w * part(column), h * part(row))))
-        .collect();
-    let back = Aim::from_homography(PICTURE, projector())
-        .unwrap()
-        .surface_from_picture();
-    let places: Vec<(f64, f64)> = picks
-        .iter()
-        .map(|&pick| back.map(pick.into()).unwrap().into())
-        .collect();
+    let picks: Vec<(f64, f64)> =
+        (0..side).flat_map(|row| (0..side).map(move |column| (w * part(column), h * part(row)))).collect();
+    let back = Aim::from_homography(PICTURE, projector()).unwrap().surface_from_picture();
+    let places: Vec<(f64, f64)> = picks.iter().map(|&pick| back.map(pick.into()).unwrap().into()).collect();
     known(&places, &picks)
 }
 
@@ -70,13 +64,7 @@ impl Noise {
 /// Where the light of an aim truly falls, at the places of the exact aim's error map, after the best shift and
 /// turn: offsets from where it should.
 pub(super) fn offsets(exact: &Aim, shaken: &Aim) -> Vec<Vec2> {
-    let wanted: Vec<Point> = exact
-        .error_map()
-        .unwrap()
-        .places()
-        .iter()
-        .map(|place| place.surface)
-        .collect();
+    let wanted: Vec<Point> = exact.error_map().unwrap().places().iter().map(|place| place.surface).collect();
     let lit: Vec<Point> = wanted
         .iter()
         .map(|&place| {
@@ -86,18 +74,14 @@ pub(super) fn offsets(exact: &Aim, shaken: &Aim) -> Vec<Vec2> {
         .collect();
     let mean = |points: &[Point]| {
         let count = f64::from(u32::try_from(points.len()).unwrap());
-        points
-            .iter()
-            .fold(Point::ORIGIN, |sum, p| sum + p.to_vec2() / count)
+        points.iter().fold(Point::ORIGIN, |sum, p| sum + p.to_vec2() / count)
     };
     let (from, to) = (mean(&lit), mean(&wanted));
     let arms = lit.iter().zip(&wanted).map(|(&a, &b)| (a - from, b - to));
-    let (cross, dot) = arms.clone().fold((0.0, 0.0), |(cross, dot), (a, b)| {
-        (cross + a.cross(b), dot + a.dot(b))
-    });
+    let (cross, dot) =
+        arms.clone().fold((0.0, 0.0), |(cross, dot), (a, b)| (cross + a.cross(b), dot + a.dot(b)));
     let turn = Vec2::from_angle(f64::atan2(cross, dot));
-    arms.map(|(a, b)| Vec2::new(turn.x * a.x - turn.y * a.y, turn.y * a.x + turn.x * a.y) - b)
-        .collect()
+    arms.map(|(a, b)| Vec2::new(turn.x * a.x - turn.y * a.y, turn.y * a.x + turn.x * a.y) - b).collect()
 }
 
 /// Root mean square over many days, of the offset at each place and of the lengths between corners (mm/m).
@@ -124,12 +108,7 @@ fn monte_carlo(exact: &Measured, days: u32, seed: u64) -> (Vec<f64>, f64) {
         );
     }
     let worst_length = (0..6)
-        .map(|pair| {
-            lengths
-                .iter()
-                .map(|day| day[pair] * day[pair] / f64::from(days))
-                .sum::<f64>()
-        })
+        .map(|pair| lengths.iter().map(|day| day[pair] * day[pair] / f64::from(days)).sum::<f64>())
         .fold(0.0, f64::max);
     (squares.into_iter().map(f64::sqrt).collect(), worst_length.sqrt())
 }
@@ -142,10 +121,7 @@ fn the_error_map_is_what_a_thousand_days_show() {
         let aim = Aim::solve(&exact).unwrap();
         let map = aim.error_map().unwrap();
         let (seen, length) = monte_carlo(&exact, 1000, u64::try_from(seed).unwrap());
-        let corner = [0, 8, 72, 80]
-            .map(|place| seen[place])
-            .into_iter()
-            .fold(0.0, f64::max);
+        let corner = [0, 8, 72, 80].map(|place| seen[place]).into_iter().fold(0.0, f64::max);
         for (place, seen) in map.places().iter().zip(&seen) {
             assert!((place.sigma_mm / seen - 1.0).abs() < 0.1, "{place:?}: {seen}");
         }
@@ -157,10 +133,7 @@ fn the_error_map_is_what_a_thousand_days_show() {
 #[test]
 fn an_aim_picked_again_is_no_surer_of_its_marks_than_the_tapes_were() {
     let sigma = |aim: &Aim| aim.error_map().unwrap().worst_corner_mm();
-    let (placed, taped) = (
-        Aim::solve(&grid(2)).unwrap(),
-        Aim::solve(&taped(&grid(2))).unwrap(),
-    );
+    let (placed, taped) = (Aim::solve(&grid(2)).unwrap(), Aim::solve(&taped(&grid(2))).unwrap());
     assert!(sigma(&taped) > 1.3 * sigma(&placed));
     let nudged = taped.nudged(1, 4.0, 3.0).unwrap();
     assert!((sigma(&nudged) / sigma(&taped) - 1.0).abs() < 0.05);
@@ -175,8 +148,5 @@ fn surer_picks_and_tapes_make_a_surer_aim_in_proportion() {
     let [coarse, fine] = [coarse, fine].map(|measured| Aim::solve(&measured).unwrap());
     let ratio = coarse.error_map().unwrap().centre_mm() / fine.error_map().unwrap().centre_mm();
     assert!((ratio - 5.0).abs() < 1e-6);
-    assert_eq!(
-        Aim::from_homography(PICTURE, projector()).unwrap().error_map(),
-        None
-    );
+    assert_eq!(Aim::from_homography(PICTURE, projector()).unwrap().error_map(), None);
 }

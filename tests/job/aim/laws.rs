@@ -47,24 +47,19 @@ fn projectors() -> impl Strategy<Value = Projector> {
         (1500.0..2800.0, 1.1..1.7, -0.5..0.5, -0.1..0.1),
         (-300.0..300.0, -300.0..300.0),
     )
-        .prop_map(
-            |((tilt, pan, roll), (height, throw_ratio, up, side), foot)| Projector {
-                tilt,
-                pan,
-                roll,
-                height,
-                throw_ratio,
-                shift: (side, up),
-                foot,
-            },
-        )
-        .prop_filter(
-            "its picture lands, as a ceiling projector's does",
-            |projector: &Projector| {
-                Aim::from_homography(PICTURE, projector.map())
-                    .is_ok_and(|aim| aim.pixel_pitch().corners_mm.iter().all(|&pitch| pitch < 10.0))
-            },
-        )
+        .prop_map(|((tilt, pan, roll), (height, throw_ratio, up, side), foot)| Projector {
+            tilt,
+            pan,
+            roll,
+            height,
+            throw_ratio,
+            shift: (side, up),
+            foot,
+        })
+        .prop_filter("its picture lands, as a ceiling projector's does", |projector: &Projector| {
+            Aim::from_homography(PICTURE, projector.map())
+                .is_ok_and(|aim| aim.pixel_pitch().corners_mm.iter().all(|&pitch| pitch < 10.0))
+        })
 }
 
 /// Picks a little in from the corners, counter-clockwise from the bottom left.
@@ -73,23 +68,13 @@ fn picks() -> impl Strategy<Value = Vec<(f64, f64)>> {
     let corner = move |x: f64, y: f64| {
         (-0.1..0.1, -0.1..0.1).prop_map(move |(dx, dy): (f64, f64)| ((x + dx) * w, (y + dy) * h))
     };
-    (
-        corner(0.15, 0.85),
-        corner(0.85, 0.85),
-        corner(0.85, 0.15),
-        corner(0.15, 0.15),
-    )
+    (corner(0.15, 0.85), corner(0.85, 0.85), corner(0.85, 0.15), corner(0.15, 0.15))
         .prop_map(|(a, b, c, d)| vec![a, b, c, d])
 }
 
 fn seen_by(projector: Projector, picks: &[(f64, f64)]) -> Measured {
-    let back = Aim::from_homography(PICTURE, projector.map())
-        .unwrap()
-        .surface_from_picture();
-    let places: Vec<(f64, f64)> = picks
-        .iter()
-        .map(|&pick| back.map(pick.into()).unwrap().into())
-        .collect();
+    let back = Aim::from_homography(PICTURE, projector.map()).unwrap().surface_from_picture();
+    let places: Vec<(f64, f64)> = picks.iter().map(|&pick| back.map(pick.into()).unwrap().into()).collect();
     known(&places, picks)
 }
 
@@ -103,9 +88,7 @@ fn convex_quads() -> impl Strategy<Value = [Point; 4]> {
             quad
         })
         .prop_filter("convex, and no three corners nearly in line", |quad| {
-            let longest = (0..4)
-                .map(|i| quad[i].distance(quad[(i + 2) % 4]))
-                .fold(0.0, f64::max);
+            let longest = (0..4).map(|i| quad[i].distance(quad[(i + 2) % 4])).fold(0.0, f64::max);
             (0..4).all(|i| {
                 let (a, b, c) = (quad[i], quad[(i + 1) % 4], quad[(i + 2) % 4]);
                 (b - a).cross(c - b) > 0.03 * longest * longest
@@ -233,12 +216,5 @@ proptest! {
 
 /// Numbers of every size and kind.
 fn rubbish() -> impl Strategy<Value = f64> {
-    prop_oneof![
-        -3000.0..3000.0,
-        prop::num::f64::ANY,
-        Just(0.0),
-        Just(f64::NAN),
-        Just(1e5),
-        Just(-1e308),
-    ]
+    prop_oneof![-3000.0..3000.0, prop::num::f64::ANY, Just(0.0), Just(f64::NAN), Just(1e5), Just(-1e308),]
 }

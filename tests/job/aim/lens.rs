@@ -22,11 +22,7 @@ fn map(shift: f64) -> Homography {
 
 /// A lens with 1 % of pincushion at half the picture's diagonal, about the axis of an offset projector.
 fn pincushion(shift: f64) -> Lens {
-    Lens {
-        radial: 0.01,
-        centre_px: (960.0, 540.0 + 1080.0 * shift),
-        ..Lens::straight(PICTURE)
-    }
+    Lens { radial: 0.01, centre_px: (960.0, 540.0 + 1080.0 * shift), ..Lens::straight(PICTURE) }
 }
 
 /// Truth: which place of the surface a pick lights.
@@ -56,18 +52,12 @@ fn offsets(map: &Homography, lens: Lens, aim: &Aim) -> Vec<f64> {
         })
         .collect();
     let mean = |part: fn(&(Point, Point)) -> Point| {
-        let sum = pairs
-            .iter()
-            .map(part)
-            .fold(Vec2::ZERO, |sum, at| sum + at.to_vec2() / 81.0);
+        let sum = pairs.iter().map(part).fold(Vec2::ZERO, |sum, at| sum + at.to_vec2() / 81.0);
         sum.to_point()
     };
     let (from, to) = (mean(|pair| pair.0), mean(|pair| pair.1));
     let arms = || pairs.iter().map(|(a, b)| (*a - from, *b - to));
-    let turn = f64::atan2(
-        arms().map(|(a, b)| a.cross(b)).sum(),
-        arms().map(|(a, b)| a.dot(b)).sum(),
-    );
+    let turn = f64::atan2(arms().map(|(a, b)| a.cross(b)).sum(), arms().map(|(a, b)| a.dot(b)).sum());
     let turn = Vec2::from_angle(turn);
     let back = |a: Vec2| Vec2::new(turn.x * a.x - turn.y * a.y, turn.y * a.x + turn.x * a.y);
     arms().map(|(a, b)| (back(a) - b).hypot()).collect()
@@ -110,23 +100,14 @@ fn nine_marks_see_through_an_offset_lens() {
             assert!(aim.lens().is_some() && aim.outliers().is_empty());
             let offsets = offsets(&map, lens, &aim);
             errors.push(worst(&offsets));
-            seen += [0, 8, 72, 80]
-                .map(|corner| offsets[corner].powi(2))
-                .iter()
-                .sum::<f64>();
+            seen += [0, 8, 72, 80].map(|corner| offsets[corner].powi(2)).iter().sum::<f64>();
             let places = aim.error_map().unwrap().places();
-            predicted += [0, 8, 72, 80]
-                .map(|corner| places[corner].sigma_mm.powi(2))
-                .iter()
-                .sum::<f64>();
+            predicted += [0, 8, 72, 80].map(|corner| places[corner].sigma_mm.powi(2)).iter().sum::<f64>();
         }
         let mean = errors.iter().sum::<f64>() / 200.0;
         assert!(mean < limit, "{mean}");
         // The error map knows the lens is fitted; its priors make it a little too careful.
-        assert!(
-            (0.75..1.2).contains(&(seen / predicted).sqrt()),
-            "{seen} {predicted}"
-        );
+        assert!((0.75..1.2).contains(&(seen / predicted).sqrt()), "{seen} {predicted}");
     }
 }
 
@@ -150,25 +131,15 @@ fn of_a_good_lens_nothing_is_made() {
 fn tapes_alone_show_the_lens_too() {
     let (map, lens) = (map(0.0), pincushion(0.0));
     let mut measured = grid(&map, lens, 3);
-    let places: Vec<Point> = measured
-        .marks
-        .iter()
-        .map(|mark| mark.surface.unwrap().into())
-        .collect();
+    let places: Vec<Point> = measured.marks.iter().map(|mark| mark.surface.unwrap().into()).collect();
     for (a, b) in (0..9).flat_map(|a| (a + 1..9).map(move |b| (a, b))) {
-        measured
-            .tapes
-            .push(Tape::new(a, b, places[a].distance(places[b])));
+        measured.tapes.push(Tape::new(a, b, places[a].distance(places[b])));
     }
     for mark in &mut measured.marks {
         mark.surface = None;
     }
     let aim = Aim::solve(&measured).unwrap();
-    assert!(
-        (aim.lens().unwrap().radial - 0.01).abs() < 0.002,
-        "{:?}",
-        aim.lens()
-    );
+    assert!((aim.lens().unwrap().radial - 0.01).abs() < 0.002, "{:?}", aim.lens());
 }
 
 #[test]
@@ -201,9 +172,6 @@ fn a_lens_that_is_known_stays_through_the_file_and_through_a_bump() {
     let error = worst(&offsets(&after, lens, &found));
     assert!(error < 0.3, "{error}");
     let mut folded = aim.measured();
-    folded.lens = Some(Lens {
-        radial: -0.4,
-        ..known
-    });
+    folded.lens = Some(Lens { radial: -0.4, ..known });
     assert!(matches!(Aim::solve(&folded), Err(AimError::Lens { .. })));
 }

@@ -21,19 +21,14 @@ fn room() -> Projector {
 
 /// Marks in rows, the outer ones `inset` of the picture inside it, at known places.
 fn grid(projector: Projector, columns: u16, rows: u16, inset: f64) -> Measured {
-    let back = Aim::from_homography(PICTURE, projector.map())
-        .unwrap()
-        .surface_from_picture();
+    let back = Aim::from_homography(PICTURE, projector.map()).unwrap().surface_from_picture();
     let part = |index: u16, count: u16| inset + (1.0 - 2.0 * inset) * f64::from(index) / f64::from(count - 1);
     let picks: Vec<(f64, f64)> = (0..rows)
         .flat_map(|row| {
             (0..columns).map(move |column| (1920.0 * part(column, columns), 1080.0 * part(row, rows)))
         })
         .collect();
-    let places: Vec<(f64, f64)> = picks
-        .iter()
-        .map(|&pick| back.map(pick.into()).unwrap().into())
-        .collect();
+    let places: Vec<(f64, f64)> = picks.iter().map(|&pick| back.map(pick.into()).unwrap().into()).collect();
     known(&places, &picks)
 }
 
@@ -54,10 +49,7 @@ fn the_one_mark_that_is_off_is_named_and_still_counts() {
                 if outlier.mark == mark && (outlier.off_mm - mm).abs() < 3.0 {
                     named[index] += 1;
                 }
-                assert!(
-                    aim.marks()[mark].residual_mm > 0.1 * mm,
-                    "it counts: the light is drawn towards it"
-                );
+                assert!(aim.marks()[mark].residual_mm > 0.1 * mm, "it counts: the light is drawn towards it");
             }
         }
     }
@@ -73,12 +65,7 @@ fn the_one_mark_that_is_off_is_named_and_still_counts() {
     let json = serde_json::to_value(aim.report()).unwrap();
     assert_eq!(json["outliers"][0]["mark"], 2);
     measured.marks[7].picture.0 += 9.0;
-    let mut two: Vec<usize> = Aim::solve(&measured)
-        .unwrap()
-        .outliers()
-        .iter()
-        .map(|o| o.mark)
-        .collect();
+    let mut two: Vec<usize> = Aim::solve(&measured).unwrap().outliers().iter().map(|o| o.mark).collect();
     two.sort_unstable();
     assert_eq!(two, [2, 7], "two bad marks do not hide each other");
 }
@@ -117,10 +104,7 @@ fn marks_that_leave_much_uncovered_are_told() {
 /// times the bound in the median and 1.3 times at the 95th percentile. `ROOMS` in the environment asks for more rooms.
 #[test]
 fn the_adjustment_reaches_the_cramer_rao_bound() {
-    let rooms: u32 = std::env::var("ROOMS")
-        .ok()
-        .and_then(|text| text.parse().ok())
-        .unwrap_or(25);
+    let rooms: u32 = std::env::var("ROOMS").ok().and_then(|text| text.parse().ok()).unwrap_or(25);
     let mut noise = Noise(1946);
     let mut ratios = Vec::new();
     while u32::try_from(ratios.len()).unwrap() < rooms {
@@ -140,33 +124,20 @@ fn the_adjustment_reaches_the_cramer_rao_bound() {
         let mut exact = taped(&grid(projector, 2, 2, between(0.03, 0.12)));
         exact.pick_sigma_px = 0.4;
         let aim = Aim::solve(&exact).unwrap();
-        let bound: f64 = aim
-            .error_map()
-            .unwrap()
-            .places()
-            .iter()
-            .map(|place| place.sigma_mm.powi(2))
-            .sum();
+        let bound: f64 = aim.error_map().unwrap().places().iter().map(|place| place.sigma_mm.powi(2)).sum();
         let (mut squares, mut days) = (0.0, 0.0);
         while days < 60.0 {
             // A day whose tapes chance has thrown out of all proportion is refused, and measured again.
             let Ok(shaken) = Aim::solve(&noise.shake(&exact)) else {
                 continue;
             };
-            squares += offsets(&aim, &shaken)
-                .iter()
-                .map(|offset| offset.hypot2())
-                .sum::<f64>();
+            squares += offsets(&aim, &shaken).iter().map(|offset| offset.hypot2()).sum::<f64>();
             days += 1.0;
         }
         ratios.push((squares / days / bound).sqrt());
     }
     ratios.sort_by(f64::total_cmp);
     let at = |part: usize| ratios[(ratios.len() - 1) * part / 100];
-    eprintln!(
-        "{rooms} rooms: median {:.3}, 95th percentile {:.3}",
-        at(50),
-        at(95)
-    );
+    eprintln!("{rooms} rooms: median {:.3}, 95th percentile {:.3}", at(50), at(95));
     assert!(at(50) <= 1.1 && at(95) <= 1.3, "{} {}", at(50), at(95));
 }

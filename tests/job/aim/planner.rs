@@ -30,27 +30,15 @@ fn pixels_are_as_large_as_the_closed_forms_say() {
         let focal = 1920.0 * hanging.throw_ratio;
         let along = hanging.lens_height_mm / (focal * hanging.tilt.cos().powi(2));
         assert!(near(found.pixel_centre_mm, along, 1e-9));
-        assert!(
-            near(found.pixel_centre_mm, centre, 0.01),
-            "{}",
-            found.pixel_centre_mm
-        );
-        assert!(
-            near(found.pixel_far_corner_mm, corner, 0.02),
-            "{}",
-            found.pixel_far_corner_mm
-        );
+        assert!(near(found.pixel_centre_mm, centre, 0.01), "{}", found.pixel_centre_mm);
+        assert!(near(found.pixel_far_corner_mm, corner, 0.02), "{}", found.pixel_far_corner_mm);
         assert!(near(found.throw_mm, throw, 1e-9));
         // Sides of the trapezoid lie at τ ± φ.
         let phi = (540.0 / focal).atan();
         let across =
             |angle: f64| 1920.0 * hanging.lens_height_mm * phi.cos() / (focal * (hanging.tilt + angle).cos());
         assert!(near(found.far_side_mm, across(phi), 1e-9) && near(found.near_side_mm, across(-phi), 1e-9));
-        assert!(near(
-            found.keystone,
-            found.far_side_mm / found.near_side_mm,
-            1e-12
-        ));
+        assert!(near(found.keystone, found.far_side_mm / found.near_side_mm, 1e-12));
     }
 }
 
@@ -64,14 +52,8 @@ fn accuracy_is_the_error_maps() {
         let found = tilted(width, throw).prospect().unwrap();
         assert_eq!(found.accuracy.len(), 3);
         for (accuracy, (corner, length)) in found.accuracy.iter().zip(expected) {
-            assert!(
-                near(accuracy.worst_corner_sigma_mm, corner, 0.1),
-                "{accuracy:?} {corner}"
-            );
-            assert!(
-                length.is_nan() || near(accuracy.length_mm_per_m, length, 0.1),
-                "{accuracy:?} {length}"
-            );
+            assert!(near(accuracy.worst_corner_sigma_mm, corner, 0.1), "{accuracy:?} {corner}");
+            assert!(length.is_nan() || near(accuracy.length_mm_per_m, length, 0.1), "{accuracy:?} {length}");
         }
     }
 }
@@ -80,13 +62,7 @@ fn accuracy_is_the_error_maps() {
 #[test]
 fn lux_is_lumens_over_the_true_area() {
     let straight = |width: f64, throw: f64| -> Prospect {
-        Hanging {
-            tilt: 0.0,
-            lens_height_mm: throw,
-            ..tilted(width, throw)
-        }
-        .prospect()
-        .unwrap()
+        Hanging { tilt: 0.0, lens_height_mm: throw, ..tilted(width, throw) }.prospect().unwrap()
     };
     assert!(near(straight(1600.0, 1800.0).lux.unwrap(), 2083.3, 1e-4));
     assert!(near(straight(2400.0, 2500.0).lux.unwrap(), 925.9, 1e-4));
@@ -109,10 +85,7 @@ fn both_ways_of_counting_a_shift_put_the_axis_on_the_edge_at_a_hundred() {
     }
     .prospect()
     .unwrap();
-    assert!(
-        near(found.middle_from_plumb_mm, 450.0, 1e-9),
-        "half of the picture's 900 mm"
-    );
+    assert!(near(found.middle_from_plumb_mm, 450.0, 1e-9), "half of the picture's 900 mm");
     assert!(near(found.keystone, 1.0, 1e-9), "a shift makes no keystone");
 }
 
@@ -120,31 +93,9 @@ fn both_ways_of_counting_a_shift_put_the_axis_on_the_edge_at_a_hundred() {
 fn numbers_that_cannot_be_are_refused_in_words() {
     let good = tilted(1600.0, 1800.0);
     let said = |hanging: Hanging| hanging.prospect().unwrap_err().to_string();
-    assert!(
-        said(Hanging {
-            throw_ratio: f64::NAN,
-            ..good
-        })
-        .contains("throw ratio")
-    );
-    assert!(
-        said(Hanging {
-            lens_height_mm: -5.0,
-            ..good
-        })
-        .contains("lens height")
-    );
-    assert!(
-        said(Hanging {
-            lumens: Some(-1.0),
-            ..good
-        })
-        .contains("lumens")
-    );
-    let steep = Hanging {
-        tilt: 1.1,
-        throw_ratio: 0.5,
-        ..good
-    };
+    assert!(said(Hanging { throw_ratio: f64::NAN, ..good }).contains("throw ratio"));
+    assert!(said(Hanging { lens_height_mm: -5.0, ..good }).contains("lens height"));
+    assert!(said(Hanging { lumens: Some(-1.0), ..good }).contains("lumens"));
+    let steep = Hanging { tilt: 1.1, throw_ratio: 0.5, ..good };
     assert!(matches!(steep.prospect(), Err(PlanError::NoPicture(_))));
 }

@@ -22,10 +22,7 @@ fn aim() -> Aim {
 fn bars_are_as_long_as_the_picture_allows_and_round_numbers() {
     let aim = aim();
     let bars = aim.proof_bars();
-    assert_eq!(
-        bars.map(|bar| bar.way),
-        [BarWay::Across, BarWay::Along, BarWay::Diagonal]
-    );
+    assert_eq!(bars.map(|bar| bar.way), [BarWay::Across, BarWay::Along, BarWay::Diagonal]);
     for bar in &bars {
         assert!((bar.length_mm() / 50.0 - (bar.length_mm() / 50.0).round()).abs() < 1e-9);
         for end in [bar.from, bar.to] {
@@ -40,11 +37,7 @@ fn bars_are_as_long_as_the_picture_allows_and_round_numbers() {
     let quad = aim.lit_quad();
     let widest =
         quad.iter().map(|p| p.x).fold(f64::MIN, f64::max) - quad.iter().map(|p| p.x).fold(f64::MAX, f64::min);
-    assert!(
-        bars[0].length_mm() > 0.8 * widest,
-        "{} {widest}",
-        bars[0].length_mm()
-    );
+    assert!(bars[0].length_mm() > 0.8 * widest, "{} {widest}", bars[0].length_mm());
     // A small picture still gets bars, and they say that they are short.
     let small = Homography::flat_view(2.0, Point::new(960.0, 540.0)).unwrap();
     let small = Aim::from_homography(PICTURE, small).unwrap().proof_bars();
@@ -66,11 +59,8 @@ fn read(bars: &[Bar; 3], lit: &Aim, truth: &Aim) -> [f64; 3] {
 fn a_scale_that_is_wrong_on_one_axis_is_told_from_both() {
     let truth = aim();
     // Marks whose places are 4 mm in a metre too short across: everything is lit so much too long.
-    for (x, y, expected) in [
-        (1.0, 1.0, (0.0, 0.0)),
-        (0.996, 1.0, (4.016, 0.0)),
-        (1.0, 1.003, (0.0, -2.991)),
-    ] {
+    for (x, y, expected) in [(1.0, 1.0, (0.0, 0.0)), (0.996, 1.0, (4.016, 0.0)), (1.0, 1.003, (0.0, -2.991))]
+    {
         let picks = [(96.0, 1026.0), (1824.0, 1026.0), (1824.0, 54.0), (96.0, 54.0)];
         let places = picks.map(|pick| {
             let place = truth.surface_from_picture().map(pick.into()).unwrap();
@@ -79,31 +69,17 @@ fn a_scale_that_is_wrong_on_one_axis_is_told_from_both() {
         let lit = Aim::solve(&known(&places, &picks)).unwrap();
         let bars = lit.proof_bars();
         let proof = Proof::of(&bars, read(&bars, &lit, &truth), PROOF_TOLERANCE_MM_PER_M).unwrap();
-        assert!(
-            (proof.across.error_mm_per_m - expected.0).abs() < 0.01,
-            "{proof:?}"
-        );
-        assert!(
-            (proof.along.error_mm_per_m - expected.1).abs() < 0.01,
-            "{proof:?}"
-        );
+        assert!((proof.across.error_mm_per_m - expected.0).abs() < 0.01, "{proof:?}");
+        assert!((proof.along.error_mm_per_m - expected.1).abs() < 0.01, "{proof:?}");
         assert!(proof.off_square.abs() < 1e-6);
-        let wanted = if (x - y).abs() < 1e-9 {
-            Verdict::Good
-        } else {
-            Verdict::Bad
-        };
+        let wanted = if (x - y).abs() < 1e-9 { Verdict::Good } else { Verdict::Bad };
         assert_eq!(proof.verdict(), wanted, "{proof}");
     }
 }
 
 #[test]
 fn axes_that_are_not_square_show_on_the_diagonal_only() {
-    let bar = |way, to: (f64, f64)| Bar {
-        way,
-        from: Point::ORIGIN,
-        to: to.into(),
-    };
+    let bar = |way, to: (f64, f64)| Bar { way, from: Point::ORIGIN, to: to.into() };
     let bars = [
         bar(BarWay::Across, (1200.0, 0.0)),
         bar(BarWay::Along, (0.0, 700.0)),
@@ -125,8 +101,5 @@ fn axes_that_are_not_square_show_on_the_diagonal_only() {
         let error = Proof::of(&bars, [reading, 700.0, 1389.0], 2.0).unwrap_err();
         assert!(matches!(error, ProofError::Reading { .. }), "{error}");
     }
-    assert!(matches!(
-        Proof::of(&bars, [1200.0, 700.0, 1389.0], 0.0),
-        Err(ProofError::Tolerance(_))
-    ));
+    assert!(matches!(Proof::of(&bars, [1200.0, 700.0, 1389.0], 0.0), Err(ProofError::Tolerance(_))));
 }

@@ -16,11 +16,7 @@ fn rectangle() -> Measured {
 /// them is side : side : diagonal = w : h : −√(w² + h²).
 fn redundancies(measured: &Measured) -> Vec<f64> {
     let sum: f64 = measured.tapes.iter().map(|tape| tape.mm * tape.mm).sum();
-    measured
-        .tapes
-        .iter()
-        .map(|tape| tape.mm * tape.mm / sum)
-        .collect()
+    measured.tapes.iter().map(|tape| tape.mm * tape.mm / sum).collect()
 }
 
 /// Chance that a standard normal number, moved by `by`, is beyond ±3.29 (Simpson's rule).
@@ -44,11 +40,7 @@ fn six_good_tapes_have_no_suspects_and_one_wrong_makes_six() {
     measured.tapes[4].mm -= 25.0;
     let aim = Aim::solve(&measured).unwrap();
     assert_eq!(aim.suspects().len(), 6);
-    let it = aim
-        .suspects()
-        .iter()
-        .find(|suspect| (suspect.from, suspect.to) == (1, 3))
-        .unwrap();
+    let it = aim.suspects().iter().find(|suspect| (suspect.from, suspect.to) == (1, 3)).unwrap();
     assert!((it.should_read_mm - truth).abs() < 1e-6);
     let json = serde_json::to_value(aim.report()).unwrap();
     assert_eq!(json["suspects"].as_array().unwrap().len(), 6);
@@ -83,16 +75,10 @@ fn exchanged_entries_are_refused_and_offered_back() {
     let AimError::TapesDisagree { suspects, .. } = &error else {
         panic!("{error}");
     };
-    let pairs: Vec<_> = suspects[..2]
-        .iter()
-        .map(|suspect| (suspect.from, suspect.to))
-        .collect();
+    let pairs: Vec<_> = suspects[..2].iter().map(|suspect| (suspect.from, suspect.to)).collect();
     assert_eq!(pairs, [(0, 1), (0, 2)]);
     assert!((suspects[0].should_read_mm - a).abs() < 1e-9 && (suspects[1].should_read_mm - b).abs() < 1e-9);
-    assert!(
-        error.to_string().contains("from mark 0 to mark 1 1600 mm"),
-        "{error}"
-    );
+    assert!(error.to_string().contains("from mark 0 to mark 1 1600 mm"), "{error}");
 }
 
 /// Power of Baarda's test: a slip of s on a reading of redundancy r moves the test value by s·√r/σ.
@@ -101,11 +87,7 @@ fn one_reading_a_tape_finds_slips_as_often_as_baarda_says() {
     let exact = rectangle();
     let redundancies = redundancies(&exact);
     for (slip_mm, seed) in [(10.0, 1), (5.0, 2)] {
-        let expected = redundancies
-            .iter()
-            .map(|r| chance_beyond(slip_mm * r.sqrt()))
-            .sum::<f64>()
-            / 6.0;
+        let expected = redundancies.iter().map(|r| chance_beyond(slip_mm * r.sqrt())).sum::<f64>() / 6.0;
         let mut noise = Noise(seed);
         let days = 600;
         let found = (0..days)
@@ -118,10 +100,7 @@ fn one_reading_a_tape_finds_slips_as_often_as_baarda_says() {
         let found = f64::from(u32::try_from(found).unwrap()) / 600.0;
         // Four standard deviations of a share among 600.
         let room = 4.0 * (expected * (1.0 - expected) / 600.0).sqrt();
-        assert!(
-            (found - expected).abs() < room,
-            "{slip_mm} mm: {found} {expected}"
-        );
+        assert!((found - expected).abs() < room, "{slip_mm} mm: {found} {expected}");
     }
 }
 
@@ -147,11 +126,8 @@ fn two_readings_a_tape_find_and_name_the_wrong_one() {
                 named += usize::from(
                     suspects.len() == 1 && (suspects[0].from, suspects[0].to) == (wrong.from, wrong.to),
                 );
-                right += usize::from(
-                    suspects
-                        .first()
-                        .is_some_and(|it| (it.should_read_mm - good).abs() < 1e-9),
-                );
+                right +=
+                    usize::from(suspects.first().is_some_and(|it| (it.should_read_mm - good).abs() < 1e-9));
             }
             Err(AimError::ReadingsDiffer { from, to, .. }) => {
                 named += usize::from((from, to) == (wrong.from, wrong.to));
@@ -169,10 +145,7 @@ fn two_readings_that_nothing_decides_between_ask_for_a_third() {
     measured.tapes.remove(5);
     measured.tapes[2].second_reading = Some(measured.tapes[2].mm + 12.0);
     let error = Aim::solve(&measured).unwrap_err();
-    assert!(
-        matches!(error, AimError::ReadingsDiffer { from: 0, to: 3, .. }),
-        "{error}"
-    );
+    assert!(matches!(error, AimError::ReadingsDiffer { from: 0, to: 3, .. }), "{error}");
     measured.tapes[2].second_reading = Some(measured.tapes[2].mm + 2.0);
     let aim = Aim::solve(&measured).unwrap();
     assert!((aim.tapes()[2].mm - measured.tapes[2].mm - 1.0).abs() < 1e-12);

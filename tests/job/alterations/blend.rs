@@ -19,13 +19,7 @@ pub(super) fn v_to_hip(to: &str) -> Record {
 }
 
 fn blend(piece: &str, to: &str, from: Place, until: Place) -> Record {
-    Record::Blend(Blend {
-        to: to.into(),
-        piece: piece.into(),
-        from,
-        until,
-        through: None,
-    })
+    Record::Blend(Blend { to: to.into(), piece: piece.into(), from, until, through: None })
 }
 
 /// Points of a cubic at equal arc lengths, by dense sampling alone.
@@ -70,10 +64,7 @@ fn the_coat_blended_from_88_to_96_lengthened_and_shortened_is_as_tabled() {
     let blended = applied(&coat(), "88", [v_to_hip("96")]);
     let length = |piece: &str, edges: &[&str], pieces: &chalkbeam::alter::Replay| {
         let piece = pieces.piece(&piece.into()).unwrap();
-        edges
-            .iter()
-            .map(|edge| sampled(&piece.edge(&(*edge).into()).unwrap().curve))
-            .sum::<f64>()
+        edges.iter().map(|edge| sampled(&piece.edge(&(*edge).into()).unwrap().curve)).sum::<f64>()
     };
     let side = |pieces: &chalkbeam::alter::Replay| {
         let back = length("back", &["side"], pieces);
@@ -87,9 +78,7 @@ fn the_coat_blended_from_88_to_96_lengthened_and_shortened_is_as_tabled() {
     assert!((sampled_length(|t| bezier(in_96, t)) - 276.78).abs() < 0.02);
     assert!((polyline_length(&blended_side(1, 3)) - 278.17).abs() < 0.02);
     for piece in ["back", "front"] {
-        let figure = last_report(&blended)
-            .figure("blended stretch", Some(&piece.into()))
-            .unwrap();
+        let figure = last_report(&blended).figure("blended stretch", Some(&piece.into())).unwrap();
         assert!((figure.before.unwrap().number() - 274.80).abs() < 0.02);
         assert!((figure.after.number() - 278.17).abs() < 0.02, "{figure:?}");
     }
@@ -97,20 +86,12 @@ fn the_coat_blended_from_88_to_96_lengthened_and_shortened_is_as_tabled() {
     let longer = applied(&coat(), "88", [v_to_hip("96"), at_waist(21.0, Some(50.0))]);
     assert!((side(&longer) - 901.62).abs() < 0.02, "{}", side(&longer));
     assert!((length("back", &["hem"], &longer) - 414.59).abs() < 0.02);
-    let done = applied(
-        &coat(),
-        "88",
-        [v_to_hip("96"), at_waist(21.0, Some(50.0)), hem(-80.0)],
-    );
+    let done = applied(&coat(), "88", [v_to_hip("96"), at_waist(21.0, Some(50.0)), hem(-80.0)]);
     assert!((side(&done) - 821.62).abs() < 0.02, "{}", side(&done));
     assert!((length("back", &["hem"], &done) - 393.65).abs() < 0.02);
     assert!((length("front", &["hem"], &done) - 393.65).abs() < 0.02);
     for piece in ["back", "front"] {
-        let corner = done
-            .piece(&piece.into())
-            .unwrap()
-            .corner(&"hem_side".into())
-            .unwrap();
+        let corner = done.piece(&piece.into()).unwrap().corner(&"hem_side".into()).unwrap();
         assert!(corner.distance(Point::new(389.17, -609.76)) < 0.02, "{corner:?}");
     }
     let front = done.piece(&"front".into()).unwrap();
@@ -124,12 +105,7 @@ fn the_blended_seam_is_the_formula_point_by_point_and_pure_outside_the_zone() {
     let blended = applied(&pattern, "88", [v_to_hip("96")]);
     let expected = blended_side(1, 3);
     for (piece, edge) in [("back", "side"), ("front", "side_lower")] {
-        let seam = &blended
-            .piece(&piece.into())
-            .unwrap()
-            .edge(&edge.into())
-            .unwrap()
-            .curve;
+        let seam = &blended.piece(&piece.into()).unwrap().edge(&edge.into()).unwrap().curve;
         for point in expected.iter().step_by(25) {
             let (_, off) = seam.nearest(*point);
             assert!(off < 0.001, "{piece}: {off}");
@@ -151,33 +127,20 @@ fn the_blended_seam_is_the_formula_point_by_point_and_pure_outside_the_zone() {
             assert!(found.distance(expected) < 0.001, "{id} {}", notch.id);
         }
     }
-    let fold = blended
-        .piece(&"back".into())
-        .unwrap()
-        .edge(&"centre".into())
-        .unwrap()
-        .clone();
-    assert_eq!(
-        fold.curve,
-        Curve::line(Point::new(0.0, 403.0), Point::new(0.0, -720.0))
-    );
+    let fold = blended.piece(&"back".into()).unwrap().edge(&"centre".into()).unwrap().clone();
+    assert_eq!(fold.curve, Curve::line(Point::new(0.0, 403.0), Point::new(0.0, -720.0)));
 }
 
 #[test]
 fn the_zone_may_be_named_from_a_corner_and_on_either_mate() {
     let by_notch = applied(&coat(), "88", [v_to_hip("96")]);
-    let v = |edge: &str| Place::FromCorner {
-        corner: "underarm".into(),
-        edge: edge.into(),
-        distance: mm(120.0),
-    };
+    let v =
+        |edge: &str| Place::FromCorner { corner: "underarm".into(), edge: edge.into(), distance: mm(120.0) };
     for (piece, edge) in [("back", "side"), ("front", "side_upper")] {
         let named = applied(&coat(), "88", [blend(piece, "96", v(edge), notch("hip"))]);
         for (one, other) in by_notch.pieces.iter().zip(&named.pieces) {
             for (first, second) in one.edges.iter().zip(&other.edges) {
-                let (_, off) = second
-                    .curve
-                    .nearest(first.curve.point_at(0.4 * first.curve.length()));
+                let (_, off) = second.curve.nearest(first.curve.point_at(0.4 * first.curve.length()));
                 assert!(off < 1e-3 && (first.curve.length() - second.curve.length()).abs() < 1e-3);
             }
         }
@@ -188,25 +151,15 @@ fn the_zone_may_be_named_from_a_corner_and_on_either_mate() {
 fn blending_into_the_same_size_changes_nothing() {
     for records in [vec![v_to_hip("88")], vec![at_waist(21.0, None), v_to_hip("88")]] {
         let replayed = replay(&coat(), &"88".into(), &list(records));
-        assert!(matches!(
-            replayed.steps.last().unwrap().outcome,
-            Outcome::NoEffect(_)
-        ));
+        assert!(matches!(replayed.steps.last().unwrap().outcome, Outcome::NoEffect(_)));
     }
 }
 
 #[test]
 fn two_zones_one_after_another_meet_at_the_waist() {
     // 88 above, 92 at the waist, 100 at the hip.
-    let at_waist_line = Place::BalanceLine {
-        line: "waist".into(),
-        edge: "side".into(),
-    };
-    let upper = Place::FromCorner {
-        corner: "underarm".into(),
-        edge: "side".into(),
-        distance: mm(20.0),
-    };
+    let at_waist_line = Place::BalanceLine { line: "waist".into(), edge: "side".into() };
+    let upper = Place::FromCorner { corner: "underarm".into(), edge: "side".into(), distance: mm(20.0) };
     let zones = [
         blend("back", "92", upper, at_waist_line.clone()),
         blend("back", "100", at_waist_line, notch("hip")),
@@ -219,13 +172,7 @@ fn two_zones_one_after_another_meet_at_the_waist() {
     };
     let made = &back.edge(&"side".into()).unwrap().curve;
     let printed = |size: &str| {
-        coat()
-            .piece(&"back".into(), &size.into())
-            .unwrap()
-            .edge(&"side".into())
-            .unwrap()
-            .curve
-            .clone()
+        coat().piece(&"back".into(), &size.into()).unwrap().edge(&"side".into()).unwrap().curve.clone()
     };
     assert!((x_at(made, 40.0) - x_at(&printed("92"), 40.0)).abs() < 0.01);
     assert!((x_at(made, -300.0) - x_at(&printed("100"), -300.0)).abs() < 1e-6);
@@ -237,11 +184,7 @@ fn two_zones_one_after_another_meet_at_the_waist() {
         .sum();
     // The front's zone goes over its dart, whose turn differs from size to size: well within the 1.5 mm that
     // mates are walked to.
-    assert!(
-        (front_side - sampled(made)).abs() < 0.2,
-        "{front_side} {}",
-        sampled(made)
-    );
+    assert!((front_side - sampled(made)).abs() < 0.2, "{front_side} {}", sampled(made));
 }
 
 /// The armhole facing of the back: 45 mm wide, in every size.
@@ -250,27 +193,13 @@ pub(super) fn with_armhole_facing() -> Pattern {
     let facing = |back: &Arc<Piece>| {
         let armhole = back.edge(&"armhole".into()).unwrap().curve.clone();
         let inner = parallel(&armhole, 45.0).unwrap();
-        let (side, shoulder) = (
-            Curve::line(inner.start(), armhole.start()),
-            Curve::line(armhole.end(), inner.end()),
-        );
+        let (side, shoulder) =
+            (Curve::line(inner.start(), armhole.start()), Curve::line(armhole.end(), inner.end()));
         let edges = vec![
             edge("side", "side_inner", "underarm", EdgeRole::Seam, side),
             edge("armhole", "underarm", "shoulder_tip", EdgeRole::Seam, armhole),
-            edge(
-                "shoulder",
-                "shoulder_tip",
-                "shoulder_inner",
-                EdgeRole::Seam,
-                shoulder,
-            ),
-            edge(
-                "inner",
-                "shoulder_inner",
-                "side_inner",
-                EdgeRole::FacingEdge,
-                inner.reversed(),
-            ),
+            edge("shoulder", "shoulder_tip", "shoulder_inner", EdgeRole::Seam, shoulder),
+            edge("inner", "shoulder_inner", "side_inner", EdgeRole::FacingEdge, inner.reversed()),
         ];
         Arc::new(piece("armhole_facing", edges, 2, HowCut::MirroredPair))
     };
@@ -280,10 +209,7 @@ pub(super) fn with_armhole_facing() -> Pattern {
     });
     pattern.seams.push(seam(
         "armhole facing",
-        [
-            run("back", "underarm", &["armhole"]),
-            run("armhole_facing", "underarm", &["armhole"]),
-        ],
+        [run("back", "underarm", &["armhole"]), run("armhole_facing", "underarm", &["armhole"])],
     ));
     pattern
 }
@@ -315,18 +241,9 @@ fn armhole_shoulder_and_neck_in_another_size_take_the_facing_with_them() {
 
 #[test]
 fn a_short_zone_is_warned_of_and_unknown_names_are_refused() {
-    let near = Place::FromCorner {
-        corner: "underarm".into(),
-        edge: "side".into(),
-        distance: mm(160.0),
-    };
+    let near = Place::FromCorner { corner: "underarm".into(), edge: "side".into(), distance: mm(160.0) };
     let done = applied(&coat(), "84", [blend("back", "100", notch("v"), near)]);
-    assert!(
-        last_report(&done)
-            .notes
-            .iter()
-            .any(|note| note.contains("Blend over at least"))
-    );
+    assert!(last_report(&done).notes.iter().any(|note| note.contains("Blend over at least")));
     let failed = |record: Record| match &replay(&coat(), &"88".into(), &list([record])).steps[0].outcome {
         Outcome::Failed(error) => error.clone(),
         other => panic!("{other:?}"),

@@ -53,12 +53,7 @@ pub(super) fn draft(size: u8) -> Draft {
     let c = Point::new(0.0, -200.0 + k.x / lean.tan());
     let r = c.y + 720.0;
     let h = Point::new(r * lean.sin(), c.y - r * lean.cos());
-    let side = [
-        v,
-        v + 100.0 * down(4.0),
-        k + 100.0 * Vec2::new(-lean.sin(), lean.cos()),
-        k,
-    ];
+    let side = [v, v + 100.0 * down(4.0), k + 100.0 * Vec2::new(-lean.sin(), lean.cos()), k];
     let inward = Vec2::new(-4.0_f64.to_radians().cos(), 4.0_f64.to_radians().sin());
     let n = Point::new(0.0, 400.0 + 3.0 * i);
     let s = Point::new(75.0 + 1.5 * i, 422.0 + 3.0 * i);
@@ -111,43 +106,22 @@ fn cubic([a, b, c, d]: [Point; 4]) -> Curve {
 }
 
 fn chain(parts: &[Curve]) -> Curve {
-    Curve::new(
-        parts
-            .iter()
-            .flat_map(Curve::segments)
-            .copied()
-            .collect::<Vec<Segment>>(),
-    )
-    .unwrap()
+    Curve::new(parts.iter().flat_map(Curve::segments).copied().collect::<Vec<Segment>>()).unwrap()
 }
 
 pub(super) fn edge(id: &str, from: &str, to: &str, role: EdgeRole, curve: Curve) -> Edge {
-    Edge {
-        id: id.into(),
-        from: from.into(),
-        to: to.into(),
-        role,
-        allowance: None,
-        curve,
-    }
+    Edge { id: id.into(), from: from.into(), to: to.into(), role, allowance: None, curve }
 }
 
 pub(super) fn piece(id: &str, edges: Vec<Edge>, count: u32, how: HowCut) -> Piece {
     Piece {
         id: id.into(),
         number: 1,
-        cuttings: vec![Cutting {
-            cloth: ClothKind::Cloth,
-            count,
-            how,
-        }],
+        cuttings: vec![Cutting { cloth: ClothKind::Cloth, count, how }],
         edges,
         notches: Vec::new(),
         darts: Vec::new(),
-        grainline: Grainline {
-            from: Point::new(60.0, -600.0),
-            to: Point::new(60.0, 200.0),
-        },
+        grainline: Grainline { from: Point::new(60.0, -600.0), to: Point::new(60.0, 200.0) },
         balance_lines: Vec::new(),
         drill_holes: Vec::new(),
         inner_lines: Vec::new(),
@@ -157,77 +131,32 @@ pub(super) fn piece(id: &str, edges: Vec<Edge>, count: u32, how: HowCut) -> Piec
 }
 
 fn notch(id: &str, edge: &str, corner: &str, distance: f64) -> Notch {
-    Notch {
-        id: id.into(),
-        edge: edge.into(),
-        corner: corner.into(),
-        distance,
-        kind: NotchKind::Single,
-    }
+    Notch { id: id.into(), edge: edge.into(), corner: corner.into(), distance, kind: NotchKind::Single }
 }
 
 fn waist(reach: f64) -> BalanceLine {
-    BalanceLine {
-        id: "waist".into(),
-        line: Line::new(Point::new(-30.0, 40.0), Point::new(reach, 40.0)),
-    }
+    BalanceLine { id: "waist".into(), line: Line::new(Point::new(-30.0, 40.0), Point::new(reach, 40.0)) }
 }
 
 fn back(d: &Draft) -> Piece {
     use EdgeRole::{Fold, Hem, Opening, Seam};
     let centre = Point::new(0.0, -720.0);
-    let side = chain(&[
-        Curve::line(d.h, d.k),
-        cubic(d.side).reversed(),
-        Curve::line(d.v, d.u),
-    ]);
+    let side = chain(&[Curve::line(d.h, d.k), cubic(d.side).reversed(), Curve::line(d.v, d.u)]);
     let mut back = piece(
         "back",
         vec![
-            edge(
-                "hem",
-                "hem_centre",
-                "hem_side",
-                Hem,
-                Curve::arc(d.c, centre, 15_f64.to_radians()),
-            ),
+            edge("hem", "hem_centre", "hem_side", Hem, Curve::arc(d.c, centre, 15_f64.to_radians())),
             edge("side", "hem_side", "underarm", Seam, side),
-            edge(
-                "armhole",
-                "underarm",
-                "shoulder_tip",
-                Opening,
-                cubic(d.back_armhole).reversed(),
-            ),
-            edge(
-                "shoulder",
-                "shoulder_tip",
-                "shoulder_neck",
-                Seam,
-                Curve::line(d.p, d.s),
-            ),
-            edge(
-                "neck",
-                "shoulder_neck",
-                "neck_centre",
-                Opening,
-                cubic(d.back_neck).reversed(),
-            ),
-            edge(
-                "centre",
-                "neck_centre",
-                "hem_centre",
-                Fold,
-                Curve::line(d.n, centre),
-            ),
+            edge("armhole", "underarm", "shoulder_tip", Opening, cubic(d.back_armhole).reversed()),
+            edge("shoulder", "shoulder_tip", "shoulder_neck", Seam, Curve::line(d.p, d.s)),
+            edge("neck", "shoulder_neck", "neck_centre", Opening, cubic(d.back_neck).reversed()),
+            edge("centre", "neck_centre", "hem_centre", Fold, Curve::line(d.n, centre)),
         ],
         1,
         HowCut::OpenedOut,
     );
-    back.notches = vec![
-        notch("v", "side", "underarm", 120.0),
-        notch("hip", "side", "hem_side", d.h.distance(d.k)),
-    ];
+    back.notches =
+        vec![notch("v", "side", "underarm", 120.0), notch("hip", "side", "hem_side", d.h.distance(d.k))];
     back.balance_lines = vec![waist(250.0)];
     back
 }
@@ -236,113 +165,40 @@ fn front(d: &Draft) -> Piece {
     use EdgeRole::{DartMouth, Hem, Opening, Seam};
     let centre = Point::new(0.0, -720.0);
     let (top, bottom) = (Point::new(-30.0, d.f.y), Point::new(-30.0, -720.0));
-    let lower = chain(&[
-        Curve::line(d.h, d.k),
-        cubic(d.side).reversed(),
-        Curve::line(d.v, d.m2),
-    ]);
+    let lower = chain(&[Curve::line(d.h, d.k), cubic(d.side).reversed(), Curve::line(d.v, d.m2)]);
     let mut front = piece(
         "front",
         vec![
-            edge(
-                "hem_overlap",
-                "hem_front",
-                "hem_centre",
-                Hem,
-                Curve::line(bottom, centre),
-            ),
-            edge(
-                "hem",
-                "hem_centre",
-                "hem_side",
-                Hem,
-                Curve::arc(d.c, centre, 15_f64.to_radians()),
-            ),
+            edge("hem_overlap", "hem_front", "hem_centre", Hem, Curve::line(bottom, centre)),
+            edge("hem", "hem_centre", "hem_side", Hem, Curve::arc(d.c, centre, 15_f64.to_radians())),
             edge("side_lower", "hem_side", "dart_lower", Seam, lower),
-            edge(
-                "dart_mouth",
-                "dart_lower",
-                "dart_upper",
-                DartMouth("bust".into()),
-                Curve::line(d.m2, d.m1),
-            ),
-            edge(
-                "side_upper",
-                "dart_upper",
-                "underarm",
-                Seam,
-                Curve::line(d.m1, d.u_front),
-            ),
-            edge(
-                "armhole",
-                "underarm",
-                "shoulder_tip",
-                Opening,
-                cubic(d.front_armhole).reversed(),
-            ),
-            edge(
-                "shoulder",
-                "shoulder_tip",
-                "shoulder_neck",
-                Seam,
-                Curve::line(d.p_front, d.s_front),
-            ),
-            edge(
-                "neck",
-                "shoulder_neck",
-                "neck_centre",
-                Opening,
-                cubic(d.front_neck).reversed(),
-            ),
-            edge(
-                "neck_overlap",
-                "neck_centre",
-                "neck_front",
-                Opening,
-                Curve::line(d.f, top),
-            ),
-            edge(
-                "front_edge",
-                "neck_front",
-                "hem_front",
-                Opening,
-                Curve::line(top, bottom),
-            ),
+            edge("dart_mouth", "dart_lower", "dart_upper", DartMouth("bust".into()), Curve::line(d.m2, d.m1)),
+            edge("side_upper", "dart_upper", "underarm", Seam, Curve::line(d.m1, d.u_front)),
+            edge("armhole", "underarm", "shoulder_tip", Opening, cubic(d.front_armhole).reversed()),
+            edge("shoulder", "shoulder_tip", "shoulder_neck", Seam, Curve::line(d.p_front, d.s_front)),
+            edge("neck", "shoulder_neck", "neck_centre", Opening, cubic(d.front_neck).reversed()),
+            edge("neck_overlap", "neck_centre", "neck_front", Opening, Curve::line(d.f, top)),
+            edge("front_edge", "neck_front", "hem_front", Opening, Curve::line(top, bottom)),
         ],
         2,
         HowCut::MirroredPair,
     );
-    front.darts = vec![Dart {
-        id: "bust".into(),
-        apex: d.t,
-        pressed_toward: "dart_lower".into(),
-    }];
+    front.darts = vec![Dart { id: "bust".into(), apex: d.t, pressed_toward: "dart_lower".into() }];
     front.notches = vec![
         notch("v", "side_lower", "dart_lower", 40.0),
         notch("hip", "side_lower", "hem_side", d.h.distance(d.k)),
     ];
     front.balance_lines = vec![waist(250.0)];
-    front.drill_holes = vec![DrillHole {
-        name: "bust point".to_owned(),
-        at: d.t,
-    }];
+    front.drill_holes = vec![DrillHole { name: "bust point".to_owned(), at: d.t }];
     front
 }
 
 pub(super) fn run(piece: &str, from: &str, edges: &[&str]) -> Run {
-    Run {
-        piece: piece.into(),
-        from: from.into(),
-        edges: edges.iter().map(|&edge| edge.into()).collect(),
-    }
+    Run { piece: piece.into(), from: from.into(), edges: edges.iter().map(|&edge| edge.into()).collect() }
 }
 
 pub(super) fn seam(id: &str, sides: [Run; 2]) -> Seam {
-    Seam {
-        id: id.into(),
-        sides,
-        ease: EaseRange::default(),
-    }
+    Seam { id: id.into(), sides, ease: EaseRange::default() }
 }
 
 /// Back and front of the coat in five sizes.
@@ -359,17 +215,11 @@ pub(super) fn coat() -> Pattern {
         seams: vec![
             seam(
                 "side",
-                [
-                    run("back", "underarm", &["side"]),
-                    run("front", "underarm", &["side_upper", "side_lower"]),
-                ],
+                [run("back", "underarm", &["side"]), run("front", "underarm", &["side_upper", "side_lower"])],
             ),
             seam(
                 "shoulder",
-                [
-                    run("back", "shoulder_tip", &["shoulder"]),
-                    run("front", "shoulder_tip", &["shoulder"]),
-                ],
+                [run("back", "shoulder_tip", &["shoulder"]), run("front", "shoulder_tip", &["shoulder"])],
             ),
         ],
         allowance: mm(15.0),

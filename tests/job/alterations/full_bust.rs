@@ -13,11 +13,7 @@ fn fuller(spread: f64, withdraw: f64) -> Record {
         piece: "front".into(),
         dart: "bust".into(),
         bust_point: Some("bust point".to_owned()),
-        hinge: Place::FromCorner {
-            corner: "underarm".into(),
-            edge: "armhole".into(),
-            distance: mm(80.0),
-        },
+        hinge: Place::FromCorner { corner: "underarm".into(), edge: "armhole".into(), distance: mm(80.0) },
         spread: mm(spread),
         withdraw: Some(mm(withdraw)),
     })
@@ -32,14 +28,7 @@ fn the_front_is_wider_by_the_spread_and_its_side_returns_to_the_back() {
     let done = applied(&pattern, "88", [fuller(20.0, 15.0)]);
     let new = done.piece(&"front".into()).unwrap();
     let length = |piece: &Piece, edge: &str| sampled(&piece.edge(&edge.into()).unwrap().curve);
-    for edge in [
-        "side_upper",
-        "side_lower",
-        "armhole",
-        "shoulder",
-        "neck",
-        "hem_overlap",
-    ] {
+    for edge in ["side_upper", "side_lower", "armhole", "shoulder", "neck", "hem_overlap"] {
         assert!((length(old, edge) - length(new, edge)).abs() < 1e-3, "{edge}");
     }
     // The strip is across the grain; the hem slopes by some 6° there.
@@ -47,19 +36,13 @@ fn the_front_is_wider_by_the_spread_and_its_side_returns_to_the_back() {
     let report = last_report(&done);
     let number = |name: &str| report.figure(name, Some(&"front".into())).unwrap().after.number();
     assert!(number("longer than its mate at the side").abs() < 0.01);
-    let (drop, turn) = (
-        number("longer at the centre front"),
-        number("turn of the side part"),
-    );
+    let (drop, turn) = (number("longer at the centre front"), number("turn of the side part"));
     assert!((length(new, "front_edge") - length(old, "front_edge") - drop).abs() < 1e-6);
     // The bust point, turned about the hinge, has gone out by the spread and down by the drop.
     let d = draft(1);
     let hinge = old.edge(&"armhole".into()).unwrap().curve.point_at(80.0);
     let turned = Affine::rotate_about(turn.to_radians(), hinge) * d.t;
-    assert!(
-        (turned - d.t - chalkbeam::geometry::Vec2::new(20.0, -drop)).hypot() < 1e-6,
-        "{turned:?}"
-    );
+    assert!((turned - d.t - chalkbeam::geometry::Vec2::new(20.0, -drop)).hypot() < 1e-6, "{turned:?}");
     // The hem stays level: centre, strip and side come down alike.
     assert!((new.corner(&"hem_front".into()).unwrap().y + 720.0 + drop).abs() < 1e-6);
     let side = new.corner(&"hem_side".into()).unwrap() - old.corner(&"hem_side".into()).unwrap();
@@ -107,17 +90,10 @@ fn drawn_as_its_other_half_the_front_spreads_the_same() {
     }
     let mirrored = applied(&pattern, "88", [fuller(20.0, 15.0)]);
     let as_drafted = applied(&coat(), "88", [fuller(20.0, 15.0)]);
-    let (one, other) = (
-        mirrored.piece(&"front".into()).unwrap(),
-        as_drafted.piece(&"front".into()).unwrap(),
-    );
+    let (one, other) = (mirrored.piece(&"front".into()).unwrap(), as_drafted.piece(&"front".into()).unwrap());
     for edge in &other.edges {
         let twin = one.edge(&edge.id).unwrap();
-        assert!(
-            (flip * twin.curve.end()).distance(edge.curve.start()) < 1e-6,
-            "{}",
-            edge.id
-        );
+        assert!((flip * twin.curve.end()).distance(edge.curve.start()) < 1e-6, "{}", edge.id);
         assert!((twin.curve.length() - edge.curve.length()).abs() < 1e-6);
     }
 }
@@ -132,17 +108,11 @@ fn a_spread_beyond_reach_and_a_piece_without_a_dart_are_refused() {
         failed(fuller(150.0, 0.0)),
         AlterError::NoFullBust { .. } | AlterError::OutlineCrosses { .. }
     ));
-    assert!(matches!(
-        failed(fuller(-5.0, 0.0)),
-        AlterError::NotPositive { .. }
-    ));
+    assert!(matches!(failed(fuller(-5.0, 0.0)), AlterError::NotPositive { .. }));
     let Record::FullBust(mut back) = fuller(20.0, 0.0) else {
         panic!("a full bust");
     };
     back.piece = "back".into();
     back.bust_point = None;
-    assert!(matches!(
-        failed(Record::FullBust(back)),
-        AlterError::UnknownDart { .. }
-    ));
+    assert!(matches!(failed(Record::FullBust(back)), AlterError::UnknownDart { .. }));
 }

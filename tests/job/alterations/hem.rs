@@ -10,10 +10,7 @@ use chalkbeam::pattern::{EdgeRole, HowCut, TraceKind};
 use std::f64::consts::{FRAC_PI_2, PI};
 
 pub(super) fn hem(longer_by: f64) -> Record {
-    Record::Hem(Hem {
-        pieces: Pieces::All,
-        longer_by: mm(longer_by),
-    })
+    Record::Hem(Hem { pieces: Pieces::All, longer_by: mm(longer_by) })
 }
 
 /// Circle skirts: r = W/2π for the full circle, W/π for the half (the usual rule; radii of W = 26 in agree with
@@ -29,25 +26,11 @@ fn circle_skirts_have_the_hem_of_their_circle_and_lose_their_turn_times_the_amou
     let shorter = applied(&pattern, "one", [hem(-76.2)]);
     let all_round = last_report(&shorter).figure("hem all round", None).unwrap();
     assert!((all_round.before.unwrap().number() - 2584.96).abs() < 0.005);
-    assert!(
-        (all_round.after.number() - 2345.57).abs() < 0.005,
-        "{all_round:?}"
-    );
-    let edge = shorter
-        .piece(&"skirt".into())
-        .unwrap()
-        .edge(&"hem".into())
-        .unwrap()
-        .clone();
+    assert!((all_round.after.number() - 2345.57).abs() < 0.005, "{all_round:?}");
+    let edge = shorter.piece(&"skirt".into()).unwrap().edge(&"hem".into()).unwrap().clone();
     assert!((2.0 * sampled(&edge.curve) - 2345.57).abs() < 0.005);
 
-    let full = lone(circle_skirt(
-        waist / (2.0 * PI),
-        length,
-        FRAC_PI_2,
-        2,
-        HowCut::OnFold,
-    ));
+    let full = lone(circle_skirt(waist / (2.0 * PI), length, FRAC_PI_2, 2, HowCut::OnFold));
     let as_bought = replay(&full, &"one".into(), &[]);
     assert!((garment_hem_length(&as_bought.pieces) - 4469.91).abs() < 0.005);
 }
@@ -73,22 +56,15 @@ fn the_coats_hem_is_the_old_circle_about_its_centre_and_square_to_its_seams() {
         }
         let front = altered.piece(&"front".into()).unwrap();
         assert!((front.edge(&"hem_overlap".into()).unwrap().curve.length() - 30.0).abs() < 1e-6);
-        let ease = last_report(&altered)
-            .figure("to ease into the turned-up hem", Some(&"back".into()))
-            .unwrap();
-        assert!(
-            (ease.after.number() - 25.0 * 15_f64.to_radians()).abs() < 1e-9,
-            "6.54 mm per quarter"
-        );
+        let ease =
+            last_report(&altered).figure("to ease into the turned-up hem", Some(&"back".into())).unwrap();
+        assert!((ease.after.number() - 25.0 * 15_f64.to_radians()).abs() < 1e-9, "6.54 mm per quarter");
         for piece in ["back", "front"] {
             let (was, is) = (coat(), altered.piece(&piece.into()).unwrap());
             let was = was.piece(&piece.into(), &name.into()).unwrap();
             for (before, after) in was.notches.iter().zip(&is.notches) {
                 let (before, after) = (was.notch_point(before).unwrap(), is.notch_point(after).unwrap());
-                assert!(
-                    before.distance(after) < 1e-4,
-                    "notches beside the hem stay on the cloth"
-                );
+                assert!(before.distance(after) < 1e-4, "notches beside the hem stay on the cloth");
             }
         }
     }
@@ -126,29 +102,15 @@ fn a_straight_hem_at_a_slant_meets_its_seams_where_the_sine_says() {
         vec![
             edge("hem", "left", "right", EdgeRole::Hem, Curve::line(a, b)),
             edge("side", "right", "top", EdgeRole::Seam, Curve::line(b, top)),
-            edge(
-                "waist",
-                "top",
-                "waist",
-                EdgeRole::Seam,
-                Curve::line(top, Point::new(0.0, top.y)),
-            ),
-            edge(
-                "centre",
-                "waist",
-                "left",
-                EdgeRole::Seam,
-                Curve::line(Point::new(0.0, top.y), a),
-            ),
+            edge("waist", "top", "waist", EdgeRole::Seam, Curve::line(top, Point::new(0.0, top.y))),
+            edge("centre", "waist", "left", EdgeRole::Seam, Curve::line(Point::new(0.0, top.y), a)),
         ],
         4,
         HowCut::MirroredPair,
     );
     for by in [-50.0, 50.0] {
         let altered = applied(&lone(skirt.clone()), "one", [hem(by)]);
-        let change = last_report(&altered)
-            .edge(&"gore".into(), &"side".into())
-            .unwrap();
+        let change = last_report(&altered).edge(&"gore".into(), &"side".into()).unwrap();
         assert!((change.after_mm - change.before_mm - by / psi.sin()).abs() < 1e-6);
     }
 }
@@ -157,15 +119,8 @@ fn a_straight_hem_at_a_slant_meets_its_seams_where_the_sine_says() {
 fn a_hem_shortened_past_its_centre_of_curvature_is_refused() {
     let skirt = lone(circle_skirt(20.0, 100.0, FRAC_PI_2, 1, HowCut::OpenedOut));
     let replayed = replay(&skirt, &"one".into(), &list([hem(-130.0)]));
-    assert!(matches!(
-        &replayed.steps[0].outcome,
-        Outcome::Failed(AlterError::NoParallel { .. })
-    ));
+    assert!(matches!(&replayed.steps[0].outcome, Outcome::Failed(AlterError::NoParallel { .. })));
     // Above the waist line there is no skirt left to hem.
     let replayed = replay(&skirt, &"one".into(), &list([hem(-110.0)]));
-    assert!(
-        matches!(&replayed.steps[0].outcome, Outcome::Failed(_)),
-        "{:?}",
-        replayed.steps[0].outcome
-    );
+    assert!(matches!(&replayed.steps[0].outcome, Outcome::Failed(_)), "{:?}", replayed.steps[0].outcome);
 }

@@ -34,11 +34,7 @@ fn the_waist_of_the_coat_lengthens_front_and_back_alike() {
                 + sampled_length(|t| moved(d.v.lerp(d.m2, t), by, band))
                 + d.h.distance(d.k);
             let upper = d.u.distance(d.m2);
-            let back = longer
-                .piece(&"back".into())
-                .unwrap()
-                .edge(&"side".into())
-                .unwrap();
+            let back = longer.piece(&"back".into()).unwrap().edge(&"side".into()).unwrap();
             let front = longer.piece(&"front".into()).unwrap();
             let lower = front.edge(&"side_lower".into()).unwrap();
             assert!((sampled(&back.curve) - below_v - upper).abs() < 0.005);
@@ -53,18 +49,11 @@ fn the_waist_of_the_coat_lengthens_front_and_back_alike() {
 fn straight_edges_along_the_grain_stay_straight_and_change_by_the_amount() {
     let longer = applied(&coat(), "88", [at_waist(21.0, None)]);
     for (piece, edge) in [("back", "centre"), ("front", "front_edge")] {
-        let edge = longer
-            .piece(&piece.into())
-            .unwrap()
-            .edge(&edge.into())
-            .unwrap()
-            .clone();
+        let edge = longer.piece(&piece.into()).unwrap().edge(&edge.into()).unwrap().clone();
         let x = edge.curve.start().x;
         assert_eq!(edge.curve, Curve::line(edge.curve.start(), Point::new(x, -741.0)));
     }
-    let fold = last_report(&longer)
-        .figure("length at the fold", Some(&"back".into()))
-        .unwrap();
+    let fold = last_report(&longer).figure("length at the fold", Some(&"back".into())).unwrap();
     assert!((fold.after.number() - fold.before.unwrap().number() - 21.0).abs() < 1e-9);
 }
 
@@ -72,10 +61,8 @@ fn straight_edges_along_the_grain_stay_straight_and_change_by_the_amount() {
 fn what_lies_above_the_band_is_the_patterns_own_and_what_lies_below_only_moves() {
     let pattern = coat();
     let longer = applied(&pattern, "88", [at_waist(21.0, None)]);
-    let (old, new) = (
-        pattern.piece(&"front".into(), &"88".into()).unwrap(),
-        longer.piece(&"front".into()).unwrap(),
-    );
+    let (old, new) =
+        (pattern.piece(&"front".into(), &"88".into()).unwrap(), longer.piece(&"front".into()).unwrap());
     for edge in ["dart_mouth", "side_upper", "armhole", "shoulder", "neck"] {
         assert_eq!(old.edge(&edge.into()), new.edge(&edge.into()), "{edge}");
     }
@@ -96,10 +83,8 @@ fn notches_keep_their_place_on_the_cloth() {
     let pattern = coat();
     let longer = applied(&pattern, "88", [at_waist(21.0, None)]);
     for piece in ["back", "front"] {
-        let (old, new) = (
-            pattern.piece(&piece.into(), &"88".into()).unwrap(),
-            longer.piece(&piece.into()).unwrap(),
-        );
+        let (old, new) =
+            (pattern.piece(&piece.into(), &"88".into()).unwrap(), longer.piece(&piece.into()).unwrap());
         for (was, is) in old.notches.iter().zip(&new.notches) {
             let expected = moved(old.notch_point(was).unwrap(), 21.0, 50.0);
             let found = new.notch_point(is).unwrap();
@@ -132,14 +117,7 @@ fn a_dart_in_the_band_is_refused_and_the_steps_after_it_still_run() {
     ));
     assert!(matches!(replayed.steps[1].outcome, Outcome::Applied(_)));
     assert!(
-        (replayed
-            .piece(&"back".into())
-            .unwrap()
-            .corner(&"hem_centre".into())
-            .unwrap()
-            .y
-            + 741.0)
-            .abs()
+        (replayed.piece(&"back".into()).unwrap().corner(&"hem_centre".into()).unwrap().y + 741.0).abs()
             < 1e-9
     );
 }
@@ -153,20 +131,15 @@ fn untouched_pieces_and_steps_without_effect_share_the_patterns_pieces() {
     assert!(matches!(replayed.steps[0].outcome, Outcome::NoEffect(_)));
     assert_eq!(replayed.steps[1].outcome, Outcome::Off);
     for piece in &replayed.pieces {
-        assert!(std::sync::Arc::ptr_eq(
-            piece,
-            pattern.piece(&piece.id, &"88".into()).unwrap()
-        ));
+        assert!(std::sync::Arc::ptr_eq(piece, pattern.piece(&piece.id, &"88".into()).unwrap()));
     }
     assert_eq!(replayed.last_touched(&"back".into()), None);
 }
 
 #[test]
 fn at_the_lower_edge_the_seams_are_carried_on_straight() {
-    let record = Record::Lengthen(Lengthen {
-        at: LengthenAt::LowerEdge { pieces: Pieces::All },
-        longer_by: mm(40.0),
-    });
+    let record =
+        Record::Lengthen(Lengthen { at: LengthenAt::LowerEdge { pieces: Pieces::All }, longer_by: mm(40.0) });
     let longer = applied(&coat(), "88", [record]);
     let back = longer.piece(&"back".into()).unwrap();
     let (d, hem) = (draft(1), back.corner(&"hem_side".into()).unwrap());
@@ -186,11 +159,7 @@ fn a_record_is_kept_as_typed() {
     let again = options.to_string(&record).unwrap();
     assert!(again.contains("5/8 in") && again.contains("2 in"), "{again}");
     assert_eq!(options.from_str::<Record>(&again).unwrap(), record);
-    assert!(
-        options
-            .from_str::<Record>(&text.replace("half_band", "halfband"))
-            .is_err()
-    );
+    assert!(options.from_str::<Record>(&text.replace("half_band", "halfband")).is_err());
 }
 
 proptest! {

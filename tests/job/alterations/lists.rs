@@ -14,11 +14,7 @@ fn corner(id: &str) -> Place {
 }
 
 fn true_dart() -> Record {
-    Record::Dart(AlterDart {
-        piece: "front".into(),
-        dart: "bust".into(),
-        change: DartChange::True,
-    })
+    Record::Dart(AlterDart { piece: "front".into(), dart: "bust".into(), change: DartChange::True })
 }
 
 fn shoulder(back: f64, front: f64, armhole: ShoulderArmhole) -> Record {
@@ -28,10 +24,7 @@ fn shoulder(back: f64, front: f64, armhole: ShoulderArmhole) -> Record {
         armhole: "armhole".into(),
         lower_by: mm(lower_by),
     };
-    Record::Shoulder(Shoulder {
-        parts: vec![part("back", back), part("front", front)],
-        armhole,
-    })
+    Record::Shoulder(Shoulder { parts: vec![part("back", back), part("front", front)], armhole })
 }
 
 fn side(let_out: f64) -> Record {
@@ -60,11 +53,7 @@ fn bust(spread: f64) -> Record {
         piece: "front".into(),
         dart: "bust".into(),
         bust_point: None,
-        hinge: Place::FromCorner {
-            corner: "underarm".into(),
-            edge: "armhole".into(),
-            distance: mm(80.0),
-        },
+        hinge: Place::FromCorner { corner: "underarm".into(), edge: "armhole".into(), distance: mm(80.0) },
         spread: mm(spread),
         withdraw: None,
     })
@@ -81,10 +70,7 @@ fn allowance() -> Record {
 fn facing() -> Record {
     Record::Facing(Facing {
         piece: "facing".into(),
-        along: vec![Faced {
-            piece: "back".into(),
-            edges: vec!["armhole".into()],
-        }],
+        along: vec![Faced { piece: "back".into(), edges: vec!["armhole".into()] }],
         width: mm(45.0),
         trim: Some(mm(1.5)),
     })
@@ -107,17 +93,11 @@ fn every_record_is_written_and_read_as_it_was() {
     let options =
         ron::Options::default().with_default_extension(ron::extensions::Extensions::UNWRAP_VARIANT_NEWTYPES);
     let written = list(records);
-    let text = options
-        .to_string_pretty(&written, ron::ser::PrettyConfig::default())
-        .unwrap();
+    let text = options.to_string_pretty(&written, ron::ser::PrettyConfig::default()).unwrap();
     assert_eq!(options.from_str::<Vec<Alteration>>(&text).unwrap(), written);
     let plain = ron::to_string(&written).unwrap();
     assert_eq!(ron::from_str::<Vec<Alteration>>(&plain).unwrap(), written);
-    assert!(
-        options
-            .from_str::<Record>(r#"Hem(longer_by: "-80 mm", by: "1 mm")"#)
-            .is_err()
-    );
+    assert!(options.from_str::<Record>(r#"Hem(longer_by: "-80 mm", by: "1 mm")"#).is_err());
 }
 
 proptest! {

@@ -10,10 +10,7 @@ pub(super) fn lone(piece: Piece) -> Pattern {
     Pattern {
         name: "Lone".to_owned(),
         sizes: vec!["one".into()],
-        pieces: vec![SizedPiece {
-            id: piece.id.clone(),
-            by_size: vec![Arc::new(piece)],
-        }],
+        pieces: vec![SizedPiece { id: piece.id.clone(), by_size: vec![Arc::new(piece)] }],
         seams: Vec::new(),
         allowance: mm(15.0),
         hem_allowance: mm(25.0),
@@ -28,11 +25,7 @@ pub(super) fn circle_skirt(waist_radius: f64, length: f64, turn: f64, count: u32
         Point::ORIGIN + radius * Vec2::from_angle(angle - std::f64::consts::FRAC_PI_2)
     };
     let outer = waist_radius + length;
-    let fold = if how == HowCut::Single {
-        EdgeRole::Seam
-    } else {
-        EdgeRole::Fold
-    };
+    let fold = if how == HowCut::Single { EdgeRole::Seam } else { EdgeRole::Fold };
     let mut skirt = piece(
         "skirt",
         vec![
@@ -57,38 +50,24 @@ pub(super) fn circle_skirt(waist_radius: f64, length: f64, turn: f64, count: u32
                 EdgeRole::Seam,
                 Curve::arc(Point::ORIGIN, at(waist_radius, turn), -turn),
             ),
-            edge(
-                "fold",
-                "waist_fold",
-                "hem_fold",
-                fold,
-                Curve::line(at(waist_radius, 0.0), at(outer, 0.0)),
-            ),
+            edge("fold", "waist_fold", "hem_fold", fold, Curve::line(at(waist_radius, 0.0), at(outer, 0.0))),
         ],
         count,
         how,
     );
-    skirt.grainline = Grainline {
-        from: at(outer - 50.0, 0.3),
-        to: at(outer - 50.0, 0.3) + Vec2::new(0.0, 200.0),
-    };
+    skirt.grainline =
+        Grainline { from: at(outer - 50.0, 0.3), to: at(outer - 50.0, 0.3) + Vec2::new(0.0, 200.0) };
     skirt
 }
 
 /// Length by dense sampling: nothing of the library's arc lengths is used.
 pub(super) fn sampled(curve: &Curve) -> f64 {
-    curve
-        .segments()
-        .iter()
-        .map(|segment| sampled_length(|t| segment.eval(t)))
-        .sum()
+    curve.segments().iter().map(|segment| sampled_length(|t| segment.eval(t))).sum()
 }
 
 pub(super) fn sampled_length(at: impl Fn(f64) -> Point) -> f64 {
     const STEPS: u32 = 4000;
-    let points: Vec<Point> = (0..=STEPS)
-        .map(|step| at(f64::from(step) / f64::from(STEPS)))
-        .collect();
+    let points: Vec<Point> = (0..=STEPS).map(|step| at(f64::from(step) / f64::from(STEPS))).collect();
     points.windows(2).map(|pair| pair[0].distance(pair[1])).sum()
 }
 

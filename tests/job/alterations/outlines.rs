@@ -34,16 +34,9 @@ fn the_unaltered_coat_has_the_lengths_of_its_table() {
     let pattern = coat();
     for (row, size) in TABLE.iter().zip(&pattern.sizes) {
         let length = |piece: &str, edge: &str| {
-            let edge = pattern
-                .piece(&piece.into(), size)
-                .unwrap()
-                .edge(&edge.into())
-                .unwrap();
+            let edge = pattern.piece(&piece.into(), size).unwrap().edge(&edge.into()).unwrap();
             let library = edge.curve.length();
-            assert!(
-                (library - sampled(&edge.curve)).abs() < 1e-3,
-                "arc length against dense sampling"
-            );
+            assert!((library - sampled(&edge.curve)).abs() < 1e-3, "arc length against dense sampling");
             library
         };
         let found = [
@@ -82,11 +75,7 @@ fn parallels_agree_with_geos() {
         let corner = |from: Point, to: Point| (to - from).atan2();
         let turn = corner(cubic[2], cubic[3]) - corner(cubic[0], cubic[1]);
         let exact = sampled(&curve) - distance * turn.sin().atan2(turn.cos());
-        assert!(
-            (offset.length() - exact).abs() < 0.002,
-            "{} at {distance}",
-            case["curve"]
-        );
+        assert!((offset.length() - exact).abs() < 0.002, "{} at {distance}", case["curve"]);
     }
 }
 
@@ -114,11 +103,7 @@ fn the_cutting_line_of_the_front_agrees_with_the_buffer_of_geos() {
         assert!((area - case_area).abs() < 0.02 * length, "{area} {case_area}");
         assert!((length - case["length"].as_f64().unwrap()).abs() < 0.05);
         for point in points(&case["points"]) {
-            let off = line
-                .runs
-                .iter()
-                .map(|run| run.curve.nearest(point).1)
-                .fold(f64::INFINITY, f64::min);
+            let off = line.runs.iter().map(|run| run.curve.nearest(point).1).fold(f64::INFINITY, f64::min);
             assert!(off < 0.02, "{off} at {point:?}");
         }
     }
@@ -127,29 +112,20 @@ fn the_cutting_line_of_the_front_agrees_with_the_buffer_of_geos() {
 /// Distance from a point to the seam line, edges without allowance left out.
 fn off_seam(piece: &Piece, point: Point) -> f64 {
     let edges = piece.edges.iter().filter(|edge| edge.role != EdgeRole::Fold);
-    edges
-        .map(|edge| edge.curve.nearest(point).1)
-        .fold(f64::INFINITY, f64::min)
+    edges.map(|edge| edge.curve.nearest(point).1).fold(f64::INFINITY, f64::min)
 }
 
 fn along<'a>(
     piece: &'a Piece,
     line: &'a CuttingLine,
 ) -> impl Iterator<Item = (&'a chalkbeam::pattern::Edge, &'a Curve)> {
-    piece
-        .edges
-        .iter()
-        .map(|edge| (edge, &line.along(&edge.id).unwrap().curve))
+    piece.edges.iter().map(|edge| (edge, &line.along(&edge.id).unwrap().curve))
 }
 
 #[test]
 fn the_allowance_is_there_once_and_goes_back_to_the_seam_line() {
     let pattern = coat();
-    let altered = applied(
-        &pattern,
-        "96",
-        [super::lengthen::at_waist(21.0, None), hem(-80.0)],
-    );
+    let altered = applied(&pattern, "96", [super::lengthen::at_waist(21.0, None), hem(-80.0)]);
     for piece in &altered.pieces {
         let line = cutting_line(piece, &altered.allowances).unwrap();
         for (edge, run) in along(piece, &line) {
@@ -190,11 +166,7 @@ fn the_stretches_are_named_closed_and_arcs_stay_arcs() {
     let line = cutting_line(back, &Allowances::of(&pattern)).unwrap();
     for (index, run) in line.runs.iter().enumerate() {
         let next = &line.runs[(index + 1) % line.runs.len()];
-        assert!(
-            run.curve.end().distance(next.curve.start()) < 1e-6,
-            "{:?}",
-            run.of
-        );
+        assert!(run.curve.end().distance(next.curve.start()) < 1e-6, "{:?}", run.of);
     }
     let hem = &line.along(&"hem".into()).unwrap().curve;
     assert_eq!(hem.segments().len(), 1);
@@ -202,11 +174,7 @@ fn the_stretches_are_named_closed_and_arcs_stay_arcs() {
     assert!((hem.start().distance(d.c) - (d.c.y + 745.0)).abs() < 1e-9);
     // At the fold the hem is square: its allowance ends on the fold's line.
     assert!(hem.start().x.abs() < 1e-9 && (hem.start().y + 745.0).abs() < 1e-9);
-    assert!(
-        line.runs
-            .iter()
-            .any(|run| run.of == CutRunOf::Corner("underarm".into()))
-    );
+    assert!(line.runs.iter().any(|run| run.of == CutRunOf::Corner("underarm".into())));
 }
 
 #[test]
@@ -215,13 +183,7 @@ fn a_square_grows_by_its_allowance_on_every_side() {
     let names = ["a", "b", "c", "d"];
     let edges = (0..4).map(|at| {
         let next = (at + 1) % 4;
-        edge(
-            names[at],
-            names[at],
-            names[next],
-            EdgeRole::Seam,
-            Curve::line(corners[at], corners[next]),
-        )
+        edge(names[at], names[at], names[next], EdgeRole::Seam, Curve::line(corners[at], corners[next]))
     });
     let square = lone(piece("square", edges.collect(), 1, HowCut::Single));
     let one = square.piece(&"square".into(), &"one".into()).unwrap();
@@ -233,11 +195,7 @@ fn a_square_grows_by_its_allowance_on_every_side() {
 
 #[test]
 fn a_point_sharper_than_the_limit_is_cut_off_at_three_widths() {
-    let (tip, a, b) = (
-        Point::new(200.0, 0.0),
-        Point::new(0.0, 20.0),
-        Point::new(0.0, -20.0),
-    );
+    let (tip, a, b) = (Point::new(200.0, 0.0), Point::new(0.0, 20.0), Point::new(0.0, -20.0));
     let wedge = piece(
         "wedge",
         vec![
@@ -281,11 +239,7 @@ fn an_inward_offset_by_i_overlay_gives_the_area_of_the_seam_line() {
         .sum();
     let (area, outline) = (0.5 * twice.abs(), front.outline());
     let perimeter = outline.perimeter(1e-6);
-    assert!(
-        (area - outline.area()).abs() < 0.02 * perimeter,
-        "{area} {}",
-        outline.area()
-    );
+    assert!((area - outline.area()).abs() < 0.02 * perimeter, "{area} {}", outline.area());
 }
 
 proptest! {

@@ -8,11 +8,7 @@ use proptest::prelude::*;
 
 fn walked(first: &Piece, second: &Piece, from: &str) -> Walk {
     let side = |piece| {
-        let run = Run {
-            piece: Piece::clone(piece).id,
-            from: from.into(),
-            edges: vec!["side".into()],
-        };
+        let run = Run { piece: Piece::clone(piece).id, from: from.into(), edges: vec!["side".into()] };
         SeamSide::new(piece, &run).unwrap()
     };
     Walk::of(&side(first), &side(second))
@@ -29,9 +25,7 @@ fn notches() -> impl Strategy<Value = Vec<(u8, f64)>> {
 
 fn piece(id: &str, height: f64, notches: &[(u8, f64)]) -> Piece {
     let bare = rectangle(id, 1, height);
-    notches.iter().fold(bare, |piece, (name, below)| {
-        notched(piece, &format!("notch {name}"), *below)
-    })
+    notches.iter().fold(bare, |piece, (name, below)| notched(piece, &format!("notch {name}"), *below))
 }
 
 proptest! {
@@ -93,10 +87,7 @@ fn record() -> impl Strategy<Value = Record> {
             })
         }),
         (hemmed(), by()).prop_map(|(pieces, longer_by)| {
-            Record::Lengthen(Lengthen {
-                at: LengthenAt::LowerEdge { pieces },
-                longer_by,
-            })
+            Record::Lengthen(Lengthen { at: LengthenAt::LowerEdge { pieces }, longer_by })
         }),
         (hemmed(), by()).prop_map(|(pieces, longer_by)| Record::Hem(Hem { pieces, longer_by })),
         (size, proptest::sample::select(vec!["back", "front"])).prop_map(move |(size, piece)| {
@@ -116,10 +107,7 @@ fn sewn(pieces: &[std::sync::Arc<Piece>], run: &Run) -> f64 {
     let piece = pieces.iter().find(|piece| piece.id == run.piece).unwrap();
     let chords = |edge| {
         let points = piece.edge(edge).unwrap().curve.flatten(0.001);
-        points
-            .windows(2)
-            .map(|pair| pair[0].distance(pair[1]))
-            .sum::<f64>()
+        points.windows(2).map(|pair| pair[0].distance(pair[1])).sum::<f64>()
     };
     run.edges.iter().map(chords).sum()
 }

@@ -34,20 +34,13 @@ fn a_plain_skirt_is_free_of_complaints() {
 fn an_outline_that_crosses_itself_stops_the_cutting_where_it_crosses() {
     // The waist dips through the hem: down to −100 at x = 100, so it meets y = 0 at x = 125 and 75.
     let open = with_front(|piece| {
-        let dip = [
-            Point::new(200.0, 300.0),
-            Point::new(100.0, -100.0),
-            Point::new(0.0, 300.0),
-        ];
+        let dip = [Point::new(200.0, 300.0), Point::new(100.0, -100.0), Point::new(0.0, 300.0)];
         *curve_of(piece, "waist") = Curve::polyline(&dip).unwrap();
     });
     let found = the_one(&open, &["seam line of “front” crosses itself"]);
     assert_eq!(found.severity, Severity::Stop);
     let at = found.at.unwrap();
-    assert!(
-        at.y.abs() < 1e-6 && ((at.x - 125.0).abs() < 1e-6 || (at.x - 75.0).abs() < 1e-6),
-        "{at:?}"
-    );
+    assert!(at.y.abs() < 1e-6 && ((at.x - 125.0).abs() < 1e-6 || (at.x - 75.0).abs() < 1e-6), "{at:?}");
 }
 
 #[test]
@@ -67,18 +60,9 @@ fn a_sewn_edge_without_allowance_and_mates_with_different_ones_are_told() {
             side.unwrap().allowance = Some(mm(mm_wide));
         })
     };
-    let found = the_one(
-        &side_allowance(0.0),
-        &["“side” of “front” is sewn, but has no allowance"],
-    );
-    assert_eq!(
-        (found.severity, found.at),
-        (Severity::Warning, Some(Point::new(200.0, 150.0)))
-    );
-    let found = the_one(
-        &side_allowance(10.0),
-        &["10.0 mm on “front” and 15.0 mm on “back”"],
-    );
+    let found = the_one(&side_allowance(0.0), &["“side” of “front” is sewn, but has no allowance"]);
+    assert_eq!((found.severity, found.at), (Severity::Warning, Some(Point::new(200.0, 150.0))));
+    let found = the_one(&side_allowance(10.0), &["10.0 mm on “front” and 15.0 mm on “back”"]);
     assert_eq!(found.severity, Severity::Note);
     assert!(said(&side_allowance(15.0)).is_empty());
 }
@@ -100,13 +84,7 @@ fn darted(apex: (f64, f64), cap: &[(f64, f64)], toward: &str) -> OpenGarment {
         };
         let sewn = || EdgeRole::Seam;
         let side = [
-            edge(
-                "side",
-                "hem side",
-                "dart lower",
-                sewn(),
-                Curve::line(at(0.0), at(140.0)),
-            ),
+            edge("side", "hem side", "dart lower", sewn(), Curve::line(at(0.0), at(140.0))),
             edge(
                 "mouth",
                 "dart lower",
@@ -114,20 +92,10 @@ fn darted(apex: (f64, f64), cap: &[(f64, f64)], toward: &str) -> OpenGarment {
                 EdgeRole::DartMouth("hip".into()),
                 Curve::polyline(&points).unwrap(),
             ),
-            edge(
-                "side upper",
-                "dart upper",
-                "waist side",
-                sewn(),
-                Curve::line(at(160.0), at(300.0)),
-            ),
+            edge("side upper", "dart upper", "waist side", sewn(), Curve::line(at(160.0), at(300.0))),
         ];
         piece.edges.splice(1..2, side);
-        piece.darts.push(Dart {
-            id: "hip".into(),
-            apex: Point::from(apex),
-            pressed_toward: toward.into(),
-        });
+        piece.darts.push(Dart { id: "hip".into(), apex: Point::from(apex), pressed_toward: toward.into() });
     };
     let mut front = rectangle("front", 1, 300.0);
     dart(&mut front, apex, cap);
@@ -146,10 +114,7 @@ fn trued_tip() -> (f64, f64) {
 fn a_trued_dart_is_silent_whichever_way_an_even_one_is_pressed() {
     for toward in ["dart lower", "dart upper"] {
         let open = darted((100.0, 150.0), &[trued_tip()], toward);
-        let grave: Vec<_> = said(&open)
-            .into_iter()
-            .filter(|found| found.what.contains("dart"))
-            .collect();
+        let grave: Vec<_> = said(&open).into_iter().filter(|found| found.what.contains("dart")).collect();
         assert!(grave.is_empty(), "{grave:#?}");
     }
 }
@@ -160,11 +125,7 @@ fn a_dart_with_a_straight_mouth_is_not_trued() {
     let open = darted((100.0, 150.0), &[], "dart lower");
     let found = the_one(&open, &["cap of the dart “hip” on “front”"]);
     let off = 100.0 - 100.0 * (2.0 * 0.1_f64.atan()).cos();
-    assert!(
-        (found.amount_mm.unwrap() - off).abs() < 1e-6,
-        "{:?}",
-        found.amount_mm
-    );
+    assert!((found.amount_mm.unwrap() - off).abs() < 1e-6, "{:?}", found.amount_mm);
     assert_eq!(found.severity, Severity::Warning);
 }
 
@@ -196,11 +157,7 @@ fn circle(hem_allowance: f64) -> OpenGarment {
     *curve_of(&mut front, "side") = Curve::line(Point::new(outer, 0.0), Point::new(inner, 0.0));
     *curve_of(&mut front, "waist") = Curve::arc(Point::ORIGIN, Point::new(inner, 0.0), -FRAC_PI_2);
     *curve_of(&mut front, "fold") = Curve::line(Point::new(0.0, -inner), Point::new(0.0, -outer));
-    let back = Piece {
-        id: "back".into(),
-        number: 2,
-        ..front.clone()
-    };
+    let back = Piece { id: "back".into(), number: 2, ..front.clone() };
     let mut pattern = skirt(front, back, EaseRange::default());
     pattern.hem_allowance = mm(hem_allowance);
     garment(pattern, "one", |_| {})
@@ -249,17 +206,12 @@ fn blend(from: &str, until: &str) -> OpenGarment {
 #[test]
 fn a_zone_shorter_than_five_times_the_difference_is_warned_about() {
     // Four sizes are 40 mm apart at the hip; the waist is 71 mm below the dart's notch, the hip 275 mm.
-    let found = the_one(
-        &blend("below dart", "waist"),
-        &["goes over to size 100 on “back”", "difference of 40 mm"],
-    );
+    let found =
+        the_one(&blend("below dart", "waist"), &["goes over to size 100 on “back”", "difference of 40 mm"]);
     assert_eq!(found.severity, Severity::Warning);
     assert!(found.remedy.contains("at least 20"), "{}", found.remedy);
     let long = said(&blend("below dart", "hip"));
-    assert!(
-        !long.iter().any(|found| found.what.contains("goes over")),
-        "{long:#?}"
-    );
+    assert!(!long.iter().any(|found| found.what.contains("goes over")), "{long:#?}");
 }
 
 #[test]
@@ -272,10 +224,7 @@ fn too_little_ease_is_told_and_enough_is_silent() {
             plan.wearer.measurements.extend([hip]);
         })
     };
-    let found = the_one(
-        &for_hip("88", "104 cm"),
-        &["hip girth: 20 mm of ease", "at least 51 mm"],
-    );
+    let found = the_one(&for_hip("88", "104 cm"), &["hip girth: 20 mm of ease", "at least 51 mm"]);
     assert_eq!(found.severity, Severity::Warning);
     assert!((found.amount_mm.unwrap() - (20.0 - 50.8)).abs() < 0.01);
     assert!(said(&for_hip("96", "104 cm")).is_empty());
@@ -304,13 +253,7 @@ fn two_left_fronts_stop_the_cutting_and_one_is_turned_over() {
     assert!(said(&laid(&[("front", 1, false), ("front", 2, true)])).is_empty());
     assert!(said(&laid(&[("front", 1, false)])).is_empty());
     let mut open = laid(&[("front", 1, false), ("front", 2, false)]);
-    let found = the_one(
-        &open,
-        &[
-            "“front” is cut as a mirrored pair",
-            "2 copies lie the same way round",
-        ],
-    );
+    let found = the_one(&open, &["“front” is cut as a mirrored pair", "2 copies lie the same way round"]);
     assert_eq!(found.severity, Severity::Stop);
     open.perform(&found.mend.unwrap().command, None).unwrap();
     assert!(open.plan().lay[1].mirrored);
@@ -321,18 +264,12 @@ fn two_left_fronts_stop_the_cutting_and_one_is_turned_over() {
 fn a_third_front_and_a_pair_of_three_are_told() {
     let open = laid(&[("front", 1, false), ("front", 2, true), ("front", 3, false)]);
     let found = the_one(&open, &["the lay has a copy 3 of “front”"]);
-    assert_eq!(
-        found.mend.unwrap().command,
-        Command::RemovePlace("front".into(), 3)
-    );
+    assert_eq!(found.mend.unwrap().command, Command::RemovePlace("front".into(), 3));
     let mut pattern = garden_coat().unwrap().garment().pattern.as_ref().clone();
     for front in &mut pattern.pieces[1].by_size {
         Arc::make_mut(front).cuttings[0].count = 3;
     }
-    the_one(
-        &garment(pattern, "88", |_| {}),
-        &["“front” is to be cut 3 times as mirrored pairs"],
-    );
+    the_one(&garment(pattern, "88", |_| {}), &["“front” is to be cut 3 times as mirrored pairs"]);
 }
 
 #[test]

@@ -7,11 +7,7 @@ use chalkbeam::geometry::Point;
 use chalkbeam::pattern::{BalanceLine, EaseRange, SeamSide, Walk};
 
 fn skirt_of(front_mm: f64, back_mm: f64, ease: EaseRange) -> chalkbeam::garment::OpenGarment {
-    let pattern = skirt(
-        rectangle("front", 1, front_mm),
-        rectangle("back", 2, back_mm),
-        ease,
-    );
+    let pattern = skirt(rectangle("front", 1, front_mm), rectangle("back", 2, back_mm), ease);
     garment(pattern, "one", |_| {})
 }
 
@@ -19,10 +15,7 @@ fn skirt_of(front_mm: f64, back_mm: f64, ease: EaseRange) -> chalkbeam::garment:
 fn sides_that_differ_by_more_than_a_sixteenth_of_an_inch_stop_the_cutting() {
     let none = EaseRange::default();
     assert!(said(&skirt_of(300.0, 301.4, none)).is_empty());
-    let found = the_one(
-        &skirt_of(300.0, 303.0, none),
-        &["side seam", "300.0 mm", "303.0 mm"],
-    );
+    let found = the_one(&skirt_of(300.0, 303.0, none), &["side seam", "300.0 mm", "303.0 mm"]);
     assert_eq!(found.severity, Severity::Stop);
     assert!((found.amount_mm.unwrap() - 3.0).abs() < 1e-9);
     assert_eq!(found.piece.as_ref().unwrap().as_str(), "front");
@@ -32,10 +25,7 @@ fn sides_that_differ_by_more_than_a_sixteenth_of_an_inch_stop_the_cutting() {
 
 #[test]
 fn what_may_be_eased_in_is_no_mismatch() {
-    let eased = EaseRange {
-        least_mm: 2.0,
-        most_mm: 10.0,
-    };
+    let eased = EaseRange { least_mm: 2.0, most_mm: 10.0 };
     for back_mm in [301.0, 306.0, 311.0] {
         assert!(said(&skirt_of(300.0, back_mm, eased)).is_empty(), "{back_mm}");
     }
@@ -46,20 +36,10 @@ fn what_may_be_eased_in_is_no_mismatch() {
 
 #[test]
 fn the_stretch_that_brings_the_difference_in_is_named() {
-    let front = notched(
-        notched(rectangle("front", 1, 300.0), "upper", 100.0),
-        "lower",
-        200.0,
-    );
-    let back = notched(
-        notched(rectangle("back", 2, 304.0), "upper", 100.0),
-        "lower",
-        204.0,
-    );
-    let found = the_one(
-        &plain_skirt(front, back),
-        &["4.0 mm of it between the notch “upper” and the notch “lower”"],
-    );
+    let front = notched(notched(rectangle("front", 1, 300.0), "upper", 100.0), "lower", 200.0);
+    let back = notched(notched(rectangle("back", 2, 304.0), "upper", 100.0), "lower", 204.0);
+    let found =
+        the_one(&plain_skirt(front, back), &["4.0 mm of it between the notch “upper” and the notch “lower”"]);
     // 200 below the waist of the front, which is 300 high.
     assert_eq!(found.at, Some(Point::new(200.0, 100.0)));
 }
@@ -82,11 +62,7 @@ fn a_notch_that_drifts_is_named_while_the_lengths_agree() {
 #[test]
 fn a_hem_that_does_not_run_on_across_the_side_is_off_as_printed() {
     // The back's hem falls by 20 mm over 200 mm towards the side: 5.71° beyond the square.
-    let back = skirt_piece(
-        "back",
-        2,
-        [(0.0, 20.0), (200.0, 0.0), (200.0, 300.0), (0.0, 300.0)],
-    );
+    let back = skirt_piece("back", 2, [(0.0, 20.0), (200.0, 0.0), (200.0, 300.0), (0.0, 300.0)]);
     let open = plain_skirt(rectangle("front", 1, 300.0), back);
     let found = the_one(&open, &["“hem” of “front” and “hem” of “back”", "as printed"]);
     assert_eq!(found.severity, Severity::Note);
@@ -102,11 +78,7 @@ fn an_alteration_that_breaks_the_line_across_a_seam_is_warned_about() {
     // stretch is 1 + 40·6·0.7·0.3/100 = 1.504, and the flare of the side there becomes atan(tan 15°/1.504) = 10.1°.
     let flared = |id: &str, number: u32| {
         let wide = 200.0 + 300.0 * 15_f64.to_radians().tan();
-        let mut piece = skirt_piece(
-            id,
-            number,
-            [(0.0, 0.0), (wide, 0.0), (200.0, 300.0), (0.0, 300.0)],
-        );
+        let mut piece = skirt_piece(id, number, [(0.0, 0.0), (wide, 0.0), (200.0, 300.0), (0.0, 300.0)]);
         piece.balance_lines.push(BalanceLine {
             id: "low".into(),
             line: chalkbeam::geometry::Line::new((0.0, 20.0), (270.0, 20.0)),
@@ -114,11 +86,7 @@ fn an_alteration_that_breaks_the_line_across_a_seam_is_warned_about() {
         piece
     };
     let record = Record::Lengthen(Lengthen {
-        at: LengthenAt::BalanceLine {
-            line: "low".into(),
-            half_band: None,
-            darts: DartsAcross::default(),
-        },
+        at: LengthenAt::BalanceLine { line: "low".into(), half_band: None, darts: DartsAcross::default() },
         longer_by: mm(40.0),
     });
     let pattern = skirt(flared("front", 1), flared("back", 2), EaseRange::default());
@@ -172,11 +140,7 @@ fn a_closed_dart_brings_the_side_of_the_front_onto_that_of_the_back() {
     // Closing the front's dart turns its upper part back by 13.5°, the angle of size 88.
     let open = bare_coat("88");
     let pattern = &open.garment().pattern;
-    let seam = pattern
-        .seams
-        .iter()
-        .find(|seam| seam.id.as_str() == "side")
-        .unwrap();
+    let seam = pattern.seams.iter().find(|seam| seam.id.as_str() == "side").unwrap();
     let pieces = pattern.pieces_in(&"88".into()).unwrap();
     let piece = |id: &str| pieces.iter().find(|piece| piece.id.as_str() == id).unwrap();
     let front = SeamSide::new(piece("front"), &seam.sides[0]).unwrap();
@@ -189,9 +153,6 @@ fn a_closed_dart_brings_the_side_of_the_front_onto_that_of_the_back() {
         let along = share * front.length();
         let closed = turn.inverse() * front.closed_point_at(along).unwrap();
         let on_back = back.point_at(along).unwrap();
-        assert!(
-            closed.distance(on_back) < 0.01,
-            "{share}: {closed:?} and {on_back:?}"
-        );
+        assert!(closed.distance(on_back) < 0.01, "{share}: {closed:?} and {on_back:?}");
     }
 }

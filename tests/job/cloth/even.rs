@@ -50,10 +50,7 @@ fn plaids_of_the_handbooks_are_judged_as_by_folding() {
         (vec![(24.0, 72.0, 1)], true),
         // Balanced: the bars beside the main bar are the same on both sides.
         (vec![(30.0, 10.0, 1), (6.0, 12.0, 2), (6.0, 10.0, 2)], true),
-        (
-            vec![(30.0, 8.0, 1), (10.0, 6.0, 2), (4.0, 6.0, 3), (10.0, 8.0, 2)],
-            true,
-        ),
+        (vec![(30.0, 8.0, 1), (10.0, 6.0, 2), (4.0, 6.0, 3), (10.0, 8.0, 2)], true),
         // The same bars at other distances.
         (vec![(30.0, 10.0, 1), (6.0, 12.0, 2), (6.0, 14.0, 2)], false),
         // The garden coat's stripe.

@@ -86,9 +86,7 @@ fn cubic_length(c: &CubicBez, until: f64) -> f64 {
         k if k % 2 == 1 => 4.0,
         _ => 2.0,
     };
-    let sum: f64 = (0..=STEPS)
-        .map(|k| weight(k) * speed(c, h * f64::from(k)).hypot())
-        .sum();
+    let sum: f64 = (0..=STEPS).map(|k| weight(k) * speed(c, h * f64::from(k)).hypot()).sum();
     sum * h / 3.0
 }
 
@@ -166,12 +164,7 @@ impl Draft {
         let hip = Point::new(255.0 + 10.0 * i, -200.0);
         let flare = FLARE_DEGREES.to_radians();
         let handle = Vec2::new(-flare.sin(), flare.cos());
-        let side = cubic(
-            below_dart,
-            below_dart + 100.0 * down(4.0),
-            hip + 100.0 * handle,
-            hip,
-        );
+        let side = cubic(below_dart, below_dart + 100.0 * down(4.0), hip + 100.0 * handle, hip);
         let center = Point::new(0.0, -200.0 + hip.x / flare.tan());
         let radius = center.y + HEM_BELOW_WAIST;
 
@@ -197,12 +190,7 @@ impl Draft {
             cubic(tip, first, underarm + (75.0 + 2.0 * i) * inward, underarm)
         };
         let neck = |centre: Point, reach: f64, shoulder_neck: Point, fall: Vec2| {
-            cubic(
-                centre,
-                Point::new(reach + i, centre.y),
-                shoulder_neck + fall,
-                shoulder_neck,
-            )
+            cubic(centre, Point::new(reach + i, centre.y), shoulder_neck + fall, shoulder_neck)
         };
         Self {
             underarm,
@@ -250,10 +238,7 @@ impl Draft {
     }
 
     pub(super) fn front_hem(&self) -> Vec<Segment> {
-        vec![
-            line(self.hem_front_edge(), self.hem_centre),
-            self.hem_arc(self.hem_side),
-        ]
+        vec![line(self.hem_front_edge(), self.hem_centre), self.hem_arc(self.hem_side)]
     }
 
     pub(super) fn hem_front_edge(&self) -> Point {
@@ -288,10 +273,7 @@ impl Draft {
     }
 
     pub(super) fn cap(&self) -> Vec<Segment> {
-        vec![
-            line(self.dart_lower, self.cap_tip),
-            line(self.cap_tip, self.dart_upper),
-        ]
+        vec![line(self.dart_lower, self.cap_tip), line(self.cap_tip, self.dart_upper)]
     }
 
     pub(super) fn front_neck_to_edge(&self) -> Vec<Segment> {
@@ -332,10 +314,7 @@ impl Draft {
     }
 
     pub(super) fn facing_hem(&self) -> Vec<Segment> {
-        vec![
-            line(self.hem_front_edge(), self.hem_centre),
-            self.hem_arc(self.facing_hem_inner()),
-        ]
+        vec![line(self.hem_front_edge(), self.hem_centre), self.hem_arc(self.facing_hem_inner())]
     }
 
     /// Where the front facing ends on the shoulder.

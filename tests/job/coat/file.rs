@@ -52,32 +52,16 @@ fn misspelt_words_and_other_formats_are_refused_with_line_and_remedy() {
     refuses(vec![
         (
             mended("", "allowance: \"15 mm\"", "alowance: \"15 mm\""),
-            &[
-                "line 7, column 5",
-                "no field “alowance”",
-                "Did you mean “allowance”?",
-                "^",
-            ],
+            &["line 7, column 5", "no field “alowance”", "Did you mean “allowance”?", "^"],
         ),
-        (
-            mended("", "role: Hem", "role: Hemm"),
-            &["line 17", "“Hemm”", "Did you mean “Hem”?"],
-        ),
+        (mended("", "role: Hem", "role: Hemm"), &["line 17", "“Hemm”", "Did you mean “Hem”?"]),
         (mended("", "number: 1,", ""), &["“number” is missing", "Add"]),
         (mended("", "number: 1,", "number: one,"), &["line 12", "number"]),
         (mended("", "\"15 mm\"", "\"15\""), &["line 7", "has no unit"]),
-        (
-            mended("", "\"15 mm\"", "\"-15 mm\""),
-            &["line 7", "allowance of -15 mm", "between 0 and 500 mm"],
-        ),
+        (mended("", "\"15 mm\"", "\"-15 mm\""), &["line 7", "allowance of -15 mm", "between 0 and 500 mm"]),
         (
             mended("", "version: 1", "version: 7"),
-            &[
-                "line 4",
-                "version 7",
-                "reads version 1",
-                "chalkbeam that wrote it",
-            ],
+            &["line 4", "version 7", "reads version 1", "chalkbeam that wrote it"],
         ),
         (
             mended("", "chalkbeam pattern", "knitting chart"),
@@ -103,21 +87,11 @@ fn shapes_that_cannot_be_cut_are_refused_with_piece_size_and_place() {
             mended("", "Line((265.0, -200.0))", "Line((265.0, NaN))"),
             &["piece “back”, size 88, edge “side”", "not finite"],
         ),
-        (
-            mended("", "Line((265.0, -200.0))", "Line((265.0, inf))"),
-            &["size 88", "not finite"],
-        ),
-        (
-            mended("", "Line((265.0, -200.0))", "Line((265000.0, -200.0))"),
-            &["265000 mm is more than 100 m"],
-        ),
+        (mended("", "Line((265.0, -200.0))", "Line((265.0, inf))"), &["size 88", "not finite"]),
+        (mended("", "Line((265.0, -200.0))", "Line((265000.0, -200.0))"), &["265000 mm is more than 100 m"]),
         (
             mended("", "Cubic((239.118095, -103.407417)", "Cubic((-400.0, -900.0)"),
-            &[
-                "size 88",
-                "the outline crosses itself at (",
-                "Move the lines apart",
-            ],
+            &["size 88", "the outline crosses itself at (", "Move the lines apart"],
         ),
         (
             mended(
@@ -127,10 +101,7 @@ fn shapes_that_cannot_be_cut_are_refused_with_piece_size_and_place() {
             ),
             &["“Bow”", "Line, Cubic, Arc"],
         ),
-        (
-            mended("", "sweep_degrees: 15.0", "sweep_degrees: 400.0"),
-            &["sweeps 400 degrees"],
-        ),
+        (mended("", "sweep_degrees: 15.0", "sweep_degrees: 400.0"), &["sweeps 400 degrees"]),
     ]);
 }
 
@@ -138,36 +109,20 @@ fn shapes_that_cannot_be_cut_are_refused_with_piece_size_and_place() {
 fn names_that_stand_for_nothing_are_refused_with_the_closest_that_does() {
     refuses(vec![
         (
-            mended(
-                "",
-                "id: \"side\", from: \"hem side\"",
-                "id: \"hem\", from: \"hem side\"",
-            ),
+            mended("", "id: \"side\", from: \"hem side\"", "id: \"hem\", from: \"hem side\""),
             &["edge “hem”", "twice"],
         ),
         (
             mended("", "to: \"underarm\"", "to: \"underarn\""),
-            &[
-                "edge “side”",
-                "ends at corner “underarn”",
-                "“armhole”, begins at “underarm”",
-            ],
+            &["edge “side”", "ends at corner “underarn”", "“armhole”, begins at “underarm”"],
         ),
         (
             mended("", "edge: \"armhole\", from", "edge: \"amhole\", from"),
             &["line 25", "Did you mean “armhole”?"],
         ),
         (
-            mended(
-                "",
-                "edge: \"armhole\", from: \"underarm\"",
-                "edge: \"armhole\", from: \"hem side\"",
-            ),
-            &[
-                "line 25",
-                "no end of the edge “armhole”",
-                "“underarm” or “shoulder tip”",
-            ],
+            mended("", "edge: \"armhole\", from: \"underarm\"", "edge: \"armhole\", from: \"hem side\""),
+            &["line 25", "no end of the edge “armhole”", "“underarm” or “shoulder tip”"],
         ),
         (
             mended(
@@ -175,17 +130,10 @@ fn names_that_stand_for_nothing_are_refused_with_the_closest_that_does() {
                 "(notch: \"armhole back\", distance: 95.0)",
                 "(notch: \"armhole back\", distance: 950.0)",
             ),
-            &[
-                "size 84, notch “armhole back”",
-                "950.00 mm along",
-                "232.96 mm long",
-            ],
+            &["size 84, notch “armhole back”", "950.00 mm along", "232.96 mm long"],
         ),
         (mended("", "size: \"88\"", "size: \"89\""), &["no size “89”"]),
-        (
-            mended("", "size: \"88\"", "size: \"84\""),
-            &["piece “back”", "size “84” is there twice"],
-        ),
+        (mended("", "size: \"88\"", "size: \"84\""), &["piece “back”", "size “84” is there twice"]),
     ]);
 }
 
@@ -196,22 +144,12 @@ fn darts_folds_seams_and_sizes_that_do_not_fit_are_refused() {
             mended("", "role: DartMouth(\"bust\")", "role: DartMouth(\"best\")"),
             &["no dart “best”", "Did you mean “bust”?"],
         ),
+        (mended("", "role: DartMouth(\"bust\")", "role: Seam"), &["dart “bust”", "no edge has the role"]),
         (
-            mended("", "role: DartMouth(\"bust\")", "role: Seam"),
-            &["dart “bust”", "no edge has the role"],
-        ),
-        (
-            mended(
-                "darts: [",
-                "pressed_toward: \"dart lower\"",
-                "pressed_toward: \"underarm\"",
-            ),
+            mended("darts: [", "pressed_toward: \"dart lower\"", "pressed_toward: \"underarm\""),
             &["pressed toward “underarm”", "“dart lower” or “dart upper”"],
         ),
-        (
-            mended("", "role: Fold", "role: Seam"),
-            &["cutting list", "no edge has the role Fold"],
-        ),
+        (mended("", "role: Fold", "role: Seam"), &["cutting list", "no edge has the role Fold"]),
         (
             mended(
                 "seams",
@@ -221,31 +159,14 @@ fn darts_folds_seams_and_sizes_that_do_not_fit_are_refused() {
             &["seam “side”", "“side lower” does not begin at corner “underarm”"],
         ),
         (
-            mended(
-                "seams",
-                "edges: [\"side upper\", \"side lower\"]",
-                "edges: [\"side uper\"]",
-            ),
+            mended("seams", "edges: [\"side upper\", \"side lower\"]", "edges: [\"side uper\"]"),
             &["seam “side”", "no edge “side uper”", "Did you mean “side upper”?"],
         ),
+        (mended("seams", "piece: \"front\"", "piece: \"frond\""), &["no piece “frond”", "“front”"]),
+        (mended("seams", "from: \"underarm\"", "from: \"under\""), &["no corner “under”"]),
+        (mended("", "sizes: [\"84\", \"88\"", "sizes: [\"84\", \"84\""), &["size “84” is there twice"]),
         (
-            mended("seams", "piece: \"front\"", "piece: \"frond\""),
-            &["no piece “frond”", "“front”"],
-        ),
-        (
-            mended("seams", "from: \"underarm\"", "from: \"under\""),
-            &["no corner “under”"],
-        ),
-        (
-            mended("", "sizes: [\"84\", \"88\"", "sizes: [\"84\", \"84\""),
-            &["size “84” is there twice"],
-        ),
-        (
-            mended(
-                "",
-                "grainline: (from: (90.0, -450.0)",
-                "grainline: (from: (90.0, 250.0)",
-            ),
+            mended("", "grainline: (from: (90.0, -450.0)", "grainline: (from: (90.0, 250.0)"),
             &["grainline", "same place"],
         ),
         (mended("", "    pieces: [", "    pieces: [ ["), &["line"]),
@@ -269,11 +190,7 @@ fn a_clockwise_outline_is_refused() {
             .collect();
         let drawn: Vec<_> = (0..4)
             .map(|k| {
-                format!(
-                    "(edge: \"{k}\", start: {:?}, path: [Line({:?})])",
-                    points[k],
-                    points[(k + 1) % 4]
-                )
+                format!("(edge: \"{k}\", start: {:?}, path: [Line({:?})])", points[k], points[(k + 1) % 4])
             })
             .collect();
         format!(
@@ -292,10 +209,7 @@ fn a_clockwise_outline_is_refused() {
     assert!(kinds(&backwards).contains(&FaultKind::Clockwise));
     assert!(message(&backwards).contains("the other way round"));
     let bow_tie = square([points[0], points[2], points[1], points[3]]);
-    assert!(matches!(
-        kinds(&bow_tie)[..],
-        [FaultKind::CrossesItself(_) | FaultKind::NoArea(_)]
-    ));
+    assert!(matches!(kinds(&bow_tie)[..], [FaultKind::CrossesItself(_) | FaultKind::NoArea(_)]));
     let spike = square([points[0], points[1], points[2], (100.0, -50.0)]);
     assert!(matches!(kinds(&spike)[..], [FaultKind::DoublesBack(_)]));
 }
@@ -314,35 +228,18 @@ fn every_fault_of_a_file_is_told_at_once() {
 fn no_file_an_empty_file_and_a_file_of_another_kind_are_told_apart() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("nothing.pattern.ron");
-    assert!(
-        Pattern::read(&path)
-            .unwrap_err()
-            .to_string()
-            .contains("cannot be read")
-    );
+    assert!(Pattern::read(&path).unwrap_err().to_string().contains("cannot be read"));
     for text in ["", " \n\t ", "// only a comment\n"] {
         fs::write(&path, text).unwrap();
-        assert!(matches!(
-            Pattern::read(&path),
-            Err(PatternFileError::Empty { .. })
-        ));
+        assert!(matches!(Pattern::read(&path), Err(PatternFileError::Empty { .. })));
     }
     fs::write(&path, b"(name: \"\xff\xfe\")").unwrap();
     let message = Pattern::read(&path).unwrap_err().to_string();
-    assert!(
-        message.contains("line 1, column 9") && message.contains("not text"),
-        "{message}"
-    );
+    assert!(message.contains("line 1, column 9") && message.contains("not text"), "{message}");
     let huge = fs::File::create(&path).unwrap();
     huge.set_len(65 * 1024 * 1024).unwrap();
-    assert!(matches!(
-        Pattern::read(&path),
-        Err(PatternFileError::TooLarge { .. })
-    ));
-    assert!(matches!(
-        Pattern::read(folder.path()),
-        Err(PatternFileError::Unreadable { .. })
-    ));
+    assert!(matches!(Pattern::read(&path), Err(PatternFileError::TooLarge { .. })));
+    assert!(matches!(Pattern::read(folder.path()), Err(PatternFileError::Unreadable { .. })));
 }
 
 #[test]
@@ -350,10 +247,7 @@ fn a_file_cut_short_says_so() {
     let text = text();
     for part in [2, 3, 10] {
         let cut = &text[..text.len() / part];
-        assert!(matches!(
-            Pattern::parse(cut, "coat"),
-            Err(PatternFileError::CutShort { .. })
-        ));
+        assert!(matches!(Pattern::parse(cut, "coat"), Err(PatternFileError::CutShort { .. })));
     }
 }
 
@@ -378,10 +272,7 @@ fn writing_replaces_the_file_as_a_whole_and_leaves_nothing_else_behind() {
     assert!(matches!(bad.write(&path), Err(PatternFileError::Faulty { .. })));
     assert_eq!(fs::read_to_string(&path).unwrap(), text());
     let nowhere = folder.path().join("no folder").join("coat.pattern.ron");
-    assert!(matches!(
-        drafted().write(nowhere),
-        Err(PatternFileError::Unwritable { .. })
-    ));
+    assert!(matches!(drafted().write(nowhere), Err(PatternFileError::Unwritable { .. })));
 }
 
 proptest! {

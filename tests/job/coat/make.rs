@@ -11,11 +11,8 @@ fn every_outline_is_closed_simple_and_counter_clockwise() {
     assert_eq!(coat.faults(), Vec::new());
     for sized in &coat.pieces {
         for piece in &sized.by_size {
-            let mut points: Vec<Point> = piece
-                .edges
-                .iter()
-                .flat_map(|edge| edge.curve.flatten(0.01))
-                .collect();
+            let mut points: Vec<Point> =
+                piece.edges.iter().flat_map(|edge| edge.curve.flatten(0.01)).collect();
             points.pop();
             points.dedup_by(|a, b| a.distance(*b) < 1e-3);
             assert_eq!(self_crossing(&points), None, "{}", piece.id);
@@ -50,16 +47,8 @@ fn marks_lie_inside_their_pieces() {
             let Line { p0, p1 } = balance.line;
             assert!(inside(piece, p0.midpoint(p1)), "balance line of {}", piece.id);
             for end in [p0, p1] {
-                let off = piece
-                    .edges
-                    .iter()
-                    .map(|edge| edge.curve.nearest(end).1)
-                    .fold(f64::MAX, f64::min);
-                assert!(
-                    off < 1e-3,
-                    "balance line of {} ends {off} mm off the outline",
-                    piece.id
-                );
+                let off = piece.edges.iter().map(|edge| edge.curve.nearest(end).1).fold(f64::MAX, f64::min);
+                assert!(off < 1e-3, "balance line of {} ends {off} mm off the outline", piece.id);
             }
         }
     }
@@ -70,19 +59,11 @@ fn facings_keep_their_width() {
     let coat = coat();
     let keeps = |id: &str, outer: &str, width: f64, size: usize| {
         let piece = piece(&coat, id, size);
-        let (outer, inner) = (
-            piece.edge(&outer.into()).unwrap(),
-            piece.edge(&"inner edge".into()).unwrap(),
-        );
+        let (outer, inner) = (piece.edge(&outer.into()).unwrap(), piece.edge(&"inner edge".into()).unwrap());
         for step in 0..=200 {
-            let point = inner
-                .curve
-                .point_at(inner.curve.length() * f64::from(step) / 200.0);
+            let point = inner.curve.point_at(inner.curve.length() * f64::from(step) / 200.0);
             let (_, off) = outer.curve.nearest(point);
-            assert!(
-                (off - width).abs() < WITHIN,
-                "{id}, size step {size}: {off} mm wide"
-            );
+            assert!((off - width).abs() < WITHIN, "{id}, size step {size}: {off} mm wide");
         }
     };
     for size in 0..5 {
@@ -90,12 +71,7 @@ fn facings_keep_their_width() {
         keeps("back armhole facing", "armhole", ARMHOLE_FACING, size);
         keeps("back neck facing", "neck", NECK_FACING, size);
         let facing = piece(&coat, "front facing", size);
-        close(
-            "front facing's shoulder",
-            size,
-            length(&facing, "shoulder"),
-            NECK_FACING,
-        );
+        close("front facing's shoulder", size, length(&facing, "shoulder"), NECK_FACING);
     }
 }
 
@@ -106,12 +82,7 @@ fn the_drill_hole_lies_inside_the_dart_short_of_its_apex() {
         let front = piece(&coat, "front", size);
         let dart = front.dart(&"bust".into()).unwrap();
         let hole = front.drill_holes[0].at;
-        close(
-            "drill hole from the apex",
-            size,
-            hole.distance(dart.apex),
-            DRILL_FROM_APEX,
-        );
+        close("drill hole from the apex", size, hole.distance(dart.apex), DRILL_FROM_APEX);
         let mouth = &front.dart_mouth(&dart.id).unwrap().curve;
         assert!(hole.distance(mouth.start()) < dart.apex.distance(mouth.start()));
     }
@@ -125,10 +96,8 @@ fn the_cutting_list_is_the_coats() {
         .iter()
         .map(|sized| {
             let cuttings = &sized.by_size[0].cuttings;
-            let told: Vec<_> = cuttings
-                .iter()
-                .map(|c| format!("{:?} {} {:?}", c.cloth, c.count, c.how))
-                .collect();
+            let told: Vec<_> =
+                cuttings.iter().map(|c| format!("{:?} {} {:?}", c.cloth, c.count, c.how)).collect();
             format!("{}: {}", sized.id, told.join(", "))
         })
         .collect();
@@ -143,11 +112,6 @@ fn the_cutting_list_is_the_coats() {
             "back armhole facing: Cloth 2 MirroredPair, Interfacing 2 MirroredPair",
         ]
     );
-    let fold = |id: &str| {
-        piece(&coat, id, 0)
-            .edges
-            .iter()
-            .any(|edge| edge.role == EdgeRole::Fold)
-    };
+    let fold = |id: &str| piece(&coat, id, 0).edges.iter().any(|edge| edge.role == EdgeRole::Fold);
     assert!(fold("back") && fold("back neck facing") && !fold("front"));
 }

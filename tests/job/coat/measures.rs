@@ -23,10 +23,8 @@ pub(super) fn bodies() -> Vec<SizeBody> {
             (BodyMeasurement::HipGirth, 920.0 + 40.0 * i),
             (BodyMeasurement::BackWaistLength, 400.0 + 3.0 * i),
         ];
-        let measurements: BTreeMap<_, _> = mm
-            .into_iter()
-            .map(|(of, mm)| (of, format!("{} cm", mm / 10.0).parse().unwrap()))
-            .collect();
+        let measurements: BTreeMap<_, _> =
+            mm.into_iter().map(|(of, mm)| (of, format!("{} cm", mm / 10.0).parse().unwrap())).collect();
         let size = size.into();
         SizeBody { size, measurements }
     };
@@ -48,25 +46,12 @@ pub(super) fn measures() -> Vec<Measure> {
             across("back", back, 2),
             across("front", front, 2),
             // The front edges lie over each other.
-            Term {
-                path: MeasurePath::Constant(Length::from_mm(FRONT_EDGE)),
-                times: 2,
-            },
+            Term { path: MeasurePath::Constant(Length::from_mm(FRONT_EDGE)), times: 2 },
         ],
     };
     vec![
-        round(
-            "bust",
-            BodyMeasurement::BustGirth,
-            on_back,
-            Landmark::Apex("bust".into()),
-        ),
-        round(
-            "waist",
-            BodyMeasurement::WaistGirth,
-            notch("waist"),
-            notch("waist"),
-        ),
+        round("bust", BodyMeasurement::BustGirth, on_back, Landmark::Apex("bust".into())),
+        round("waist", BodyMeasurement::WaistGirth, notch("waist"), notch("waist")),
         round("hip", BodyMeasurement::HipGirth, notch("hip"), notch("hip")),
         Measure {
             id: "back waist length".into(),
@@ -86,10 +71,7 @@ pub(super) fn measures() -> Vec<Measure> {
 
 fn across(piece: &str, level: Landmark, times: u32) -> Term {
     let piece = piece.into();
-    Term {
-        path: MeasurePath::Across { piece, level },
-        times,
-    }
+    Term { path: MeasurePath::Across { piece, level }, times }
 }
 
 fn taken(coat: &Pattern, size: usize, measure: &Measure) -> f64 {
@@ -108,12 +90,8 @@ fn every_measure_of_the_coat_is_what_its_formulas_say_in_every_size() {
         let (low, high) = (d.dart_upper, d.front_underarm);
         let front_bust = low.x + (d.apex.y - low.y) / (high.y - low.y) * (high.x - low.x);
         let waist = side_at_level(&d, 0.0);
-        let expected = [
-            2.0 * (back_bust + front_bust),
-            4.0 * waist,
-            4.0 * (255.0 + 10.0 * i),
-            400.0 + 3.0 * i,
-        ];
+        let expected =
+            [2.0 * (back_bust + front_bust), 4.0 * waist, 4.0 * (255.0 + 10.0 * i), 400.0 + 3.0 * i];
         for (measure, expected) in coat.measures.iter().zip(expected) {
             let found = taken(&coat, size, measure);
             assert!(
@@ -135,9 +113,7 @@ fn side_at_level(d: &Draft, y: f64) -> f64 {
         (a * c.p0.to_vec2() + b * c.p1.to_vec2() + e * c.p2.to_vec2() + f * c.p3.to_vec2()).to_point()
     };
     let points: Vec<Point> = (0..=100_000).map(|k| at(f64::from(k) / 100_000.0)).collect();
-    let nearest = points
-        .iter()
-        .min_by(|a, b| (a.y - y).abs().total_cmp(&(b.y - y).abs()));
+    let nearest = points.iter().min_by(|a, b| (a.y - y).abs().total_cmp(&(b.y - y).abs()));
     nearest.unwrap().x
 }
 
@@ -149,11 +125,7 @@ fn every_size_has_room_for_its_body() {
         for (measure, inches) in coat.measures.iter().zip([1.5, 0.75, 2.0, 0.0]) {
             let body = coat.drafted_for_mm(name, measure.of).unwrap();
             let ease = taken(&coat, size, measure) - body;
-            assert!(
-                ease >= inches * 25.4 - 1e-3,
-                "{}, size {name}: {ease:.1} mm",
-                measure.id
-            );
+            assert!(ease >= inches * 25.4 - 1e-3, "{}, size {name}: {ease:.1} mm", measure.id);
         }
     }
 }
@@ -196,10 +168,8 @@ fn along_a_seam_the_darts_mouth_counts_nothing() {
         edge: edge.into(),
         distance: Length::from_mm(mm),
     };
-    let (above, below) = (
-        from_corner("dart upper", "side upper", 30.0),
-        from_corner("dart lower", "side lower", 40.0),
-    );
+    let (above, below) =
+        (from_corner("dart upper", "side upper", 30.0), from_corner("dart lower", "side lower", 40.0));
     let coat = with(front_side(Some(above), Some(below)));
     assert!((taken(&coat, 1, &coat.measures[4]) - 70.0).abs() < 1e-6);
 }
@@ -208,10 +178,7 @@ fn along_a_seam_the_darts_mouth_counts_nothing() {
 fn across_a_dart_its_wedge_counts_nothing() {
     // At the level of the dart's upper corner the line runs through the wedge from the lower leg to that corner.
     let level = Landmark::Corner("dart upper".into());
-    let coat = with(MeasurePath::Across {
-        piece: "front".into(),
-        level,
-    });
+    let coat = with(MeasurePath::Across { piece: "front".into(), level });
     let d = Draft::of(1);
     let (low, apex, y) = (d.dart_lower, d.apex, d.dart_upper.y);
     let on_lower_leg = apex.x + (apex.y - y) / (apex.y - low.y) * (low.x - apex.x);
@@ -255,21 +222,12 @@ fn a_measure_that_cannot_be_taken_is_refused_with_its_place() {
         }
         other => panic!("{other:?}"),
     };
-    let misspelt = refused(&with(MeasurePath::Across {
-        piece: "front".into(),
-        level: Landmark::Notch("hipp".into()),
-    }));
+    let misspelt =
+        refused(&with(MeasurePath::Across { piece: "front".into(), level: Landmark::Notch("hipp".into()) }));
     let message = misspelt.fault.to_string();
-    assert!(
-        message.contains("measure “one more”") && message.contains("Did you mean “hip”?"),
-        "{message}"
-    );
+    assert!(message.contains("measure “one more”") && message.contains("Did you mean “hip”?"), "{message}");
     let off = refused(&with(front_side(None, Some(Landmark::Notch("shoulder".into())))));
-    assert!(
-        off.fault.to_string().contains("does not lie on the edges"),
-        "{}",
-        off.fault
-    );
+    assert!(off.fault.to_string().contains("does not lie on the edges"), "{}", off.fault);
     let none = refused(&with(MeasurePath::Across {
         piece: "back".into(),
         level: Landmark::Corner("shoulder neck".into()),
@@ -286,14 +244,9 @@ fn a_measure_that_cannot_be_taken_is_refused_with_its_place() {
     empty.measures[0].terms.clear();
     assert!(matches!(empty.faults()[0].kind, FaultKind::None("term")));
     let mut thin = drafted();
-    thin.bodies[1]
-        .measurements
-        .insert(BodyMeasurement::HipGirth, Length::from_mm(-4.0));
+    thin.bodies[1].measurements.insert(BodyMeasurement::HipGirth, Length::from_mm(-4.0));
     let message = refused(&thin).fault.to_string();
-    assert!(
-        message.contains("body of size 88") && message.contains("hip girth of -4 mm"),
-        "{message}"
-    );
+    assert!(message.contains("body of size 88") && message.contains("hip girth of -4 mm"), "{message}");
     let mut stranger = drafted();
     stranger.bodies[1].size = "881".into();
     assert!(matches!(refused(&stranger).fault.kind, FaultKind::Unknown { .. }));

@@ -13,16 +13,12 @@ use std::sync::Arc;
 
 /// The garden coat in five sizes.
 pub(super) fn garden_coat() -> Pattern {
-    let by_step: Vec<Vec<Piece>> = (0..5)
-        .map(|step| pieces(&Draft::of(step), SIZES[usize::from(step)]))
-        .collect();
+    let by_step: Vec<Vec<Piece>> =
+        (0..5).map(|step| pieces(&Draft::of(step), SIZES[usize::from(step)])).collect();
     let pieces = (0..by_step[0].len())
         .map(|index| SizedPiece {
             id: by_step[0][index].id.clone(),
-            by_size: by_step
-                .iter()
-                .map(|pieces| Arc::new(pieces[index].clone()))
-                .collect(),
+            by_size: by_step.iter().map(|pieces| Arc::new(pieces[index].clone())).collect(),
         })
         .collect();
     Pattern {
@@ -66,13 +62,7 @@ fn straight(from: Point, to: Point) -> Vec<Segment> {
 }
 
 fn notch(id: &str, edge: &str, corner: &str, distance: f64, kind: NotchKind) -> Notch {
-    Notch {
-        id: id.into(),
-        edge: edge.into(),
-        corner: corner.into(),
-        distance,
-        kind,
-    }
+    Notch { id: id.into(), edge: edge.into(), corner: corner.into(), distance, kind }
 }
 
 fn cut(cloth: ClothKind, count: u32, how: HowCut) -> Cutting {
@@ -85,17 +75,11 @@ fn text(words: String, x: f64, y: f64, height_mm: f64) -> PrintedText {
 }
 
 fn upright(x: f64, low: f64, high: f64) -> Grainline {
-    Grainline {
-        from: Point::new(x, low),
-        to: Point::new(x, high),
-    }
+    Grainline { from: Point::new(x, low), to: Point::new(x, high) }
 }
 
 fn waist_line(from: f64, to: f64) -> BalanceLine {
-    BalanceLine {
-        id: "waist".into(),
-        line: Line::new((from, BALANCE_Y), (to, BALANCE_Y)),
-    }
+    BalanceLine { id: "waist".into(), line: Line::new((from, BALANCE_Y), (to, BALANCE_Y)) }
 }
 
 fn piece(id: &str, number: u32, cuttings: Vec<Cutting>, edges: Vec<Edge>, grainline: Grainline) -> Piece {
@@ -129,13 +113,7 @@ fn back(d: &Draft, size: &str) -> Piece {
     let edges = vec![
         edge("hem", "hem centre", "hem side", Hem, d.hem()),
         edge("side", "hem side", "underarm", Sewn, d.back_side()),
-        edge(
-            "armhole",
-            "underarm",
-            "shoulder tip",
-            Sewn,
-            Draft::armhole_up(&d.back_armhole),
-        ),
+        edge("armhole", "underarm", "shoulder tip", Sewn, Draft::armhole_up(&d.back_armhole)),
         edge(
             "shoulder",
             "shoulder tip",
@@ -143,20 +121,8 @@ fn back(d: &Draft, size: &str) -> Piece {
             Sewn,
             straight(d.back_shoulder_tip, d.back_shoulder_neck),
         ),
-        edge(
-            "neck",
-            "shoulder neck",
-            "neck centre",
-            Sewn,
-            d.back_neck_to_centre(),
-        ),
-        edge(
-            "fold",
-            "neck centre",
-            "hem centre",
-            Fold,
-            straight(d.back_neck_centre, d.hem_centre),
-        ),
+        edge("neck", "shoulder neck", "neck centre", Sewn, d.back_neck_to_centre()),
+        edge("fold", "neck centre", "hem centre", Fold, straight(d.back_neck_centre, d.hem_centre)),
     ];
     let cuttings = vec![cut(ClothKind::Cloth, 1, HowCut::OpenedOut)];
     let [below_dart, waist, hip] = d.side_levels();
@@ -181,27 +147,9 @@ fn front(d: &Draft, size: &str) -> Piece {
     let edges = vec![
         edge("hem", "hem front edge", "hem side", Hem, d.front_hem()),
         edge("side lower", "hem side", "dart lower", Sewn, d.front_side_lower()),
-        edge(
-            "dart mouth",
-            "dart lower",
-            "dart upper",
-            DartMouth("bust".into()),
-            d.cap(),
-        ),
-        edge(
-            "side upper",
-            "dart upper",
-            "underarm",
-            Sewn,
-            straight(d.dart_upper, d.front_underarm),
-        ),
-        edge(
-            "armhole",
-            "underarm",
-            "shoulder tip",
-            Sewn,
-            Draft::armhole_up(&d.front_armhole),
-        ),
+        edge("dart mouth", "dart lower", "dart upper", DartMouth("bust".into()), d.cap()),
+        edge("side upper", "dart upper", "underarm", Sewn, straight(d.dart_upper, d.front_underarm)),
+        edge("armhole", "underarm", "shoulder tip", Sewn, Draft::armhole_up(&d.front_armhole)),
         edge(
             "shoulder",
             "shoulder tip",
@@ -209,13 +157,7 @@ fn front(d: &Draft, size: &str) -> Piece {
             Sewn,
             straight(d.front_shoulder_tip, d.front_shoulder_neck),
         ),
-        edge(
-            "neck",
-            "shoulder neck",
-            "neck front edge",
-            Sewn,
-            d.front_neck_to_edge(),
-        ),
+        edge("neck", "shoulder neck", "neck front edge", Sewn, d.front_neck_to_edge()),
         edge(
             "front edge",
             "neck front edge",
@@ -229,13 +171,7 @@ fn front(d: &Draft, size: &str) -> Piece {
     let [below_dart, waist, hip] = d.side_levels().map(|level| level - 80.0);
     let mut front = piece("front", 2, cuttings, edges, upright(70.0, -450.0, 250.0));
     front.notches = vec![
-        notch(
-            "armhole front",
-            "armhole",
-            "underarm",
-            FRONT_ARMHOLE_NOTCH,
-            Single,
-        ),
+        notch("armhole front", "armhole", "underarm", FRONT_ARMHOLE_NOTCH, Single),
         notch("below dart", "side lower", "dart lower", below_dart, Single),
         notch("waist", "side lower", "dart lower", waist, Single),
         notch("hip", "side lower", "dart lower", hip, Single),
@@ -243,26 +179,16 @@ fn front(d: &Draft, size: &str) -> Piece {
         notch("neck front", "neck", "shoulder neck", FRONT_NECK_NOTCH, Single),
     ];
     front.notches.extend(front_edge_notches(d));
-    front.darts = vec![Dart {
-        id: "bust".into(),
-        apex: d.apex,
-        pressed_toward: "dart lower".into(),
-    }];
+    front.darts = vec![Dart { id: "bust".into(), apex: d.apex, pressed_toward: "dart lower".into() }];
     front.balance_lines = vec![waist_line(FRONT_EDGE, d.side_at_balance())];
-    front.drill_holes = vec![DrillHole {
-        name: "bust dart".to_owned(),
-        at: d.drill_hole(),
-    }];
+    front.drill_holes = vec![DrillHole { name: "bust dart".to_owned(), at: d.drill_hole() }];
     let (from, to) = d.pocket();
     front.inner_lines = vec![
         InnerLine {
             name: "centre front, button line".to_owned(),
             curve: Curve::line(d.front_neck_centre, d.hem_centre),
         },
-        InnerLine {
-            name: "pocket place".to_owned(),
-            curve: Curve::line(from, to),
-        },
+        InnerLine { name: "pocket place".to_owned(), curve: Curve::line(from, to) },
     ];
     front.texts = vec![
         text(format!("2 Front, size {size}"), 90.0, -300.0, 14.0),
@@ -274,20 +200,8 @@ fn front(d: &Draft, size: &str) -> Piece {
 /// Notches that the front and its facing share along neckline, front edge and hem.
 fn front_edge_notches(d: &Draft) -> [Notch; 3] {
     [
-        notch(
-            "centre front neck",
-            "neck",
-            "neck front edge",
-            -FRONT_EDGE,
-            Single,
-        ),
-        notch(
-            "waist front",
-            "front edge",
-            "neck front edge",
-            d.front_neck_centre.y,
-            Single,
-        ),
+        notch("centre front neck", "neck", "neck front edge", -FRONT_EDGE, Single),
+        notch("waist front", "front edge", "neck front edge", d.front_neck_centre.y, Single),
         notch("centre front hem", "hem", "hem front edge", -FRONT_EDGE, Single),
     ]
 }

@@ -116,20 +116,14 @@ pub(crate) fn drawing(coat: &Pattern, width: &str, height: &str) -> String {
 }
 
 fn contents(text: &mut String, piece: &Piece, place: &Place, edge_by_edge: bool) {
-    let pen = Pen {
-        transform: place.group_from_piece,
-        scale: place.group_from_piece.determinant().abs().sqrt(),
-    };
+    let pen =
+        Pen { transform: place.group_from_piece, scale: place.group_from_piece.determinant().abs().sqrt() };
     let id = place.id.replace(' ', "-");
     // Under a transform that enlarges, the pen is made thinner.
     let thin = if pen.scale < 1.0 { " thin" } else { "" };
     let mut line = |name: &str, class: &str, d: &str, more: &str| {
         let name = name.replace([' ', ','], "-").replace("--", "-");
-        writeln!(
-            text,
-            "    <path id=\"{id}-{name}\" class=\"{class}{thin}\" d=\"{d}\"{more}/>"
-        )
-        .unwrap();
+        writeln!(text, "    <path id=\"{id}-{name}\" class=\"{class}{thin}\" d=\"{d}\"{more}/>").unwrap();
     };
     if edge_by_edge {
         for edge in &piece.edges {
@@ -163,12 +157,7 @@ fn contents(text: &mut String, piece: &Piece, place: &Place, edge_by_edge: bool)
         line(&format!("notch {}", notch.id), class, &pen.open(&tick), "");
     }
     let grain = Curve::line(piece.grainline.from, piece.grainline.to);
-    line(
-        "grainline",
-        "grain",
-        &pen.open(&grain),
-        " marker-end=\"url(#arrow)\"",
-    );
+    line("grainline", "grain", &pen.open(&grain), " marker-end=\"url(#arrow)\"");
     for dart in &piece.darts {
         let mouth = piece.dart_mouth(&dart.id).unwrap();
         let legs = Curve::polyline(&[mouth.curve.start(), dart.apex, mouth.curve.end()]).unwrap();
@@ -234,25 +223,15 @@ impl Pen {
         for segment in curve.segments() {
             match segment {
                 Segment::Line(line) => write!(d, "L{}", self.point(line.p1)),
-                Segment::Cubic(c) => write!(
-                    d,
-                    "C{} {} {}",
-                    self.point(c.p1),
-                    self.point(c.p2),
-                    self.point(c.p3)
-                ),
+                Segment::Cubic(c) => {
+                    write!(d, "C{} {} {}", self.point(c.p1), self.point(c.p2), self.point(c.p3))
+                }
                 Segment::Arc(arc) => {
                     let radius = number(arc.radius * self.scale);
                     // With y down, a counter-clockwise arc runs against SVG's positive angles.
-                    let (large, sweep) = (
-                        u8::from(arc.sweep.abs() > std::f64::consts::PI),
-                        u8::from(arc.sweep < 0.0),
-                    );
-                    write!(
-                        d,
-                        "A{radius} {radius} 0 {large} {sweep} {}",
-                        self.point(arc.eval(1.0))
-                    )
+                    let (large, sweep) =
+                        (u8::from(arc.sweep.abs() > std::f64::consts::PI), u8::from(arc.sweep < 0.0));
+                    write!(d, "A{radius} {radius} 0 {large} {sweep} {}", self.point(arc.eval(1.0)))
                 }
             }
             .unwrap();

@@ -37,14 +37,7 @@ const fn row(
     mouth: f64,
     hem_quarter: f64,
 ) -> Row {
-    Row {
-        side,
-        shoulder,
-        armholes,
-        necks,
-        mouth,
-        hem_quarter,
-    }
+    Row { side, shoulder, armholes, necks, mouth, hem_quarter }
 }
 
 /// The table has two decimals.
@@ -88,18 +81,12 @@ pub(super) fn length(piece: &Piece, edge: &str) -> f64 {
 
 fn measured(curve: &Curve) -> f64 {
     let (own, library) = (chord_length(curve), curve.length());
-    assert!(
-        (own - library).abs() < 1e-4,
-        "{own} by chords, {library} by the library"
-    );
+    assert!((own - library).abs() < 1e-4, "{own} by chords, {library} by the library");
     library
 }
 
 pub(super) fn close(what: &str, size: usize, found: f64, tabled: f64) {
-    assert!(
-        (found - tabled).abs() <= WITHIN,
-        "{what}, size step {size}: {found:.4} mm, tabled {tabled}"
-    );
+    assert!((found - tabled).abs() <= WITHIN, "{what}, size step {size}: {found:.4} mm, tabled {tabled}");
 }
 
 #[test]
@@ -191,48 +178,14 @@ fn hem_fold_side_neck_and_armhole_meet_squarely() {
                 );
             }
         };
-        square(
-            "back",
-            &[
-                ("fold", "hem"),
-                ("hem", "side"),
-                ("neck", "fold"),
-                ("side", "armhole"),
-            ],
-        );
+        square("back", &[("fold", "hem"), ("hem", "side"), ("neck", "fold"), ("side", "armhole")]);
         square("back", &[("armhole", "shoulder"), ("shoulder", "neck")]);
-        square(
-            "front",
-            &[
-                ("front edge", "hem"),
-                ("hem", "side lower"),
-                ("neck", "front edge"),
-            ],
-        );
-        square(
-            "front",
-            &[
-                ("side upper", "armhole"),
-                ("armhole", "shoulder"),
-                ("shoulder", "neck"),
-            ],
-        );
-        square(
-            "back neck facing",
-            &[("inner edge", "shoulder"), ("fold", "inner edge")],
-        );
-        square(
-            "front armhole facing",
-            &[("shoulder", "inner edge"), ("inner edge", "side")],
-        );
-        square(
-            "back armhole facing",
-            &[("shoulder", "inner edge"), ("inner edge", "side")],
-        );
-        square(
-            "front facing",
-            &[("inner edge", "shoulder"), ("front edge", "hem")],
-        );
+        square("front", &[("front edge", "hem"), ("hem", "side lower"), ("neck", "front edge")]);
+        square("front", &[("side upper", "armhole"), ("armhole", "shoulder"), ("shoulder", "neck")]);
+        square("back neck facing", &[("inner edge", "shoulder"), ("fold", "inner edge")]);
+        square("front armhole facing", &[("shoulder", "inner edge"), ("inner edge", "side")]);
+        square("back armhole facing", &[("shoulder", "inner edge"), ("inner edge", "side")]);
+        square("front facing", &[("inner edge", "shoulder"), ("front edge", "hem")]);
     }
 }
 
@@ -259,10 +212,7 @@ fn both_sides_of_every_seam_are_equally_long_and_their_notches_meet() {
     let coat = coat();
     for size in 0..5 {
         for seam in &coat.seams {
-            let sides = seam
-                .sides
-                .each_ref()
-                .map(|run| walked(&piece(&coat, run.piece.as_str(), size), run));
+            let sides = seam.sides.each_ref().map(|run| walked(&piece(&coat, run.piece.as_str(), size), run));
             assert!(
                 (sides[0].0 - sides[1].0).abs() < 1e-3,
                 "{}, size step {size}: {} and {} mm",
@@ -273,27 +223,13 @@ fn both_sides_of_every_seam_are_equally_long_and_their_notches_meet() {
             // Notches that carry the same name on both sides lie at the same place.
             for (name, here) in &sides[0].1 {
                 if let Some((_, there)) = sides[1].1.iter().find(|(other, _)| other == name) {
-                    assert!(
-                        (here - there).abs() < 1e-3,
-                        "{name} of {}: {here} and {there}",
-                        seam.id
-                    );
+                    assert!((here - there).abs() < 1e-3, "{name} of {}: {here} and {there}", seam.id);
                 }
             }
-            let common = sides[0]
-                .1
-                .iter()
-                .filter(|(name, _)| sides[1].1.iter().any(|(other, _)| other == name));
-            let without_notches = [
-                "facing shoulder",
-                "armhole facing shoulder",
-                "armhole facing side",
-            ];
-            assert!(
-                common.count() > 0 || without_notches.contains(&seam.id.as_str()),
-                "{}",
-                seam.id
-            );
+            let common =
+                sides[0].1.iter().filter(|(name, _)| sides[1].1.iter().any(|(other, _)| other == name));
+            let without_notches = ["facing shoulder", "armhole facing shoulder", "armhole facing side"];
+            assert!(common.count() > 0 || without_notches.contains(&seam.id.as_str()), "{}", seam.id);
         }
     }
 }
@@ -310,11 +246,7 @@ fn walked(piece: &Piece, run: &Run) -> (f64, Vec<(String, f64)>) {
             let along = if forwards { from_start } else { length - from_start };
             notches.push((notch.id.to_string(), passed + along));
         }
-        at = if forwards {
-            edge.to.clone()
-        } else {
-            edge.from.clone()
-        };
+        at = if forwards { edge.to.clone() } else { edge.from.clone() };
         passed += length;
     }
     (passed, notches)

@@ -12,10 +12,7 @@ const WITHIN_MM: f64 = 0.01;
 
 /// The imported edge that begins at a place.
 fn edge_from(piece: &Piece, start: Point) -> &Edge {
-    let edge = piece
-        .edges
-        .iter()
-        .find(|edge| edge.curve.start().distance(start) <= WITHIN_MM);
+    let edge = piece.edges.iter().find(|edge| edge.curve.start().distance(start) <= WITHIN_MM);
     edge.unwrap_or_else(|| panic!("no edge of {} begins at {start}", piece.id))
 }
 
@@ -46,18 +43,10 @@ fn every_edge_of_the_coat_comes_back_within_a_hundredth_of_a_millimetre() {
                 if at.distance(page * edge.curve.end()) <= WITHIN_MM {
                     break;
                 }
-                assert!(
-                    matches!(edge.role, EdgeRole::DartMouth(_)),
-                    "{id}, {} was cut in two",
-                    edge.id
-                );
+                assert!(matches!(edge.role, EdgeRole::DartMouth(_)), "{id}, {} was cut in two", edge.id);
             }
             let drafted = edge.curve.length();
-            assert!(
-                (length - drafted).abs() <= WITHIN_MM,
-                "{id}, {}: {length} for {drafted}",
-                edge.id
-            );
+            assert!((length - drafted).abs() <= WITHIN_MM, "{id}, {}: {length} for {drafted}", edge.id);
         }
         let mouths = drawn.darts.len();
         assert_eq!(found.edges.len(), drawn.edges.len() + mouths, "{id}");
@@ -89,37 +78,18 @@ fn the_coats_marks_come_back_at_their_places() {
             assert_eq!(hole.name, other.name);
             assert!(other.at.distance(page * hole.at) <= WITHIN_MM);
         }
-        assert_eq!(
-            found.inner_lines.len(),
-            drawn.inner_lines.len() + drawn.darts.len(),
-            "{id}"
-        );
+        assert_eq!(found.inner_lines.len(), drawn.inner_lines.len() + drawn.darts.len(), "{id}");
         for (text, other) in drawn.texts.iter().zip(&found.texts) {
             assert_eq!(text.words, other.words);
             assert!(other.at.distance(page * text.at) <= WITHIN_MM);
             assert!((other.height_mm - text.height_mm).abs() <= WITHIN_MM);
         }
     }
-    assert_eq!(
-        piece(&imported, "front").edge(&"hem".into()).unwrap().role,
-        EdgeRole::Hem
-    );
+    assert_eq!(piece(&imported, "front").edge(&"hem".into()).unwrap().role, EdgeRole::Hem);
     assert!(says(&imported, "hidden part") && says(&imported, "no allowance"));
-    assert!(
-        imported
-            .findings
-            .iter()
-            .all(|finding| finding.severity != Severity::Stop)
-    );
-    let square = imported
-        .findings
-        .iter()
-        .find(|finding| finding.what.contains("test square"))
-        .unwrap();
-    assert!(
-        (square.amount_mm.unwrap() - 100.0).abs() <= WITHIN_MM,
-        "{square:?}"
-    );
+    assert!(imported.findings.iter().all(|finding| finding.severity != Severity::Stop));
+    let square = imported.findings.iter().find(|finding| finding.what.contains("test square")).unwrap();
+    assert!((square.amount_mm.unwrap() - 100.0).abs() <= WITHIN_MM, "{square:?}");
 }
 
 #[test]

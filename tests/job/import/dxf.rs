@@ -54,7 +54,8 @@ fn the_coat_comes_back_in_three_sizes_with_every_edge_and_notch_in_its_place() {
                     let same = found.edges.iter().find(|other| other.curve.start().distance(at) <= EDGE_MM);
                     let same = same.unwrap_or_else(|| panic!("no edge of {id} {size} begins at {at}"));
                     for step in 0..=200 {
-                        let point = same.curve.point_at(same.curve.length() * f64::from(step) / 200.0) - moved;
+                        let point =
+                            same.curve.point_at(same.curve.length() * f64::from(step) / 200.0) - moved;
                         let (_, off) = edge.curve.nearest(point);
                         assert!(off <= EDGE_MM, "{id} {size}, {}: {off} mm off", edge.id);
                     }
@@ -65,7 +66,11 @@ fn the_coat_comes_back_in_three_sizes_with_every_edge_and_notch_in_its_place() {
                     }
                 }
                 let drafted = edge.curve.length();
-                assert!((length - drafted).abs() <= EDGE_MM, "{id} {size}, {}: {length} for {drafted}", edge.id);
+                assert!(
+                    (length - drafted).abs() <= EDGE_MM,
+                    "{id} {size}, {}: {length} for {drafted}",
+                    edge.id
+                );
             }
             assert_eq!(found.notches.len(), drawn.notches.len(), "{id} {size}");
             for notch in &drawn.notches {
@@ -102,9 +107,12 @@ fn every_kind_of_line_lies_where_ezdxf_sees_it_in_text_and_binary_files() {
         for (name, lines) in &expected {
             let other: Vec<Curve> = lines
                 .iter()
-                .map(|line| Curve::polyline(&line.iter().map(|at| Point::from(*at)).collect::<Vec<_>>()).unwrap())
+                .map(|line| {
+                    Curve::polyline(&line.iter().map(|at| Point::from(*at)).collect::<Vec<_>>()).unwrap()
+                })
                 .collect();
-            let own: Vec<Curve> = piece(&imported, name).edges.iter().map(|edge| edge.curve.clone()).collect();
+            let own: Vec<Curve> =
+                piece(&imported, name).edges.iter().map(|edge| edge.curve.clone()).collect();
             let there = other.iter().map(|line| off(line, &own)).fold(0.0, f64::max);
             let back = own.iter().map(|edge| off(edge, &other)).fold(0.0, f64::max);
             assert!(there.max(back) <= 0.1, "{name}: {there} mm and {back} mm apart");
@@ -114,7 +122,9 @@ fn every_kind_of_line_lies_where_ezdxf_sees_it_in_text_and_binary_files() {
 
 /// A file of pairs.
 fn file(units: &str, entities: &str) -> String {
-    format!("0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n{units}\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n{entities}0\nENDSEC\n0\nEOF\n")
+    format!(
+        "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n{units}\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n{entities}0\nENDSEC\n0\nEOF\n"
+    )
 }
 
 fn polyline(layer: &str, points: &[(f64, f64)]) -> String {
@@ -147,7 +157,8 @@ fn the_unit_comes_from_words_or_header_and_is_asked_for_without_both() {
 fn a_sew_line_inside_a_cutting_line_gives_the_allowance() {
     let inner = [(10.0, 15.0), (90.0, 15.0), (90.0, 65.0), (10.0, 65.0)];
     let notch = "0\nPOINT\n8\n4\n10\n50\n20\n0\n";
-    let imported = read(file("4", &format!("{}{}{notch}", polyline("1", &SQUARE), polyline("14", &inner))).as_bytes());
+    let imported =
+        read(file("4", &format!("{}{}{notch}", polyline("1", &SQUARE), polyline("14", &inner))).as_bytes());
     let imported = imported.unwrap();
     let found = piece(&imported, "piece 1");
     assert!((found.bounding_box().width() - 80.0).abs() < 1e-9);
@@ -212,7 +223,10 @@ fn each_bad_file_gets_one_clear_error_with_its_place() {
     let insert = |name: &str| format!("0\nINSERT\n8\n0\n2\n{name}\n10\n0\n20\n0\n");
     let block = |name: &str, body: &str| format!("0\nBLOCK\n2\n{name}\n10\n0\n20\n0\n{body}0\nENDBLK\n");
     let blocks = |blocks: &str, body: &str| {
-        file("4", body).replace("0\nSECTION\n2\nENT", &format!("0\nSECTION\n2\nBLOCKS\n{blocks}0\nENDSEC\n0\nSECTION\n2\nENT"))
+        file("4", body).replace(
+            "0\nSECTION\n2\nENT",
+            &format!("0\nSECTION\n2\nBLOCKS\n{blocks}0\nENDSEC\n0\nSECTION\n2\nENT"),
+        )
     };
     let itself = blocks(&block("A", &insert("A")), &insert("A"));
     assert!(error(&itself).contains("the block “A” inserts itself"));
@@ -226,7 +240,8 @@ fn each_bad_file_gets_one_clear_error_with_its_place() {
 
 #[test]
 fn a_file_without_end_mark_and_with_other_line_ends_and_letters_is_read() {
-    let text = file("4", &format!("{}0\nTEXT\n8\n15\n10\n50\n20\n40\n40\n5\n1\nArmelé\n", polyline("1", &SQUARE)));
+    let text =
+        file("4", &format!("{}0\nTEXT\n8\n15\n10\n50\n20\n40\n40\n5\n1\nArmelé\n", polyline("1", &SQUARE)));
     let open = read(text.replace("0\nEOF\n", "").as_bytes()).unwrap();
     assert!(says(&open, "no end mark"));
     let windows = text.replace('\n', "\r\n");

@@ -18,19 +18,10 @@ fn outline_by_usvg(tree: &usvg::Tree, id: &str) -> Curve {
     let height = f64::from(tree.size().height());
     let place = |point: usvg::tiny_skia_path::Point| {
         let (x, y) = (f64::from(point.x), f64::from(point.y));
-        let [a, b, c, d, e, f] = [
-            transform.sx,
-            transform.ky,
-            transform.kx,
-            transform.sy,
-            transform.tx,
-            transform.ty,
-        ]
-        .map(f64::from);
-        Point::new(
-            (a * x + c * y + e) * MM_PER_PX,
-            (height - (b * x + d * y + f)) * MM_PER_PX,
-        )
+        let [a, b, c, d, e, f] =
+            [transform.sx, transform.ky, transform.kx, transform.sy, transform.tx, transform.ty]
+                .map(f64::from);
+        Point::new((a * x + c * y + e) * MM_PER_PX, (height - (b * x + d * y + f)) * MM_PER_PX)
     };
     let mut bez = BezPath::new();
     for segment in path.data().segments() {
@@ -47,11 +38,7 @@ fn outline_by_usvg(tree: &usvg::Tree, id: &str) -> Curve {
 
 fn furthest(from: &Curve, to: &[&Curve]) -> f64 {
     let points = (0..=400).map(|step| from.point_at(from.length() * f64::from(step) / 400.0));
-    let off = |point: Point| {
-        to.iter()
-            .map(|curve| curve.nearest(point).1)
-            .fold(f64::INFINITY, f64::min)
-    };
+    let off = |point: Point| to.iter().map(|curve| curve.nearest(point).1).fold(f64::INFINITY, f64::min);
     points.map(off).fold(0.0, f64::max)
 }
 
@@ -87,20 +74,9 @@ fn shapes_and_transforms_lie_where_usvg_puts_them() {
             "nested" => "outer".to_owned(),
             _ => id.replace('-', " "),
         };
-        let own: Vec<&Curve> = piece(&imported, &name)
-            .edges
-            .iter()
-            .map(|edge| &edge.curve)
-            .collect();
-        let (there, back) = (
-            furthest(&other, &own),
-            own.iter()
-                .map(|edge| furthest(edge, &[&other]))
-                .fold(0.0, f64::max),
-        );
-        assert!(
-            there.max(back) <= WITHIN_MM,
-            "{id}: {there} mm and {back} mm apart"
-        );
+        let own: Vec<&Curve> = piece(&imported, &name).edges.iter().map(|edge| &edge.curve).collect();
+        let (there, back) =
+            (furthest(&other, &own), own.iter().map(|edge| furthest(edge, &[&other])).fold(0.0, f64::max));
+        assert!(there.max(back) <= WITHIN_MM, "{id}: {there} mm and {back} mm apart");
     }
 }

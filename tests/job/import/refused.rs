@@ -13,43 +13,22 @@ fn each_bad_drawing_gets_one_clear_error_with_its_place() {
         (String::new(), "the file is empty"),
         ("   \n".to_owned(), "the file is empty"),
         ("{\"json\": 1}".to_owned(), "line 1, column 1"),
-        (
-            "<html><body/></html>".to_owned(),
-            "this is a “html” file, not SVG",
-        ),
+        ("<html><body/></html>".to_owned(), "this is a “html” file, not SVG"),
         (with("<g>"), "line 3, column"),
         (with("<path d=\"M0 0 L 1e400 5\"/>"), "line 3, column 3"),
         (with("<path d=\"M0 0 L 100 nan\"/>"), "is no path data"),
         (with("<path d=\"bad\"/>"), "in <path>, d=“bad” is no path data"),
         (with("<path d=\"M0 0 L 1e12 5\"/>"), "reaches more than 100 m"),
         (with("<rect width=\"-5\" height=\"5\"/>"), "is below 0"),
-        (
-            with("<rect width=\"5 apples\" height=\"5\"/>"),
-            "width=“5 apples” is no length",
-        ),
+        (with("<rect width=\"5 apples\" height=\"5\"/>"), "width=“5 apples” is no length"),
         (with("<circle r=\"1em\"/>"), "measured in letters"),
         (with("<polygon points=\"1,2 3\"/>"), "is not pairs of numbers"),
-        (
-            with("<g transform=\"spin(5)\"/>"),
-            "is no transform that can be followed",
-        ),
-        (
-            with("<use id=\"u\" href=\"#u\"/>"),
-            "the clone (use) of “u” holds itself",
-        ),
-        (
-            with("<g id=\"g\"><use href=\"#g\"/></g>"),
-            "the clone (use) of “g” holds itself",
-        ),
-        (
-            with("<g id=\"a\"><use href=\"#b\"/></g><g id=\"b\"><use href=\"#a\"/></g>"),
-            "holds itself",
-        ),
+        (with("<g transform=\"spin(5)\"/>"), "is no transform that can be followed"),
+        (with("<use id=\"u\" href=\"#u\"/>"), "the clone (use) of “u” holds itself"),
+        (with("<g id=\"g\"><use href=\"#g\"/></g>"), "the clone (use) of “g” holds itself"),
+        (with("<g id=\"a\"><use href=\"#b\"/></g><g id=\"b\"><use href=\"#a\"/></g>"), "holds itself"),
         (sheet(""), "no piece was found"),
-        (
-            sheet("<path d=\"M10 10H50\"/>"),
-            "no piece was found: the drawing has 1 line(s)",
-        ),
+        (sheet("<path d=\"M10 10H50\"/>"), "no piece was found: the drawing has 1 line(s)"),
         (
             sheet("<path d=\"M20 40L120 140V40L20 120Z\"/>"),
             "no piece was found: The piece was left out: the outline crosses itself at (64.4, 115.6)",
@@ -62,10 +41,7 @@ fn each_bad_drawing_gets_one_clear_error_with_its_place() {
             sheet(SQUARE).replace("width=\"200mm\"", "width=\"1e300mm\""),
             "is no size that a drawing could have",
         ),
-        (
-            sheet(SQUARE).replace("width=\"200mm\"", "width=\"0mm\""),
-            "width or height is 0",
-        ),
+        (sheet(SQUARE).replace("width=\"200mm\"", "width=\"0mm\""), "width or height is 0"),
     ];
     for (text, expected) in cases {
         let error = read(&text).expect_err(expected).to_string();
@@ -77,25 +53,15 @@ fn each_bad_drawing_gets_one_clear_error_with_its_place() {
 #[test]
 fn bytes_that_are_no_text_are_refused_and_both_unicode_forms_are_read() {
     let read = |bytes: &[u8]| import::svg::read(bytes, &Options::default());
-    assert_eq!(
-        read(&[0x1f, 0x8b, 8, 0]).unwrap_err(),
-        ImportError::Svg(Svg::Compressed)
-    );
-    assert_eq!(
-        read(&[0xff, 0x00, 0xfe, 0x80]).unwrap_err(),
-        ImportError::Svg(Svg::NotText)
-    );
-    assert_eq!(
-        read(&[0xff, 0xfe, 0x3c]).unwrap_err(),
-        ImportError::Svg(Svg::NotText)
-    );
+    assert_eq!(read(&[0x1f, 0x8b, 8, 0]).unwrap_err(), ImportError::Svg(Svg::Compressed));
+    assert_eq!(read(&[0xff, 0x00, 0xfe, 0x80]).unwrap_err(), ImportError::Svg(Svg::NotText));
+    assert_eq!(read(&[0xff, 0xfe, 0x3c]).unwrap_err(), ImportError::Svg(Svg::NotText));
     let text = sheet(SQUARE);
     let marked = format!("\u{feff}{text}");
     assert!(read(marked.as_bytes()).is_ok());
-    for (mark, bytes) in [
-        ([0xff, 0xfe], u16::to_le_bytes as fn(u16) -> [u8; 2]),
-        ([0xfe, 0xff], u16::to_be_bytes),
-    ] {
+    for (mark, bytes) in
+        [([0xff, 0xfe], u16::to_le_bytes as fn(u16) -> [u8; 2]), ([0xfe, 0xff], u16::to_be_bytes)]
+    {
         let mut wide = mark.to_vec();
         wide.extend(text.encode_utf16().flat_map(bytes));
         assert!(read(&wide).is_ok());
@@ -117,49 +83,23 @@ fn a_doctype_is_read_and_a_bomb_of_entities_is_not() {
     // “Billion laughs”, and one long entity used often.
     let mut bomb = "<!ENTITY a0 \"ha\">".to_owned();
     for k in 1..12 {
-        bomb.push_str(&format!(
-            "<!ENTITY a{k} \"{}\">",
-            format!("&a{};", k - 1).repeat(10)
-        ));
+        bomb.push_str(&format!("<!ENTITY a{k} \"{}\">", format!("&a{};", k - 1).repeat(10)));
     }
     let laughs = doctype(&format!(" [{bomb}]"), "<text>&a11;</text>");
-    assert!(matches!(
-        read(&laughs),
-        Err(ImportError::Svg(Svg::Entities { .. }))
-    ));
-    let long = doctype(
-        &format!(" [<!ENTITY a \"{}\">]", "x".repeat(100_000)),
-        &"&a;".repeat(10_000),
-    );
+    assert!(matches!(read(&laughs), Err(ImportError::Svg(Svg::Entities { .. }))));
+    let long = doctype(&format!(" [<!ENTITY a \"{}\">]", "x".repeat(100_000)), &"&a;".repeat(10_000));
     assert!(matches!(read(&long), Err(ImportError::Svg(Svg::Entities { .. }))));
     let foreign = doctype(" [<!ENTITY a SYSTEM \"file:///etc/passwd\">]", "<text>&a;</text>");
-    assert!(matches!(
-        read(&foreign),
-        Err(ImportError::Svg(Svg::Entities { .. }))
-    ));
+    assert!(matches!(read(&foreign), Err(ImportError::Svg(Svg::Entities { .. }))));
 }
 
 #[test]
 fn arcs_of_no_extent_and_of_endless_radius_do_no_harm() {
     let ends = ["1e-287 0", "1e-160 1e-170", "5 5", "1e200 1e200", "0 1e-9"];
-    let radii = [
-        "0 0",
-        "1e-300 1e-300",
-        "1e300 1e300",
-        "1e300 1",
-        "1e-300 1",
-        "-5 5",
-    ];
+    let radii = ["0 0", "1e-300 1e-300", "1e300 1e300", "1e300 1", "1e-300 1", "-5 5"];
     for end in ends {
         for radius in radii {
-            for transform in [
-                "",
-                "scale(1e-3)",
-                "scale(1e300)",
-                "scale(0)",
-                "scale(1 0)",
-                "skewX(90)",
-            ] {
+            for transform in ["", "scale(1e-3)", "scale(1e300)", "scale(0)", "scale(1 0)", "skewX(90)"] {
                 let arc = format!("<path transform=\"{transform}\" d=\"M0 0A{radius} 30 1 1 {end}z\"/>");
                 if let Ok(imported) = read(&sheet(&format!("{SQUARE}{arc}"))) {
                     assert!(imported.pattern.faults().is_empty());
@@ -171,11 +111,7 @@ fn arcs_of_no_extent_and_of_endless_radius_do_no_harm() {
 
 #[test]
 fn deep_groups_and_many_clones_do_no_harm() {
-    let deep = sheet(&format!(
-        "{}{SQUARE}{}",
-        "<g>".repeat(200_000),
-        "</g>".repeat(200_000)
-    ));
+    let deep = sheet(&format!("{}{SQUARE}{}", "<g>".repeat(200_000), "</g>".repeat(200_000)));
     assert!(read(&deep).is_ok());
     // Each level clones the one before ten times: 10⁹ in all.
     let mut fan = format!("<g id=\"c0\">{SQUARE}</g>");
@@ -183,17 +119,13 @@ fn deep_groups_and_many_clones_do_no_harm() {
         let uses = format!("<use href=\"#c{}\"/>", k - 1).repeat(10);
         fan.push_str(&format!("<g id=\"c{k}\">{uses}</g>"));
     }
-    assert!(matches!(
-        read(&sheet(&fan)),
-        Err(ImportError::Svg(Svg::TooMany { .. }))
-    ));
+    assert!(matches!(read(&sheet(&fan)), Err(ImportError::Svg(Svg::TooMany { .. }))));
 }
 
 #[test]
 fn a_hundred_thousand_lines_are_read_in_a_few_seconds() {
-    let lines: String = (0..100_000_u32)
-        .map(|k| format!("<path d=\"M{} {}h1\"/>", 21 + k % 97, 41 + k % 89))
-        .collect();
+    let lines: String =
+        (0..100_000_u32).map(|k| format!("<path d=\"M{} {}h1\"/>", 21 + k % 97, 41 + k % 89)).collect();
     let before = std::time::Instant::now();
     let imported = read(&sheet(&format!("<g id=\"square\">{SQUARE}{lines}</g>"))).unwrap();
     assert_eq!(imported.pattern.pieces[0].by_size[0].inner_lines.len(), 100_000);

@@ -9,11 +9,7 @@ use chalkbeam::pattern::{EdgeRole, NotchKind};
 const SQUARE: &str = "<path id=\"outline\" d=\"M20 40H120V140H20Z\"/>";
 
 fn finding<'a>(imported: &'a Imported, words: &str) -> &'a chalkbeam::finding::Finding {
-    imported
-        .findings
-        .iter()
-        .find(|finding| finding.what.contains(words))
-        .expect("a finding")
+    imported.findings.iter().find(|finding| finding.what.contains(words)).expect("a finding")
 }
 
 #[test]
@@ -32,10 +28,7 @@ fn an_outline_is_counter_clockwise_with_y_up_whichever_way_it_was_drawn() {
             .sum();
         assert!((area - 10_000.0).abs() < 1e-6, "{area}");
         let bounds = square.bounding_box();
-        assert!(
-            (bounds.y0 - 60.0).abs() < 1e-9 && (bounds.y1 - 160.0).abs() < 1e-9,
-            "{bounds:?}"
-        );
+        assert!((bounds.y0 - 60.0).abs() < 1e-9 && (bounds.y1 - 160.0).abs() < 1e-9, "{bounds:?}");
     }
 }
 
@@ -46,33 +39,22 @@ fn loose_lines_that_nearly_meet_are_joined_and_told() {
          <path d=\"M20 40L120 40.1\"/><path id=\"square-fold\" d=\"M20 40V140\"/></g>",
     );
     let square = piece(&imported, "square");
-    let names: Vec<_> = square
-        .edges
-        .iter()
-        .map(|edge| (edge.id.to_string(), edge.role.clone()))
-        .collect();
+    let names: Vec<_> = square.edges.iter().map(|edge| (edge.id.to_string(), edge.role.clone())).collect();
     assert_eq!(names.len(), 4);
     assert!(names.contains(&("hem".to_owned(), EdgeRole::Hem)), "{names:?}");
     assert!(names.contains(&("fold".to_owned(), EdgeRole::Fold)), "{names:?}");
     assert!(names.contains(&("side".to_owned(), EdgeRole::Seam)), "{names:?}");
     let joined = finding(&imported, "joined over a gap");
-    assert!(
-        joined.amount_mm.is_some_and(|gap| gap > 0.19 && gap < 0.3),
-        "{joined:?}"
-    );
+    assert!(joined.amount_mm.is_some_and(|gap| gap > 0.19 && gap < 0.3), "{joined:?}");
 }
 
 #[test]
 fn an_outline_with_a_gap_is_no_piece_and_the_place_is_told() {
     let with_gap = "<g id=\"a\"><path d=\"M20 140H120V40H20V139\"/></g>";
     let error = read(&sheet(with_gap)).unwrap_err().to_string();
-    assert!(
-        error.contains("no piece was found") && error.contains("meet end to end"),
-        "{error}"
-    );
-    let beside = imported(&format!(
-        "<g id=\"b\">{SQUARE}</g><g id=\"a\"><path d=\"M140 140H190V40H140V139\"/></g>"
-    ));
+    assert!(error.contains("no piece was found") && error.contains("meet end to end"), "{error}");
+    let beside =
+        imported(&format!("<g id=\"b\">{SQUARE}</g><g id=\"a\"><path d=\"M140 140H190V40H140V139\"/></g>"));
     let outside = finding(&beside, "outside every piece");
     assert!(outside.at.is_some() && outside.severity == Severity::Warning);
 }
@@ -91,15 +73,7 @@ fn corners_lie_where_the_outline_turns_by_more_than_twenty_degrees() {
     };
     assert_eq!(piece(&imported(&polygon(36)), "p").edges.len(), 1);
     assert_eq!(piece(&imported(&polygon(6)), "p").edges.len(), 6);
-    assert_eq!(
-        piece(
-            &imported("<circle id=\"p\" cx=\"100\" cy=\"100\" r=\"50\"/>"),
-            "p"
-        )
-        .edges
-        .len(),
-        1
-    );
+    assert_eq!(piece(&imported("<circle id=\"p\" cx=\"100\" cy=\"100\" r=\"50\"/>"), "p").edges.len(), 1);
 }
 
 #[test]
@@ -120,17 +94,9 @@ fn names_make_marks() {
     // The lower end of the drawn line came second; the upper end is up.
     assert!(square.grainline.to.y > square.grainline.from.y);
     assert!(says(&imported, "grainline"));
-    let kinds: Vec<_> = square
-        .notches
-        .iter()
-        .map(|notch| (notch.id.as_str(), notch.kind))
-        .collect();
+    let kinds: Vec<_> = square.notches.iter().map(|notch| (notch.id.as_str(), notch.kind)).collect();
     assert_eq!(kinds, [("hem", NotchKind::Single), ("side", NotchKind::Double)]);
-    let places: Vec<_> = square
-        .notches
-        .iter()
-        .map(|notch| square.notch_point(notch).unwrap())
-        .collect();
+    let places: Vec<_> = square.notches.iter().map(|notch| square.notch_point(notch).unwrap()).collect();
     assert!(
         places[0].distance((90.0, 60.0).into()) < 1e-6 && places[1].distance((120.0, 120.0).into()) < 1e-6,
         "{places:?}"
@@ -141,11 +107,7 @@ fn names_make_marks() {
     let inner: Vec<_> = square.inner_lines.iter().map(|line| line.name.as_str()).collect();
     assert_eq!(inner, ["notch lost", "fold lost", "pocket"]);
     assert_eq!(
-        imported
-            .findings
-            .iter()
-            .filter(|finding| finding.what.contains("became an inner line"))
-            .count(),
+        imported.findings.iter().filter(|finding| finding.what.contains("became an inner line")).count(),
         2
     );
     assert_eq!(square.texts[0].words, "Square, size 88");
@@ -186,12 +148,7 @@ fn a_frame_is_no_piece() {
         "<rect width=\"200\" height=\"200\"/><g id=\"a\"><path d=\"M20 40H90V140H20Z\"/></g>
          <g id=\"b\"><path d=\"M110 40H190V140H110Z\"/></g>",
     );
-    let names: Vec<_> = imported
-        .pattern
-        .pieces
-        .iter()
-        .map(|piece| piece.id.to_string())
-        .collect();
+    let names: Vec<_> = imported.pattern.pieces.iter().map(|piece| piece.id.to_string()).collect();
     assert_eq!(names, ["a", "b"]);
     assert!(says(&imported, "frame"));
 }
@@ -240,20 +197,13 @@ fn a_second_outline_inside_is_told_with_its_distance() {
         "<g id=\"square\">{SQUARE}<rect stroke-dasharray=\"3\" x=\"35\" y=\"55\" width=\"70\" height=\"70\"/></g>"
     ));
     assert!(!says(&imported, "became an inner line"));
-    let small = imported
-        .findings
-        .iter()
-        .filter(|finding| finding.what.contains("second outline"))
-        .count();
+    let small = imported.findings.iter().filter(|finding| finding.what.contains("second outline")).count();
     assert_eq!(small, 0, "half of the piece is a pocket");
     let imported = super::imported(&format!(
         "<g id=\"square\">{SQUARE}<rect stroke-dasharray=\"3\" x=\"25\" y=\"45\" width=\"90\" height=\"90\"/></g>"
     ));
-    let second = imported
-        .findings
-        .iter()
-        .find(|finding| finding.what.contains("second outline, dashed"))
-        .unwrap();
+    let second =
+        imported.findings.iter().find(|finding| finding.what.contains("second outline, dashed")).unwrap();
     assert!((second.amount_mm.unwrap() - 5.0).abs() < 1e-9, "{second:?}");
     assert!(second.what.contains("second outline"));
 }

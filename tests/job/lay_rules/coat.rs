@@ -18,18 +18,11 @@ pub(super) fn with<T>(
     look: impl FnOnce(&Laid<'_>) -> T,
 ) -> T {
     let laid = open.evaluated().laid(open.plan()).unwrap();
-    look(&Laid {
-        places,
-        cloth: cloth.unwrap_or(laid.cloth),
-        ..laid
-    })
+    look(&Laid { places, cloth: cloth.unwrap_or(laid.cloth), ..laid })
 }
 
 fn mirrored(place: Place) -> Place {
-    Place {
-        mirrored: true,
-        ..place
-    }
+    Place { mirrored: true, ..place }
 }
 
 /// Left front, back, right front; the back a little off its bar, for its hem to stay on the cloth.
@@ -72,14 +65,11 @@ fn these_columns_need_2390_mm_and_2300_are_90_short() {
                 assert!(broken(laid, Rule::Match).is_empty(), "{places:?}");
                 let part = |place: &Place| laid.parts.part(&place.piece).unwrap();
                 let ends = places.iter().map(|place| {
-                    let bounds = part(place)
-                        .whole()
-                        .moved(place.cloth_from_piece(&part(place).piece));
+                    let bounds = part(place).whole().moved(place.cloth_from_piece(&part(place).piece));
                     (bounds.bounds().x0, bounds.bounds().x1)
                 });
-                let (low, high) = ends.fold((f64::INFINITY, 0.0_f64), |(low, high), (x0, x1)| {
-                    (low.min(x0), high.max(x1))
-                });
+                let (low, high) =
+                    ends.fold((f64::INFINITY, 0.0_f64), |(low, high), (x0, x1)| (low.min(x0), high.max(x1)));
                 least = least.min(high - low);
             });
         }
@@ -94,16 +84,8 @@ fn these_columns_need_2390_mm_and_2300_are_90_short() {
         assert_eq!(said.len(), 1);
         let finding = &said[0].finding;
         assert_eq!(finding.severity, Severity::Stop);
-        assert!(
-            (finding.amount_mm.unwrap() - 89.90).abs() < 0.01,
-            "{}",
-            finding.what
-        );
-        assert!(
-            finding.what.contains("2390 mm") && finding.what.contains("2300 mm"),
-            "{}",
-            finding.what
-        );
+        assert!((finding.amount_mm.unwrap() - 89.90).abs() < 0.01, "{}", finding.what);
+        assert!(finding.what.contains("2390 mm") && finding.what.contains("2300 mm"), "{}", finding.what);
         assert!((laid.used_length_mm() - 2389.90).abs() < 0.01);
     });
 }
@@ -113,9 +95,7 @@ fn these_columns_need_2390_mm_and_2300_are_90_short() {
 fn the_back_raised_by_70_overlaps_the_right_front_and_lowered_it_does_not() {
     let open = demo::garden_coat().unwrap();
     with(&open, &three(770.0, 840.0, 1960.0), None, |laid| {
-        let [depth] = amounts(laid, Rule::Apart)[..] else {
-            panic!("one overlap")
-        };
+        let [depth] = amounts(laid, Rule::Apart)[..] else { panic!("one overlap") };
         assert!((depth - 8.43).abs() < 0.01, "{depth}");
     });
     with(&open, &three(770.0, 700.0, 1960.0), None, |laid| {
@@ -129,9 +109,7 @@ fn on_its_bar_the_back_reaches_thirteen_hundredths_off_the_usable_width() {
     let mut places = three(770.0, 700.0, 1960.0);
     places[1].at.y = 970.0;
     with(&open, &places, None, |laid| {
-        let [over] = amounts(laid, Rule::Inside)[..] else {
-            panic!("one over the edge")
-        };
+        let [over] = amounts(laid, Rule::Inside)[..] else { panic!("one over the edge") };
         assert!((over - 0.1286).abs() < 0.001, "{over}");
         assert!(broken(laid, Rule::Centre).is_empty());
     });
@@ -141,17 +119,10 @@ fn on_its_bar_the_back_reaches_thirteen_hundredths_off_the_usable_width() {
 fn folded_cutting_is_refused_for_the_uneven_stripe() {
     let open = demo::garden_coat().unwrap();
     for plies in [
-        Plies::FoldedLengthwise {
-            right_sides: RightSides::In,
-        },
-        Plies::PartFolded {
-            folded_over: "45 cm".parse().unwrap(),
-            right_sides: RightSides::Out,
-        },
+        Plies::FoldedLengthwise { right_sides: RightSides::In },
+        Plies::PartFolded { folded_over: "45 cm".parse().unwrap(), right_sides: RightSides::Out },
         // The sprig has a top: across, the lower ply stands on its head.
-        Plies::FoldedCrosswise {
-            right_sides: RightSides::In,
-        },
+        Plies::FoldedCrosswise { right_sides: RightSides::In },
     ] {
         let mut cloth = open.plan().cloths[&ClothKind::Cloth].clone();
         let across = matches!(plies, Plies::FoldedCrosswise { .. });
@@ -175,15 +146,9 @@ fn at_the_side_the_level_agrees_and_the_order_of_the_stripe_breaks() {
     let open = demo::garden_coat().unwrap();
     let laid = open.evaluated().laid(open.plan()).unwrap();
     let matches = lay::matches(&laid);
-    assert_eq!(
-        matches[0].at,
-        MatchedAt::Centre("front".into()),
-        "centre front comes first"
-    );
-    let sides: Vec<_> = matches
-        .iter()
-        .filter(|matched| matched.at == MatchedAt::Seam("side".into()))
-        .collect();
+    assert_eq!(matches[0].at, MatchedAt::Centre("front".into()), "centre front comes first");
+    let sides: Vec<_> =
+        matches.iter().filter(|matched| matched.at == MatchedAt::Seam("side".into())).collect();
     assert_eq!(sides.len(), 2);
     for side in &sides {
         assert!(side.along_mm.unwrap().abs() < 1e-6, "{:?}", side.along_mm);
@@ -191,40 +156,24 @@ fn at_the_side_the_level_agrees_and_the_order_of_the_stripe_breaks() {
         assert!(matches!(side.failing[..], [Failing::BeyondDart { drift_mm }] if drift_mm > 20.0));
     }
     // Left front to the back's left half, right front to its right half.
-    let halves: Vec<_> = sides
-        .iter()
-        .map(|side| (side.first.copy, side.second.on_table.y > 969.8))
-        .collect();
+    let halves: Vec<_> = sides.iter().map(|side| (side.first.copy, side.second.on_table.y > 969.8)).collect();
     assert!(halves.contains(&(1, false)) != halves.contains(&(1, true)));
     assert!(halves.contains(&(2, false)) != halves.contains(&(2, true)));
     let left_half_is_high = mirrored_half_is_high(&laid);
     assert!(halves.contains(&(1, left_half_is_high)), "{halves:?}");
     let said = lay::check(&laid);
-    let reported = |words: &[&str]| {
-        said.iter()
-            .any(|finding| words.iter().all(|word| finding.what.contains(word)))
-    };
-    assert!(reported(&[
-        "“side”",
-        "the level agrees",
-        "order of the bars breaks"
-    ]));
+    let reported =
+        |words: &[&str]| said.iter().any(|finding| words.iter().all(|word| finding.what.contains(word)));
+    assert!(reported(&["“side”", "the level agrees", "order of the bars breaks"]));
     assert!(reported(&["“side”", "beyond the dart"]));
     assert!(reported(&["“shoulder”", "can't match", "tops"]));
-    let shoulder = matches
-        .iter()
-        .find(|matched| matched.at == MatchedAt::Seam("shoulder".into()))
-        .unwrap();
+    let shoulder = matches.iter().find(|matched| matched.at == MatchedAt::Seam("shoulder".into())).unwrap();
     assert!(matches!(shoulder.failing[..], [Failing::TopsMeet { .. }]));
 }
 
 /// Whether the half of the back that is not drawn, the wearer's left, lies higher on the cloth.
 fn mirrored_half_is_high(laid: &Laid<'_>) -> bool {
-    let place = laid
-        .places
-        .iter()
-        .find(|place| place.piece.as_str() == "back")
-        .unwrap();
+    let place = laid.places.iter().find(|place| place.piece.as_str() == "back").unwrap();
     let part = laid.parts.part(&place.piece).unwrap();
     let side = part.piece.edge(&"side".into()).unwrap().curve.start();
     (place.cloth_from_piece(&part.piece) * side).y < place.at.y
@@ -240,11 +189,7 @@ fn ten_millimetres_off_the_level_are_told_as_ten() {
     });
     // Half a drop off, with five columns between.
     with(&open, &three(770.0, 770.0, 2030.0), None, |laid| {
-        assert!(
-            amounts(laid, Rule::Match)
-                .iter()
-                .all(|mm| (mm - 70.0).abs() < 1e-6)
-        );
+        assert!(amounts(laid, Rule::Match).iter().all(|mm| (mm - 70.0).abs() < 1e-6));
         assert!(!amounts(laid, Rule::Match).is_empty());
     });
 }
@@ -274,11 +219,7 @@ fn two_left_fronts_stop_the_cutting() {
         let said = broken(laid, Rule::Pair);
         assert_eq!(said.len(), 1);
         assert_eq!(said[0].finding.severity, Severity::Stop);
-        assert!(
-            said[0].finding.what.contains("copies 1 and 2"),
-            "{}",
-            said[0].finding.what
-        );
+        assert!(said[0].finding.what.contains("copies 1 and 2"), "{}", said[0].finding.what);
     });
 }
 
@@ -294,12 +235,7 @@ fn the_match_point_is_the_waist_notch_on_the_seam_line() {
         }
         let place = &laid.places[0];
         let part = laid.parts.part(&"front".into()).unwrap();
-        let waist = part
-            .piece
-            .notches
-            .iter()
-            .find(|notch| notch.id.as_str() == "waist")
-            .unwrap();
+        let waist = part.piece.notches.iter().find(|notch| notch.id.as_str() == "waist").unwrap();
         let waist = part.piece.notch_point(waist).unwrap();
         if matched.first.copy == place.copy {
             let on_cloth = place.cloth_from_piece(&part.piece) * waist;
@@ -320,11 +256,7 @@ fn what_is_not_laid_is_named_in_one_sentence() {
     with(&open, &three(770.0, 700.0, 1960.0)[..2], None, |laid| {
         let said = broken(laid, Rule::Copies);
         assert_eq!(said.len(), 1);
-        assert!(
-            said[0].finding.what.contains("“front” 2,"),
-            "{}",
-            said[0].finding.what
-        );
+        assert!(said[0].finding.what.contains("“front” 2,"), "{}", said[0].finding.what);
         assert!(said[0].finding.what.contains("“back neck facing”"));
         assert!(!said[0].finding.what.contains("“back”"));
     });

@@ -36,16 +36,9 @@ fn a_rule_is_let_pass_only_with_a_reason_and_stays_in_sight() {
             .iter()
             .any(|finding| finding.severity == Severity::Stop && finding.what.contains("upside down"))
     );
-    assert!(
-        without
-            .iter()
-            .any(|finding| finding.what.contains("no reason is written"))
-    );
+    assert!(without.iter().any(|finding| finding.what.contains("no reason is written")));
     let with = let_pass("the sprigs are dots from two steps away");
-    let note = with
-        .iter()
-        .find(|finding| finding.what.contains("upside down"))
-        .unwrap();
+    let note = with.iter().find(|finding| finding.what.contains("upside down")).unwrap();
     assert_eq!(note.severity, Severity::Note);
     assert!(note.what.contains("dots from two steps away"));
     // The reason is kept in the garment's file.
@@ -59,18 +52,12 @@ fn a_dragged_back_moves_by_sprigs_and_keeps_its_phase() {
     let laid = open.evaluated().laid(open.plan()).unwrap();
     let back = &laid.places[1];
     let moved = lay::kept_in_phase(back, back.at + Vec2::new(130.0, 10.0), laid.cloth);
-    assert!(
-        (moved.at - back.at - Vec2::new(140.0, 0.0)).hypot() < 1e-9,
-        "{:?}",
-        moved.at
-    );
+    assert!((moved.at - back.at - Vec2::new(140.0, 0.0)).hypot() < 1e-9, "{:?}", moved.at);
     let moved = lay::kept_in_phase(back, back.at + Vec2::new(-60.0, -90.0), laid.cloth);
     assert!((moved.at - back.at - Vec2::new(-70.0, -96.0)).hypot() < 1e-9);
     let mut places = laid.places.to_vec();
     places[1] = moved;
-    with(&open, &places, None, |laid| {
-        assert!(broken(laid, Rule::Match).is_empty())
-    });
+    with(&open, &places, None, |laid| assert!(broken(laid, Rule::Match).is_empty()));
 }
 
 #[test]
@@ -80,11 +67,7 @@ fn a_back_put_down_anywhere_snaps_to_where_it_matches() {
         let mut places = three(770.0, x, 1960.0);
         places[1].at.y = y;
         let snapped = with(&open, &places, None, |laid| lay::snapped(&places[1], laid));
-        assert!(
-            snapped.at.distance(Point::new(x, y)) < 70.0_f64.hypot(96.0),
-            "{:?}",
-            snapped.at
-        );
+        assert!(snapped.at.distance(Point::new(x, y)) < 70.0_f64.hypot(96.0), "{:?}", snapped.at);
         places[1] = snapped;
         with(&open, &places, None, |laid| {
             assert!(broken(laid, Rule::Match).is_empty());
@@ -102,24 +85,13 @@ fn one_place_is_checked_as_it_is_among_all() {
     with(&open, &places, None, |laid| {
         let alone = lay::check_place(laid, 1);
         let all = lay::check(laid);
-        for words in [
-            "off the warp",
-            "usable width",
-            "overlaps",
-            "off the middle of the widest bar",
-            "does not match",
-        ] {
-            assert!(
-                alone.iter().any(|finding| finding.what.contains(words)),
-                "{words}"
-            );
+        for words in
+            ["off the warp", "usable width", "overlaps", "off the middle of the widest bar", "does not match"]
+        {
+            assert!(alone.iter().any(|finding| finding.what.contains(words)), "{words}");
             assert!(all.iter().any(|finding| finding.what.contains(words)), "{words}");
         }
-        assert!(
-            lay::check_place(laid, 0)
-                .iter()
-                .all(|finding| !finding.what.contains("off the warp"))
-        );
+        assert!(lay::check_place(laid, 0).iter().all(|finding| !finding.what.contains("off the warp")));
     });
 }
 
@@ -156,22 +128,13 @@ fn what_is_offered_mends_the_rule_that_was_broken() {
                 .find(|place| place.piece == mended.place.piece && place.copy == mended.place.copy);
             *slot.unwrap() = mended.place;
             with(&open, &places, None, |laid| {
-                let still = lay::breaches(laid)
-                    .into_iter()
-                    .any(|breach| breach.finding.what == what);
+                let still = lay::breaches(laid).into_iter().any(|breach| breach.finding.what == what);
                 assert!(!still, "{what}");
             });
             seen.insert(rule);
         }
     }
-    let expected = [
-        Rule::Inside,
-        Rule::Grain,
-        Rule::Direction,
-        Rule::Pair,
-        Rule::Centre,
-        Rule::Match,
-    ];
+    let expected = [Rule::Inside, Rule::Grain, Rule::Direction, Rule::Pair, Rule::Centre, Rule::Match];
     assert!(expected.iter().all(|rule| seen.contains(rule)), "{seen:?}");
 }
 
@@ -179,19 +142,15 @@ fn what_is_offered_mends_the_rule_that_was_broken() {
 fn folded_cloth_is_refused_before_anything_is_laid() {
     let mut open = demo::garden_coat().unwrap();
     for place in open.plan().lay.clone() {
-        open.perform(&Command::RemovePlace(place.piece, place.copy), None)
-            .unwrap();
+        open.perform(&Command::RemovePlace(place.piece, place.copy), None).unwrap();
     }
     let said = |open: &chalkbeam::garment::OpenGarment, words: &str| {
         open.findings().iter().any(|finding| finding.what.contains(words))
     };
     assert!(!said(&open, "not laid yet") && !said(&open, "folded"));
     let mut cloth = open.plan().cloths[&ClothKind::Cloth].clone();
-    cloth.plies = Plies::FoldedLengthwise {
-        right_sides: RightSides::In,
-    };
-    open.perform(&Command::SetCloth(ClothKind::Cloth, cloth), None)
-        .unwrap();
+    cloth.plies = Plies::FoldedLengthwise { right_sides: RightSides::In };
+    open.perform(&Command::SetCloth(ClothKind::Cloth, cloth), None).unwrap();
     assert!(said(&open, "can't be cut folded") && said(&open, "print inside"));
 }
 
@@ -230,12 +189,8 @@ fn a_cloth() -> impl Strategy<Value = Cloth> {
             way: [MotifWay::OneWay, MotifWay::TwoWay, MotifWay::NoWay][usize::from(way)],
             mirrors,
         });
-    let print = (
-        some_bars(),
-        some_bars(),
-        prop::option::of(motif),
-        prop_oneof![4 => Just(0.0), 1 => a_number()],
-    );
+    let print =
+        (some_bars(), some_bars(), prop::option::of(motif), prop_oneof![4 => Just(0.0), 1 => a_number()]);
     let print = print.prop_map(|(lengthwise, crosswise, motif, angle_degrees)| Print {
         lengthwise,
         crosswise,
@@ -248,10 +203,7 @@ fn a_cloth() -> impl Strategy<Value = Cloth> {
             0 => Plies::Flat,
             1 => Plies::FoldedLengthwise { right_sides },
             2 => Plies::FoldedCrosswise { right_sides },
-            _ => Plies::PartFolded {
-                folded_over: Length::from_mm(over),
-                right_sides,
-            },
+            _ => Plies::PartFolded { folded_over: Length::from_mm(over), right_sides },
         }
     });
     (print, plies, 0.0..3000.0_f64, any::<bool>()).prop_map(|(print, plies, width, nap)| {

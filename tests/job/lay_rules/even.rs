@@ -9,11 +9,7 @@ use chalkbeam::lay::{self, BarOrder, CentreOn, Laid, LayRules, MatchedAt, Place,
 use chalkbeam::pattern::ClothKind;
 
 fn bar(width_mm: f64, gap_mm: f64) -> Bar {
-    Bar {
-        width_mm,
-        gap_mm,
-        colour: Colour([20, 30, 40]),
-    }
+    Bar { width_mm, gap_mm, colour: Colour([20, 30, 40]) }
 }
 
 /// Bars of 24 mm every 96 mm along the cloth, of 10 mm every 70 mm across it; bars' middles as on the demo's cloth.
@@ -31,21 +27,13 @@ fn check(open: &OpenGarment) -> Cloth {
 fn on_check<T>(open: &OpenGarment, places: &[Place], look: impl FnOnce(&Laid<'_>) -> T) -> T {
     let cloth = check(open);
     let laid = open.evaluated().laid(open.plan()).unwrap();
-    look(&Laid {
-        places,
-        cloth: &cloth,
-        ..laid
-    })
+    look(&Laid { places, cloth: &cloth, ..laid })
 }
 
 fn three() -> [Place; 3] {
     let mut right = place("front", 2, 1960.0, 970.0);
     right.mirrored = true;
-    [
-        place("front", 1, 770.0, 490.0),
-        place("back", 1, 700.0, 970.0),
-        right,
-    ]
+    [place("front", 1, 770.0, 490.0), place("back", 1, 700.0, 970.0), right]
 }
 
 #[test]
@@ -87,18 +75,10 @@ fn halves_that_do_not_mirror_are_told_with_their_phase_error() {
     let open = demo::garden_coat().unwrap();
     let mut places = three();
     places[1].at.y += 3.0;
-    let rules = LayRules {
-        centre: CentreOn::Anything,
-        ..LayRules::default()
-    };
+    let rules = LayRules { centre: CentreOn::Anything, ..LayRules::default() };
     on_check(&open, &places, |laid| {
-        let laid = Laid {
-            rules: &rules,
-            ..*laid
-        };
-        let [apart] = amounts(&laid, Rule::FoldPrint)[..] else {
-            panic!("one piece with two halves")
-        };
+        let laid = Laid { rules: &rules, ..*laid };
+        let [apart] = amounts(&laid, Rule::FoldPrint)[..] else { panic!("one piece with two halves") };
         assert!((apart - 6.0).abs() < 1e-6, "{apart}");
     });
 }
@@ -106,37 +86,16 @@ fn halves_that_do_not_mirror_are_told_with_their_phase_error() {
 #[test]
 fn a_gap_may_be_chosen_for_the_centre() {
     let open = demo::garden_coat().unwrap();
-    let rules = LayRules {
-        centre: CentreOn::WidestGap,
-        ..LayRules::default()
-    };
+    let rules = LayRules { centre: CentreOn::WidestGap, ..LayRules::default() };
     on_check(&open, &three(), |laid| {
-        let off = amounts(
-            &Laid {
-                rules: &rules,
-                ..*laid
-            },
-            Rule::Centre,
-        );
+        let off = amounts(&Laid { rules: &rules, ..*laid }, Rule::Centre);
         assert_eq!(off.len(), 3);
         assert!(off.iter().all(|mm| (mm - 48.0).abs() < 1e-6), "{off:?}");
     });
-    let rules = LayRules {
-        centre: CentreOn::Bar(4),
-        ..LayRules::default()
-    };
+    let rules = LayRules { centre: CentreOn::Bar(4), ..LayRules::default() };
     on_check(&open, &three(), |laid| {
-        let said = broken(
-            &Laid {
-                rules: &rules,
-                ..*laid
-            },
-            Rule::Centre,
-        );
-        assert!(
-            said.len() == 1 && said[0].finding.what.contains("number 4"),
-            "{said:?}"
-        );
+        let said = broken(&Laid { rules: &rules, ..*laid }, Rule::Centre);
+        assert!(said.len() == 1 && said[0].finding.what.contains("number 4"), "{said:?}");
     });
 }
 
@@ -165,31 +124,19 @@ fn a_front_on_its_head_is_allowed_and_still_matched() {
 fn folded_at_a_bar_the_coat_is_cut_from_two_plies() {
     let open = demo::garden_coat().unwrap();
     let mut cloth = check(&open);
-    cloth.plies = Plies::FoldedLengthwise {
-        right_sides: RightSides::In,
-    };
+    cloth.plies = Plies::FoldedLengthwise { right_sides: RightSides::In };
     // The fold at 690 mm, on the middle of a bar.
     if let Some(bars) = cloth.print.as_mut().and_then(|print| print.lengthwise.as_mut()) {
         bars.start_mm = 690.0 - 12.0;
     }
     let laid = open.evaluated().laid(open.plan()).unwrap();
     let look = |places: &[Place], rule| {
-        let laid = Laid {
-            places,
-            cloth: &cloth,
-            ..laid
-        };
+        let laid = Laid { places, cloth: &cloth, ..laid };
         broken(&laid, rule)
     };
-    let back = Place {
-        mirrored: true,
-        ..place("back", 1, 700.0, 0.0)
-    };
+    let back = Place { mirrored: true, ..place("back", 1, 700.0, 0.0) };
     // Levels: 1890 − 700 is a whole number of 70 mm; 288 mm from the fold is the middle of a bar.
-    let front = Place {
-        mirrored: true,
-        ..place("front", 1, 1890.0, 192.0)
-    };
+    let front = Place { mirrored: true, ..place("front", 1, 1890.0, 192.0) };
     let places = [back.clone(), front.clone()];
     for rule in [
         Rule::Inside,
@@ -219,13 +166,7 @@ fn folded_at_a_bar_the_coat_is_cut_from_two_plies() {
     if let Some(bars) = off.print.as_mut().and_then(|print| print.lengthwise.as_mut()) {
         bars.start_mm -= 2.5;
     }
-    let laid = Laid {
-        places: &places,
-        cloth: &off,
-        ..laid
-    };
-    let [apart] = amounts(&laid, Rule::Plies)[..] else {
-        panic!("one word on the fold")
-    };
+    let laid = Laid { places: &places, cloth: &off, ..laid };
+    let [apart] = amounts(&laid, Rule::Plies)[..] else { panic!("one word on the fold") };
     assert!((apart - 5.0).abs() < 1e-6);
 }

@@ -8,38 +8,23 @@ use chalkbeam::lay::search::{Item, Outcome, Placed, Problem, Steps};
 
 /// Panics with a sentence when a lay breaks a rule.
 pub(super) fn assert_sound(problem: &Problem, outcome: &Outcome) {
-    let outlines: Vec<Vec<Point>> = outcome
-        .places
-        .iter()
-        .map(|place| outline(problem, place))
-        .collect();
+    let outlines: Vec<Vec<Point>> = outcome.places.iter().map(|place| outline(problem, place)).collect();
     let mut used = problem.min_x;
     for (place, outline) in outcome.places.iter().zip(&outlines) {
         let item = &problem.items[place.item];
         for p in outline {
             used = used.max(p.x);
             let inside = p.x >= problem.min_x - 0.01 && p.y >= -0.01 && p.y <= problem.width + 0.01;
-            assert!(
-                inside || item.pinned.is_some(),
-                "{} leaves the cloth at {p:?}",
-                item.name
-            );
+            assert!(inside || item.pinned.is_some(), "{} leaves the cloth at {p:?}", item.name);
         }
         assert_kept(problem, outcome, item, place);
     }
-    assert!(
-        (used - outcome.used_mm).abs() < 0.01,
-        "ends at {used}, said {}",
-        outcome.used_mm
-    );
+    assert!((used - outcome.used_mm).abs() < 0.01, "ends at {used}, said {}", outcome.used_mm);
     for (index, a) in outlines.iter().enumerate() {
         for b in &outlines[index + 1..] {
             let area = shared_area(a, b);
             assert!(area <= 0.01, "an overlap of {area} mm²");
-            assert!(
-                problem.gap <= 0.0 || distance(a, b) >= problem.gap - 0.01,
-                "closer than the gap"
-            );
+            assert!(problem.gap <= 0.0 || distance(a, b) >= problem.gap - 0.01, "closer than the gap");
         }
         for flaw in &problem.flaws {
             let area = shared_area(a, flaw);
@@ -50,48 +35,28 @@ pub(super) fn assert_sound(problem: &Problem, outcome: &Outcome) {
         let laid = outcome.places.iter().filter(|place| place.item == index).count();
         assert_eq!(laid, item.copies, "copies of {}", item.name);
     }
-    let density = problem
-        .items
-        .iter()
-        .map(|item| area(&item.outline) * item.copies as f64)
-        .sum::<f64>()
+    let density = problem.items.iter().map(|item| area(&item.outline) * item.copies as f64).sum::<f64>()
         / (problem.width * outcome.used_mm);
     assert!((density - outcome.density).abs() < 1e-6);
-    assert!(
-        outcome.bound.mm <= outcome.used_mm + 0.01,
-        "a bound above the lay"
-    );
+    assert!(outcome.bound.mm <= outcome.used_mm + 0.01, "a bound above the lay");
 }
 
 fn assert_kept(problem: &Problem, outcome: &Outcome, item: &Item, place: &Placed) {
     match &item.pinned {
-        Some(pinned) => assert_eq!(
-            (place.pose, place.at),
-            (pinned.pose, pinned.at),
-            "{} was moved",
-            item.name
-        ),
-        None => assert!(
-            item.poses.contains(&place.pose),
-            "{} lies as it may not",
-            item.name
-        ),
+        Some(pinned) => {
+            assert_eq!((place.pose, place.at), (pinned.pose, pinned.at), "{} was moved", item.name)
+        }
+        None => assert!(item.poses.contains(&place.pose), "{} lies as it may not", item.name),
     }
     if let Some(level) = item.fold_level {
         let fold = on_cloth(place, Point::new(123.0, level));
-        assert!(
-            fold.y.abs() <= 0.01,
-            "{} lies {} mm off the fold",
-            item.name,
-            fold.y
-        );
+        assert!(fold.y.abs() <= 0.01, "{} lies {} mm off the fold", item.name, fold.y);
     }
     let Some(repeat) = &item.repeat else { return };
-    let mate = outcome.places.iter().find(|other| {
-        problem.items[other.item]
-            .repeat
-            .is_some_and(|mate| mate.group == repeat.group)
-    });
+    let mate = outcome
+        .places
+        .iter()
+        .find(|other| problem.items[other.item].repeat.is_some_and(|mate| mate.group == repeat.group));
     let mate = mate.unwrap();
     let at = |place: &Placed| on_cloth(place, problem.items[place.item].repeat.unwrap().reference);
     let phase = at(mate);
@@ -125,11 +90,7 @@ pub(super) fn on_cloth(place: &Placed, p: Point) -> Point {
 }
 
 pub(super) fn outline(problem: &Problem, place: &Placed) -> Vec<Point> {
-    problem.items[place.item]
-        .outline
-        .iter()
-        .map(|p| on_cloth(place, *p))
-        .collect()
+    problem.items[place.item].outline.iter().map(|p| on_cloth(place, *p)).collect()
 }
 
 pub(super) fn area(outline: &[Point]) -> f64 {
@@ -141,9 +102,7 @@ pub(super) fn area(outline: &[Point]) -> f64 {
 pub(super) fn shared_area(a: &[Point], b: &[Point]) -> f64 {
     let span = |outline: &[Point], of: fn(&Point) -> f64| {
         let values = outline.iter().map(of);
-        values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
-            (low.min(v), high.max(v))
-        })
+        values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
     };
     let ((ax0, ax1), (bx0, bx1)) = (span(a, |p| p.x), span(b, |p| p.x));
     let ((ay0, ay1), (by0, by1)) = (span(a, |p| p.y), span(b, |p| p.y));
@@ -183,22 +142,15 @@ fn shared_width(a: &[Point], b: &[Point], y: f64) -> f64 {
             .map(|(p, q)| p.x + (y - p.y) / (q.y - p.y) * (q.x - p.x))
             .collect();
         xs.sort_by(f64::total_cmp);
-        xs.chunks_exact(2)
-            .map(|pair| (pair[0], pair[1]))
-            .collect::<Vec<_>>()
+        xs.chunks_exact(2).map(|pair| (pair[0], pair[1])).collect::<Vec<_>>()
     };
     let (a, b) = (stretches(a), stretches(b));
-    let pairs = a
-        .iter()
-        .flat_map(|first| b.iter().map(move |second| (first, second)));
+    let pairs = a.iter().flat_map(|first| b.iter().map(move |second| (first, second)));
     pairs.map(|(p, q)| (p.1.min(q.1) - p.0.max(q.0)).max(0.0)).sum()
 }
 
 fn edges(outline: &[Point]) -> impl Iterator<Item = (Point, Point)> + '_ {
-    outline
-        .iter()
-        .copied()
-        .zip(outline.iter().copied().cycle().skip(1))
+    outline.iter().copied().zip(outline.iter().copied().cycle().skip(1))
 }
 
 fn distance(a: &[Point], b: &[Point]) -> f64 {

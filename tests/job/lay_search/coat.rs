@@ -19,15 +19,8 @@ fn laid(cloth: &Cloth, keep: &[Place], moves: u64) -> (f64, Vec<Place>, Vec<Stri
     let outcome = lay(&made.problem, 1, moves).unwrap();
     assert_sound(&made.problem, &outcome);
     let places = made.places(&outcome);
-    let findings = rules::check(&Laid {
-        cloth,
-        parts,
-        places: &places,
-        rules: &plan.lay_rules,
-    });
-    let grave = findings
-        .into_iter()
-        .filter(|finding| finding.severity > Severity::Note);
+    let findings = rules::check(&Laid { cloth, parts, places: &places, rules: &plan.lay_rules });
+    let grave = findings.into_iter().filter(|finding| finding.severity > Severity::Note);
     let grave = grave.map(|finding| finding.what).collect();
     (outcome.used_mm, places, grave)
 }
@@ -43,19 +36,14 @@ fn the_coat_keeps_every_rule_of_its_striped_cloth() {
     // By hand, with the back and left front side by side, it takes 2386 mm.
     assert!(used <= 2386.0, "{used}");
     let level = |piece: &str, copy| {
-        let place = places
-            .iter()
-            .find(|place| place.piece.as_str() == piece && place.copy == copy);
+        let place = places.iter().find(|place| place.piece.as_str() == piece && place.copy == copy);
         place.unwrap().at
     };
     // The sprig stands in a half-drop of 70 mm in columns of 96 mm: an odd number of columns is half a drop.
     let off = level("back", 1) - level("front", 1);
     let columns = (off.y / 96.0).round();
     let half_drops = (off.x / 70.0).round();
-    assert!(
-        (off.x - 70.0 * half_drops).abs() < 1.1 && (off.y - 96.0 * columns).abs() < 1.1,
-        "{off:?}"
-    );
+    assert!((off.x - 70.0 * half_drops).abs() < 1.1 && (off.y - 96.0 * columns).abs() < 1.1, "{off:?}");
     assert!(((half_drops - columns) / 2.0).fract().abs() < 1e-9, "{off:?}");
 }
 
@@ -73,34 +61,18 @@ fn pieces_laid_already_stay_where_they_are() {
 
 #[test]
 fn on_folded_plain_cloth_the_back_lies_on_the_fold() {
-    let mut cloth = Cloth::plain(
-        "plain",
-        Length::from_mm(1500.0),
-        Length::from_mm(3000.0),
-        Colour([90; 3]),
-    );
-    cloth.plies = Plies::FoldedLengthwise {
-        right_sides: RightSides::In,
-    };
+    let mut cloth = Cloth::plain("plain", Length::from_mm(1500.0), Length::from_mm(3000.0), Colour([90; 3]));
+    cloth.plies = Plies::FoldedLengthwise { right_sides: RightSides::In };
     let (used, places, grave) = laid(&cloth, &[], 400);
     assert_eq!(grave, Vec::<String>::new());
     assert!(used < 3000.0);
     // One place gives both fronts.
-    assert_eq!(
-        places
-            .iter()
-            .filter(|place| place.piece.as_str() == "front")
-            .count(),
-        1
-    );
+    assert_eq!(places.iter().filter(|place| place.piece.as_str() == "front").count(), 1);
 }
 
 #[test]
 fn narrower_cloth_needs_more_and_too_narrow_names_the_piece() {
-    let plain = Cloth {
-        print: None,
-        ..striped()
-    };
+    let plain = Cloth { print: None, ..striped() };
     let wide = laid(&plain, &[], 300).0;
     let narrow = laid(&at_width(&plain, &Length::from_mm(900.0)), &[], 300).0;
     assert!(narrow > wide, "{narrow} on 900 mm, {wide} on 1380 mm");
@@ -108,19 +80,13 @@ fn narrower_cloth_needs_more_and_too_narrow_names_the_piece() {
     let tape = at_width(&plain, &Length::from_mm(500.0));
     let made = LayProblem::of(&tape, &open.evaluated().parts, &open.plan().lay_rules, &[]).unwrap();
     let said = lay(&made.problem, 1, 10).unwrap_err().to_string();
-    assert!(
-        said.contains("“back” needs") && said.contains("500.0 mm are usable"),
-        "{said}"
-    );
+    assert!(said.contains("“back” needs") && said.contains("500.0 mm are usable"), "{said}");
 }
 
 #[test]
 fn cloth_folded_in_part_is_refused_with_a_way_out() {
     let mut cloth = striped();
-    cloth.plies = Plies::PartFolded {
-        folded_over: Length::from_mm(300.0),
-        right_sides: RightSides::In,
-    };
+    cloth.plies = Plies::PartFolded { folded_over: Length::from_mm(300.0), right_sides: RightSides::In };
     let open = garden_coat().unwrap();
     let refused = LayProblem::of(&cloth, &open.evaluated().parts, &open.plan().lay_rules, &[]).unwrap_err();
     assert_eq!(refused, LayProblemError::PartFolded("striped sprig".to_owned()));
@@ -129,10 +95,7 @@ fn cloth_folded_in_part_is_refused_with_a_way_out() {
 #[test]
 fn the_bound_of_plain_cloth_says_where_it_comes_from() {
     let open = garden_coat().unwrap();
-    let plain = Cloth {
-        print: None,
-        ..striped()
-    };
+    let plain = Cloth { print: None, ..striped() };
     let made = LayProblem::of(&plain, &open.evaluated().parts, &open.plan().lay_rules, &[]).unwrap();
     let outcome = lay(&made.problem, 1, 50).unwrap();
     assert_eq!(outcome.bound.kind, BoundKind::Area);

@@ -9,13 +9,7 @@ use std::f64::consts::PI;
 fn on_fold(name: &str, outline: Vec<chalkbeam::geometry::Point>) -> Item {
     let mut item = item(name, outline, 1);
     // Turned end for end a fold piece is mirrored too, else it would lie on the other side of the fold.
-    item.poses = vec![
-        Pose::turned(0.0),
-        Pose {
-            turn: PI,
-            mirrored: true,
-        },
-    ];
+    item.poses = vec![Pose::turned(0.0), Pose { turn: PI, mirrored: true }];
     item.fold_level = Some(0.0);
     item
 }
@@ -25,30 +19,14 @@ fn blouse_on_the_fold() -> Problem {
     let items = vec![
         on_fold("front", half_bodice(640.0, 262.0)),
         on_fold("back", half_bodice(660.0, 255.0)),
-        on_fold(
-            "yoke",
-            points(&[
-                (0.0, 0.0),
-                (120.0, 0.0),
-                (95.0, 120.0),
-                (125.0, 230.0),
-                (20.0, 235.0),
-            ]),
-        ),
-        on_fold(
-            "collar",
-            points(&[(0.0, 0.0), (80.0, 0.0), (85.0, 190.0), (20.0, 210.0)]),
-        ),
+        on_fold("yoke", points(&[(0.0, 0.0), (120.0, 0.0), (95.0, 120.0), (125.0, 230.0), (20.0, 235.0)])),
+        on_fold("collar", points(&[(0.0, 0.0), (80.0, 0.0), (85.0, 190.0), (20.0, 210.0)])),
         on_fold("skirt", half_skirt(640.0, 180.0, 330.0)),
         item("sleeve", sleeve(230.0, 330.0), 1),
         item("cuff", band(250.0, 70.0), 1),
         item("pocket", band(150.0, 130.0), 1),
     ];
-    Problem {
-        width: 700.0,
-        items,
-        ..Problem::default()
-    }
+    Problem { width: 700.0, items, ..Problem::default() }
 }
 
 #[test]
@@ -68,18 +46,12 @@ fn the_fold_bound_is_the_shortest_of_all_orders() {
     problem.items.truncate(5);
     let outcome = lay(&problem, 1, 0).unwrap();
     let outlines = |n: usize, pose: Pose| -> Vec<chalkbeam::geometry::Point> {
-        let place = chalkbeam::lay::search::Placed {
-            item: n,
-            copy: 0,
-            pose,
-            at: chalkbeam::geometry::Point::ORIGIN,
-        };
+        let place =
+            chalkbeam::lay::search::Placed { item: n, copy: 0, pose, at: chalkbeam::geometry::Point::ORIGIN };
         super::checker::outline(&problem, &place)
     };
     let poses = problem.items[0].poses.clone();
-    let all: Vec<Vec<_>> = (0..5)
-        .map(|n| poses.iter().map(|pose| outlines(n, *pose)).collect())
-        .collect();
+    let all: Vec<Vec<_>> = (0..5).map(|n| poses.iter().map(|pose| outlines(n, *pose)).collect()).collect();
     let start =
         |outline: &[chalkbeam::geometry::Point]| outline.iter().map(|p| p.x).fold(f64::INFINITY, f64::min);
     let end = |outline: &[chalkbeam::geometry::Point]| {
@@ -91,10 +63,7 @@ fn the_fold_bound_is_the_shortest_of_all_orders() {
         low = low.max((high + low) / 2.0);
         for _ in 0..50 {
             let middle = (low + high) / 2.0;
-            let moved: Vec<_> = b
-                .iter()
-                .map(|p| *p + chalkbeam::geometry::Vec2::new(middle, 0.0))
-                .collect();
+            let moved: Vec<_> = b.iter().map(|p| *p + chalkbeam::geometry::Vec2::new(middle, 0.0)).collect();
             if super::checker::shared_area(a, &moved) > 1e-6 {
                 low = middle;
             } else {
@@ -123,9 +92,5 @@ fn the_fold_bound_is_the_shortest_of_all_orders() {
             }
         }
     }
-    assert!(
-        (least - outcome.bound.mm).abs() < 0.05,
-        "{least} by trying, {} by the bound",
-        outcome.bound.mm
-    );
+    assert!((least - outcome.bound.mm).abs() < 0.05, "{least} by trying, {} by the bound", outcome.bound.mm);
 }

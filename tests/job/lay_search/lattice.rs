@@ -11,14 +11,7 @@ fn shapes() -> Vec<Vec<Point>> {
     vec![
         points(&[(0.0, 0.0), (160.0, 0.0), (160.0, 80.0), (0.0, 80.0)]),
         points(&[(0.0, 0.0), (200.0, 20.0), (190.0, 110.0), (30.0, 120.0)]),
-        points(&[
-            (0.0, 0.0),
-            (120.0, 0.0),
-            (120.0, 60.0),
-            (60.0, 60.0),
-            (60.0, 140.0),
-            (0.0, 140.0),
-        ]),
+        points(&[(0.0, 0.0), (120.0, 0.0), (120.0, 60.0), (60.0, 60.0), (60.0, 140.0), (0.0, 140.0)]),
         points(&[(0.0, 0.0), (150.0, 75.0), (0.0, 150.0)]),
         points(&[(0.0, 30.0), (90.0, 0.0), (130.0, 95.0), (20.0, 125.0)]),
         points(&[(0.0, 0.0), (240.0, 0.0), (240.0, 45.0), (0.0, 45.0)]),
@@ -52,11 +45,8 @@ fn instance(n: usize) -> Problem {
         .iter()
         .map(|&(shape, copies)| {
             let mut item = item(&format!("shape {shape}"), shapes()[shape].clone(), copies);
-            item.repeat = Some(Repeat {
-                group: 0,
-                reference: Point::new(10.0, 20.0),
-                steps: Steps::Both(steps),
-            });
+            item.repeat =
+                Some(Repeat { group: 0, reference: Point::new(10.0, 20.0), steps: Steps::Both(steps) });
             if n % 2 == 1 {
                 item.poses.truncate(1);
             }
@@ -79,11 +69,7 @@ fn small_lays_on_a_lattice_are_the_shortest_there_are() {
         let outcome = lay(&problem, 1, 6_000).unwrap();
         assert_sound(&problem, &outcome);
         let is_optimal = !Tried::new(&problem).has_lay_within(outcome.used_mm - 0.01);
-        assert!(
-            is_optimal || !outcome.proved,
-            "instance {n}: {} mm was called proved",
-            outcome.used_mm
-        );
+        assert!(is_optimal || !outcome.proved, "instance {n}: {} mm was called proved", outcome.used_mm);
         optimal += usize::from(is_optimal);
     }
     assert!(optimal >= 10, "{optimal} of 12 are optimal");
@@ -118,21 +104,13 @@ impl<'p> Tried<'p> {
                 poses.push(way(problem, n, *pose));
             }
         }
-        Self {
-            problem,
-            poses,
-            copies: problem.items.iter().map(|item| item.copies).collect(),
-        }
+        Self { problem, poses, copies: problem.items.iter().map(|item| item.copies).collect() }
     }
 
     /// Whether some lay ends within a length. Any lay can be pushed left and down until one piece touches each
     /// edge, so that these phases are enough.
     fn has_lay_within(&self, length: f64) -> bool {
-        let Some(Repeat {
-            steps: Steps::Both(steps),
-            ..
-        }) = self.problem.items[0].repeat
-        else {
+        let Some(Repeat { steps: Steps::Both(steps), .. }) = self.problem.items[0].repeat else {
             panic!("a lattice is wanted");
         };
         let mut seen: Vec<Vec2> = Vec::new();
@@ -177,12 +155,7 @@ impl<'p> Tried<'p> {
         spots.sort_by(|a, b| a.end.total_cmp(&b.end));
         let free: Vec<Vec<bool>> = spots
             .iter()
-            .map(|a| {
-                spots
-                    .iter()
-                    .map(|b| shared_area(&a.outline, &b.outline) <= 0.005)
-                    .collect()
-            })
+            .map(|a| spots.iter().map(|b| shared_area(&a.outline, &b.outline) <= 0.005).collect())
             .collect();
         let all: Vec<usize> = (0..spots.len()).collect();
         place(&spots, &free, &mut self.copies.clone(), &all)
@@ -214,27 +187,13 @@ fn place(spots: &[Spot], free: &[Vec<bool>], left: &mut Vec<usize>, open: &[usiz
 }
 
 fn way(problem: &Problem, item: usize, pose: Pose) -> Way {
-    let place = Placed {
-        item,
-        copy: 0,
-        pose,
-        at: Point::ORIGIN,
-    };
+    let place = Placed { item, copy: 0, pose, at: Point::ORIGIN };
     let turned = outline(problem, &place);
     let low = turned
         .iter()
-        .fold(Vec2::new(f64::INFINITY, f64::INFINITY), |low, p| {
-            Vec2::new(low.x.min(p.x), low.y.min(p.y))
-        });
+        .fold(Vec2::new(f64::INFINITY, f64::INFINITY), |low, p| Vec2::new(low.x.min(p.x), low.y.min(p.y)));
     let outline: Vec<Point> = turned.iter().map(|p| *p - low).collect();
-    let size = outline
-        .iter()
-        .fold(Vec2::ZERO, |size, p| Vec2::new(size.x.max(p.x), size.y.max(p.y)));
+    let size = outline.iter().fold(Vec2::ZERO, |size, p| Vec2::new(size.x.max(p.x), size.y.max(p.y)));
     let reference = super::checker::on_cloth(&place, problem.items[item].repeat.unwrap().reference);
-    Way {
-        item,
-        outline,
-        reference: reference.to_vec2() - low,
-        size,
-    }
+    Way { item, outline, reference: reference.to_vec2() - low, size }
 }

@@ -17,9 +17,7 @@ fn outline() -> impl Strategy<Value = Vec<Point>> {
     proptest::collection::vec(25.0..110.0_f64, 3..9).prop_map(|radii| {
         let turn = std::f64::consts::TAU / radii.len() as f64;
         let corners = radii.iter().enumerate();
-        corners
-            .map(|(n, r)| Point::ORIGIN + Vec2::from_angle(0.3 + n as f64 * turn) * *r)
-            .collect()
+        corners.map(|(n, r)| Point::ORIGIN + Vec2::from_angle(0.3 + n as f64 * turn) * *r).collect()
     })
 }
 
@@ -61,23 +59,13 @@ fn problem() -> impl Strategy<Value = Problem> {
                 .enumerate()
                 .map(|(n, (outline, poses, copies))| Item {
                     poses,
-                    repeat: steps.map(|steps| Repeat {
-                        group: 0,
-                        reference: Point::new(7.0, -4.0),
-                        steps,
-                    }),
+                    repeat: steps.map(|steps| Repeat { group: 0, reference: Point::new(7.0, -4.0), steps }),
                     ..item(&format!("piece {n}"), outline, copies)
                 })
                 .collect();
             if on_fold && steps.is_none() {
                 let mut half = item("on the fold", half_bodice(210.0, 120.0), 2);
-                half.poses = vec![
-                    Pose::turned(0.0),
-                    Pose {
-                        turn: PI,
-                        mirrored: true,
-                    },
-                ];
+                half.poses = vec![Pose::turned(0.0), Pose { turn: PI, mirrored: true }];
                 half.fold_level = Some(0.0);
                 items.push(half);
             }
@@ -115,12 +103,7 @@ fn a_seed_and_a_number_of_moves_give_the_same_lay_again() {
     let problem = dress(1400.0);
     let runs: Vec<_> = (0..2)
         .map(|_| {
-            let settings = Settings {
-                seed: 7,
-                moves: Some(600),
-                searchers: 2,
-                ..Settings::default()
-            };
+            let settings = Settings { seed: 7, moves: Some(600), searchers: 2, ..Settings::default() };
             search(&problem, &settings, &AtomicBool::new(false), &|_| {}).unwrap()
         })
         .collect();
@@ -135,24 +118,13 @@ fn a_longer_search_is_never_worse_and_shows_each_step() {
     let mut before = f64::INFINITY;
     for moves in [0, 150, 500, 1500, 4000] {
         let seen = Mutex::new(Vec::new());
-        let settings = Settings {
-            seed: 3,
-            moves: Some(moves),
-            ..Settings::default()
-        };
+        let settings = Settings { seed: 3, moves: Some(moves), ..Settings::default() };
         let watch = |outcome: &chalkbeam::lay::search::Outcome| seen.lock().unwrap().push(outcome.used_mm);
         let outcome = search(&problem, &settings, &AtomicBool::new(false), &watch).unwrap();
         assert_sound(&problem, &outcome);
-        assert!(
-            outcome.used_mm <= before,
-            "{moves} moves gave {} after {before}",
-            outcome.used_mm
-        );
+        assert!(outcome.used_mm <= before, "{moves} moves gave {} after {before}", outcome.used_mm);
         let seen = seen.into_inner().unwrap();
-        assert!(
-            seen.windows(2).all(|pair| pair[1] <= pair[0]),
-            "progress went back"
-        );
+        assert!(seen.windows(2).all(|pair| pair[1] <= pair[0]), "progress went back");
         assert_eq!(seen.last(), Some(&outcome.used_mm));
         before = outcome.used_mm;
     }
@@ -161,23 +133,15 @@ fn a_longer_search_is_never_worse_and_shows_each_step() {
 #[test]
 fn a_search_without_an_end_stops_when_told_to() {
     let stop = AtomicBool::new(false);
-    let settings = Settings {
-        moves: None,
-        ..Settings::default()
-    };
-    let outcome = search(&dress(1150.0), &settings, &stop, &|_| {
-        stop.store(true, Ordering::Relaxed)
-    });
+    let settings = Settings { moves: None, ..Settings::default() };
+    let outcome = search(&dress(1150.0), &settings, &stop, &|_| stop.store(true, Ordering::Relaxed));
     assert!(outcome.unwrap().used_mm > 0.0);
 }
 
 #[test]
 fn pinned_pieces_stay_and_others_keep_clear_of_them() {
     let mut problem = dress(1400.0);
-    problem.items[0].pinned = Some(Pinned {
-        pose: Pose::turned(PI),
-        at: Point::new(700.0, 600.0),
-    });
+    problem.items[0].pinned = Some(Pinned { pose: Pose::turned(PI), at: Point::new(700.0, 600.0) });
     problem.gap = 6.0;
     let outcome = lay(&problem, 1, 800).unwrap();
     assert_sound(&problem, &outcome);
@@ -188,13 +152,7 @@ fn a_piece_too_wide_for_the_cloth_is_named_with_both_numbers() {
     let mut problem = dress(900.0);
     problem.items.push(item("cape", band(700.0, 950.0), 1));
     let error = lay(&problem, 1, 10).unwrap_err();
-    let SearchError::TooWide {
-        item,
-        needs_mm,
-        width_mm,
-        remedies,
-    } = &error
-    else {
+    let SearchError::TooWide { item, needs_mm, width_mm, remedies } = &error else {
         panic!("{error}");
     };
     assert_eq!((item.as_str(), *width_mm), ("cape", 900.0));
@@ -222,25 +180,20 @@ fn what_is_no_problem_is_refused_with_a_sentence() {
         ..Problem::default()
     };
     assert!(lay(&sound(), 1, 10).is_ok());
-    let broken: Vec<(&str, Box<dyn Fn(&mut Problem)>)> = vec![
+    type Breaking = Box<dyn Fn(&mut Problem)>;
+    let broken: Vec<(&str, Breaking)> = vec![
         ("width", Box::new(|p| p.width = f64::NAN)),
         ("nothing", Box::new(|p| p.items.clear())),
         ("corners", Box::new(|p| p.items[0].outline.truncate(2))),
         ("corners", Box::new(|p| p.items[0].outline[0].x = f64::INFINITY)),
         ("no way", Box::new(|p| p.items[0].poses.clear())),
         ("turn", Box::new(|p| p.items[0].poses[0].turn = f64::NAN)),
-        (
-            "no area",
-            Box::new(|p| p.items[0].outline = points(&[(0.0, 0.0), (5.0, 0.0), (9.0, 0.0)])),
-        ),
+        ("no area", Box::new(|p| p.items[0].outline = points(&[(0.0, 0.0), (5.0, 0.0), (9.0, 0.0)]))),
         (
             "group",
             Box::new(|p| {
-                p.items[0].repeat = Some(Repeat {
-                    group: 3,
-                    reference: Point::ORIGIN,
-                    steps: Steps::Along(40.0),
-                });
+                p.items[0].repeat =
+                    Some(Repeat { group: 3, reference: Point::ORIGIN, steps: Steps::Along(40.0) });
             }),
         ),
     ];
@@ -257,10 +210,7 @@ fn the_programs_checker_agrees_with_the_tests() {
     // Two squares pushed into each other by a tenth of a millimetre, and one over the edge.
     let problem = Problem {
         width: 100.0,
-        items: vec![
-            item("square", band(50.0, 50.0), 2),
-            item("bodice", opened(&half_bodice(80.0, 40.0)), 0),
-        ],
+        items: vec![item("square", band(50.0, 50.0), 2), item("bodice", opened(&half_bodice(80.0, 40.0)), 0)],
         ..Problem::default()
     };
     let mut outcome = lay(&problem, 1, 50).unwrap();
@@ -281,27 +231,12 @@ fn what_would_help_is_tried_and_comes_with_its_number() {
     let wedge = points(&[(0.0, 0.0), (400.0, 90.0), (400.0, 110.0), (0.0, 200.0)]);
     let mut one_way = item("wedge", wedge, 3);
     one_way.poses.truncate(1);
-    let problem = Problem {
-        width: 450.0,
-        items: vec![one_way],
-        gap: 30.0,
-        ..Problem::default()
-    };
-    let settings = Settings {
-        moves: Some(500),
-        ..Settings::default()
-    };
+    let problem = Problem { width: 450.0, items: vec![one_way], gap: 30.0, ..Problem::default() };
+    let settings = Settings { moves: Some(500), ..Settings::default() };
     let stop = AtomicBool::new(false);
     let outcome = search(&problem, &settings, &stop, &|_| {}).unwrap();
     let found = chalkbeam::lay::search::relief(&problem, &outcome, &settings, &stop).unwrap();
-    let turned = found
-        .iter()
-        .find(|relief| relief.what.contains("either way up"))
-        .unwrap();
+    let turned = found.iter().find(|relief| relief.what.contains("either way up")).unwrap();
     assert!((turned.used_mm + turned.saves_mm - outcome.used_mm).abs() < 1e-9);
-    assert!(
-        turned.used_mm < 450.0 && outcome.used_mm > 700.0,
-        "{found:?} {}",
-        outcome.used_mm
-    );
+    assert!(turned.used_mm < 450.0 && outcome.used_mm > 700.0, "{found:?} {}", outcome.used_mm);
 }

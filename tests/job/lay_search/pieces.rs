@@ -81,9 +81,5 @@ pub(super) fn dress(width: f64) -> Problem {
         item("belt", band(900.0, 80.0), 2),
         item("pocket", band(190.0, 160.0), 2),
     ];
-    Problem {
-        width,
-        items,
-        ..Problem::default()
-    }
+    Problem { width, items, ..Problem::default() }
 }

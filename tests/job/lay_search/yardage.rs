@@ -39,10 +39,7 @@ fn wider_cloth_saves_about_what_the_conversion_chart_says() {
     for (from, to) in [(0, 1), (1, 2)] {
         let (ours, chart) = (used[to] / used[from], sum(to) / sum(from));
         // An order of magnitude: the chart itself spreads from 0.71 to 0.85 over its rows.
-        assert!(
-            (ours - chart).abs() < 0.1,
-            "ours {ours:.3}, the chart's {chart:.3}; {used:?}"
-        );
+        assert!((ours - chart).abs() < 0.1, "ours {ours:.3}, the chart's {chart:.3}; {used:?}");
     }
 }
 
@@ -50,10 +47,7 @@ fn wider_cloth_saves_about_what_the_conversion_chart_says() {
 /// lay on a larger one is also a lay on a smaller one.
 #[test]
 fn a_larger_repeat_never_needs_less_cloth() {
-    let used: Vec<f64> = [0.0, 60.0, 120.0, 240.0]
-        .into_iter()
-        .map(|repeat| matched(repeat, 2_500))
-        .collect();
+    let used: Vec<f64> = [0.0, 60.0, 120.0, 240.0].into_iter().map(|repeat| matched(repeat, 2_500)).collect();
     for pair in used.windows(2) {
         // The search is no proof: half a per cent of the shorter repeat's length is left to it.
         assert!(pair[1] >= pair[0] * 0.995, "{used:?}");

@@ -30,10 +30,7 @@ fn cut(stands: &Stands, truth: &Aim, aim: &Aim, noise: &mut Noise) -> Cutting {
     let mut refused = 0;
     let handled = |stand: usize, noise: &mut Noise| {
         let plan = stands.stands[stand].surface_from_cloth;
-        let (turn, shift) = (
-            0.02 * noise.normal(),
-            4.0 * Vec2::new(noise.normal(), noise.normal()),
-        );
+        let (turn, shift) = (0.02 * noise.normal(), 4.0 * Vec2::new(noise.normal(), noise.normal()));
         let middle = stands.stands[stand].on_cloth.center();
         Motion::taking(middle, plan.apply(middle) + shift, plan.turn + turn)
     };
@@ -70,10 +67,7 @@ fn cut(stands: &Stands, truth: &Aim, aim: &Aim, noise: &mut Noise) -> Cutting {
     }
     // Where each place of the cloth is cut that the desk takes for `place`.
     let cut_at = |stand: usize, place: Point| {
-        let light = aim
-            .picture_from_surface()
-            .map(believed[stand].apply(place))
-            .unwrap();
+        let light = aim.picture_from_surface().map(believed[stand].apply(place)).unwrap();
         let surface = truth.surface_from_picture().map(light).unwrap();
         lies[stand].inverse().apply(surface)
     };
@@ -100,18 +94,11 @@ fn cut(stands: &Stands, truth: &Aim, aim: &Aim, noise: &mut Noise) -> Cutting {
 /// Largest distance after the best shift and turn.
 fn out_of_shape(wanted: &[Point], found: &[Point]) -> f64 {
     let count = f64::from(u32::try_from(wanted.len()).unwrap());
-    let mean = |points: &[Point]| {
-        points
-            .iter()
-            .fold(Vec2::ZERO, |sum, p| sum + p.to_vec2() / count)
-            .to_point()
-    };
+    let mean =
+        |points: &[Point]| points.iter().fold(Vec2::ZERO, |sum, p| sum + p.to_vec2() / count).to_point();
     let (from, to) = (mean(found), mean(wanted));
     let arms = || found.iter().zip(wanted).map(|(a, b)| (*a - from, *b - to));
-    let turn = f64::atan2(
-        arms().map(|(a, b)| a.cross(b)).sum(),
-        arms().map(|(a, b)| a.dot(b)).sum(),
-    );
+    let turn = f64::atan2(arms().map(|(a, b)| a.cross(b)).sum(), arms().map(|(a, b)| a.dot(b)).sum());
     let back = Motion::taking(from, to, turn);
     let gaps = found.iter().zip(wanted).map(|(a, b)| back.apply(*a).distance(*b));
     gaps.fold(0.0, f64::max)
@@ -133,10 +120,7 @@ fn nine_marks(truth: &Aim, noise: &mut Noise) -> Measured {
         let seen = pick + 0.4 * Vec2::new(noise.normal(), noise.normal());
         marks.push(MeasuredMark::new(seen.into(), Some(place.into())));
     }
-    Measured {
-        pick_sigma_px: 0.4,
-        ..Measured::new(PICTURE, marks, Vec::new())
-    }
+    Measured { pick_sigma_px: 0.4, ..Measured::new(PICTURE, marks, Vec::new()) }
 }
 
 /// Limits of drift and shape in mm at 95 %. Picks alone keep to 1.5 mm with four crosses a join; two come close. An aim
@@ -168,10 +152,7 @@ fn a_long_piece_in_four_stands_keeps_its_shape() {
             if exactly {
                 let mut measured = exact.measured();
                 for mark in &mut measured.marks {
-                    let light = truth
-                        .picture_from_surface()
-                        .map(mark.surface.unwrap().into())
-                        .unwrap();
+                    let light = truth.picture_from_surface().map(mark.surface.unwrap().into()).unwrap();
                     mark.picture = light.into();
                 }
                 Aim::solve(&measured).unwrap()
@@ -180,9 +161,8 @@ fn a_long_piece_in_four_stands_keeps_its_shape() {
             }
         };
         for exactly in [true, false] {
-            let runs: Vec<Cutting> = (0..300)
-                .map(|_| cut(&stands, &truth, &believing(&mut noise, exactly), &mut noise))
-                .collect();
+            let runs: Vec<Cutting> =
+                (0..300).map(|_| cut(&stands, &truth, &believing(&mut noise, exactly), &mut noise)).collect();
             let drift = part_of(runs.iter().map(|run| run.drift).collect(), 0.95);
             let shape = part_of(runs.iter().map(|run| run.shape).collect(), 0.95);
             let rms = (runs.iter().map(|run| run.far_end * run.far_end).sum::<f64>() / 300.0).sqrt();
@@ -190,10 +170,7 @@ fn a_long_piece_in_four_stands_keeps_its_shape() {
                 (runs.iter().map(|run| run.predicted * run.predicted).sum::<f64>() / 300.0).sqrt();
             let refused: u32 = runs.iter().map(|run| run.refused).sum();
             let (drift_limit, shape_limit) = limits(crosses, exactly);
-            assert!(
-                drift <= drift_limit && shape <= shape_limit,
-                "{crosses} {exactly}: {drift} {shape}"
-            );
+            assert!(drift <= drift_limit && shape <= shape_limit, "{crosses} {exactly}: {drift} {shape}");
             if exactly {
                 assert!((rms / predicted - 1.0).abs() < 0.15, "{rms} {predicted}");
                 assert!(refused < 60, "{refused} of 900");

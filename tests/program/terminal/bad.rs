@@ -44,26 +44,16 @@ fn a_number_that_no_table_has() {
     let million = "7".repeat(1_000_000);
     for number in ["1e9", "1e999", "-1e9", "NaN", "inf", &million] {
         let table = Table::with_demo();
-        table.change(
-            GARMENT,
-            "stand: (at: (-590.0,",
-            &format!("stand: (at: ({number},"),
-        );
+        table.change(GARMENT, "stand: (at: (-590.0,", &format!("stand: (at: ({number},"));
         says(&table.refuses(&["check", GARMENT]), &[GARMENT]);
 
         let table = Table::with_demo();
-        table.change(
-            PATTERN,
-            "start: (0.0, -720.0)",
-            &format!("start: ({number}, -720.0)"),
-        );
+        table.change(PATTERN, "start: (0.0, -720.0)", &format!("start: ({number}, -720.0)"));
         says(&table.refuses(&["check", GARMENT]), &[PATTERN]);
 
         let file = measured(&table, |text| text.replacen("96.0", number, 1));
         says(&table.refuses(&["aim", file, "--json"]), &[file]);
-        let file = measured(&table, |text| {
-            text.replacen("mm: 1813.0", &format!("mm: {number}"), 1)
-        });
+        let file = measured(&table, |text| text.replacen("mm: 1813.0", &format!("mm: {number}"), 1));
         says(&table.refuses(&["aim", file]), &[file]);
     }
     for length in ["1e9 mm", "NaN mm", "-5 mm", "wide", "138 furlongs"] {
@@ -94,22 +84,13 @@ fn an_outline_that_is_open_or_crosses_itself() {
 #[test]
 fn files_that_are_not_what_was_asked_for() {
     let table = Table::with_demo();
-    says(
-        &table.refuses(&["check", "coat.garment.ron"]),
-        &["coat.garment.ron", "no such file"],
-    );
+    says(&table.refuses(&["check", "coat.garment.ron"]), &["coat.garment.ron", "no such file"]);
     says(&table.refuses(&["check", "."]), &["folder"]);
     says(&table.refuses(&["aim", "."]), &["folder"]);
     says(&table.refuses(&["."]), &["folder"]);
-    says(
-        &table.refuses(&["check", PATTERN]),
-        &[PATTERN, "chalkbeam garment"],
-    );
+    says(&table.refuses(&["check", PATTERN]), &[PATTERN, "chalkbeam garment"]);
     std::fs::write(table.path("picture.png"), [0x89, b'P', b'N', b'G', 0xff, 0xfe]).unwrap();
-    says(
-        &table.refuses(&["check", "picture.png"]),
-        &["picture.png", "not a text"],
-    );
+    says(&table.refuses(&["check", "picture.png"]), &["picture.png", "not a text"]);
 
     std::fs::remove_file(table.path(PATTERN)).unwrap();
     says(&table.refuses(&["check", GARMENT]), &[GARMENT, PATTERN]);
@@ -135,27 +116,15 @@ fn a_version_that_is_not_known() {
 fn a_misspelt_field_is_told_with_what_was_meant() {
     let table = Table::with_demo();
     table.change(GARMENT, "alterations:", "alteratons:");
-    says(
-        &table.refuses(&["check", GARMENT]),
-        &["alteratons", "did you mean “alterations”", ".ron:16"],
-    );
+    says(&table.refuses(&["check", GARMENT]), &["alteratons", "did you mean “alterations”", ".ron:16"]);
     let table = Table::with_demo();
     table.change(PATTERN, "balance_lines:", "balance_line:");
-    says(
-        &table.refuses(&["check", GARMENT]),
-        &[PATTERN, "balance_line", "balance_lines"],
-    );
+    says(&table.refuses(&["check", GARMENT]), &[PATTERN, "balance_line", "balance_lines"]);
     let file = measured(&table, |text| text.replacen("picture:", "pictur:", 1));
-    says(
-        &table.refuses(&["aim", file]),
-        &["pictur", "did you mean “picture”"],
-    );
+    says(&table.refuses(&["aim", file]), &["pictur", "did you mean “picture”"]);
     let table = Table::with_demo();
     table.change(GARMENT, "size: \"88\"", "size: \"89\"");
-    says(
-        &table.refuses(&["check", GARMENT]),
-        &[GARMENT, "89", "84, 88, 92"],
-    );
+    says(&table.refuses(&["check", GARMENT]), &[GARMENT, "89", "84, 88, 92"]);
 }
 
 #[test]
@@ -164,17 +133,11 @@ fn results_that_cannot_be_written() {
     let message = table.refuses(&["export", GARMENT, "--out", "missing/coat.svg"]);
     says(&message, &["missing/coat.svg"]);
     std::fs::create_dir(table.path("coat.svg")).unwrap();
-    says(
-        &table.refuses(&["export", GARMENT, "--out", "coat.svg"]),
-        &["coat.svg"],
-    );
+    says(&table.refuses(&["export", GARMENT, "--out", "coat.svg"]), &["coat.svg"]);
     // The garment itself is never what is written to.
     for command in ["export", "still"] {
         for target in [GARMENT, PATTERN, "coat"] {
-            says(
-                &table.refuses(&[command, GARMENT, "--out", target]),
-                &[target, "--out"],
-            );
+            says(&table.refuses(&[command, GARMENT, "--out", target]), &[target, "--out"]);
         }
     }
 }
@@ -182,18 +145,7 @@ fn results_that_cannot_be_written() {
 #[test]
 fn a_size_that_is_none() {
     let table = Table::with_demo();
-    for size in [
-        "big",
-        "1920",
-        "x",
-        "0x0",
-        "-5x5",
-        "1920x",
-        "99999x99999",
-        "1e3x1e3",
-        "1920x1080x3",
-        "",
-    ] {
+    for size in ["big", "1920", "x", "0x0", "-5x5", "1920x", "99999x99999", "1e3x1e3", "1920x1080x3", ""] {
         let message = table.refuses(&["still", GARMENT, "--out", "f.png", &format!("--size={size}")]);
         says(&message, &["1920x1080"]);
     }
@@ -234,16 +186,10 @@ fn marks_that_give_no_aim() {
     table.write("crossed.ron", &pair([0, 2, 1, 3], places));
     says(&table.refuses(&["aim", "crossed.ron"]), &["crossed.ron", "cross"]);
     table.write("mirrored.ron", &pair([1, 0, 3, 2], places));
-    says(
-        &table.refuses(&["aim", "mirrored.ron", "--json"]),
-        &["mirrored.ron", "mirror"],
-    );
+    says(&table.refuses(&["aim", "mirrored.ron", "--json"]), &["mirrored.ron", "mirror"]);
     let line = [(0.0, 0.0), (600.0, 0.0), (1200.0, 0.0), (1800.0, 0.0)];
     table.write("collinear.ron", &pair([0, 1, 2, 3], line));
-    says(
-        &table.refuses(&["aim", "collinear.ron"]),
-        &["collinear.ron", "line"],
-    );
+    says(&table.refuses(&["aim", "collinear.ron"]), &["collinear.ron", "line"]);
 }
 
 #[test]
@@ -253,8 +199,5 @@ fn a_garment_with_no_aim_has_no_frame_but_can_be_checked() {
     let aims = text.find("    aims: [").unwrap();
     table.write(GARMENT, &format!("{})\n", &text[..aims]));
     table.prints(&["check", GARMENT]);
-    says(
-        &table.refuses(&["still", GARMENT, "--out", "frame.png"]),
-        &["aim", "four marks"],
-    );
+    says(&table.refuses(&["still", GARMENT, "--out", "frame.png"]), &["aim", "four marks"]);
 }

@@ -21,11 +21,7 @@ impl PatternTwin {
             let kind = FaultKind::Duplicate { what: "size", name };
             return Err(Box::new(fault(None, None, Part::Sizes, kind)));
         }
-        let pieces: Result<_, _> = self
-            .pieces
-            .iter()
-            .map(|piece| piece.to_sized(&self.sizes))
-            .collect();
+        let pieces: Result<_, _> = self.pieces.iter().map(|piece| piece.to_sized(&self.sizes)).collect();
         Ok(Pattern {
             name: self.name.clone(),
             sizes: self.sizes.clone(),
@@ -51,10 +47,7 @@ impl PieceTwin {
                 let kind = unknown("size", drawn.size.as_str(), sizes.iter().map(SizeId::as_str));
                 return say(size, kind);
             }
-            if self.drawn[..index]
-                .iter()
-                .any(|earlier| earlier.size == drawn.size)
-            {
+            if self.drawn[..index].iter().any(|earlier| earlier.size == drawn.size) {
                 let name = drawn.size.to_string();
                 return say(size, FaultKind::Duplicate { what: "size", name });
             }
@@ -69,10 +62,7 @@ impl PieceTwin {
             };
             by_size.push(Arc::new(self.to_piece(drawn)?));
         }
-        Ok(SizedPiece {
-            id: self.id.clone(),
-            by_size,
-        })
+        Ok(SizedPiece { id: self.id.clone(), by_size })
     }
 
     /// A name that stands twice in the lists by which shapes are found.
@@ -81,22 +71,13 @@ impl PieceTwin {
         let notches = self.notches.iter().map(|notch| notch.id.as_str());
         let darts = self.darts.iter().map(|dart| dart.id.as_str());
         if let Some(name) = repeated(edges) {
-            return Some((
-                Part::Edge(name.as_str().into()),
-                FaultKind::Duplicate { what: "edge", name },
-            ));
+            return Some((Part::Edge(name.as_str().into()), FaultKind::Duplicate { what: "edge", name }));
         }
         if let Some(name) = repeated(notches) {
-            return Some((
-                Part::Notch(name.as_str().into()),
-                FaultKind::Duplicate { what: "notch", name },
-            ));
+            return Some((Part::Notch(name.as_str().into()), FaultKind::Duplicate { what: "notch", name }));
         }
         let name = repeated(darts)?;
-        Some((
-            Part::Dart(name.as_str().into()),
-            FaultKind::Duplicate { what: "dart", name },
-        ))
+        Some((Part::Dart(name.as_str().into()), FaultKind::Duplicate { what: "dart", name }))
     }
 
     fn to_piece(&self, drawn: &DrawnTwin) -> Result<Piece, Box<PatternFault>> {
@@ -112,13 +93,8 @@ impl PieceTwin {
             .map_err(|(name, kind)| say(Part::Dart(name.into()), kind))?;
         let mut edges = Vec::new();
         for (edge, shape) in self.edges.iter().zip(drawn_edges) {
-            let curve = CurveTwin {
-                start: shape.start,
-                path: &shape.path,
-            };
-            let curve = curve
-                .to_curve()
-                .map_err(|kind| say(Part::Edge(edge.id.clone()), kind))?;
+            let curve = CurveTwin { start: shape.start, path: &shape.path };
+            let curve = curve.to_curve().map_err(|kind| say(Part::Edge(edge.id.clone()), kind))?;
             edges.push(Edge {
                 id: edge.id.clone(),
                 from: edge.from.clone(),
@@ -130,15 +106,10 @@ impl PieceTwin {
         }
         let mut inner_lines = Vec::new();
         for line in &drawn.inner_lines {
-            let curve = CurveTwin {
-                start: line.start,
-                path: &line.path,
-            };
+            let curve = CurveTwin { start: line.start, path: &line.path };
             inner_lines.push(InnerLine {
                 name: line.name.clone(),
-                curve: curve
-                    .to_curve()
-                    .map_err(|kind| say(Part::InnerLine(line.name.clone()), kind))?,
+                curve: curve.to_curve().map_err(|kind| say(Part::InnerLine(line.name.clone()), kind))?,
             });
         }
         let notch = |(notch, shape): (&NotchTwin, &DrawnNotch)| Notch {
@@ -157,10 +128,7 @@ impl PieceTwin {
             id: line.id.clone(),
             line: Line::new(point(line.from), point(line.to)),
         };
-        let hole = |hole: &HoleTwin| DrillHole {
-            name: hole.name.clone(),
-            at: point(hole.at),
-        };
+        let hole = |hole: &HoleTwin| DrillHole { name: hole.name.clone(), at: point(hole.at) };
         let text = |text: &TextTwin| PrintedText {
             words: text.words.clone(),
             at: point(text.at),
@@ -173,10 +141,7 @@ impl PieceTwin {
             edges,
             notches: self.notches.iter().zip(drawn_notches).map(notch).collect(),
             darts: self.darts.iter().zip(drawn_darts).map(dart).collect(),
-            grainline: Grainline {
-                from: point(drawn.grainline.from),
-                to: point(drawn.grainline.up),
-            },
+            grainline: Grainline { from: point(drawn.grainline.from), to: point(drawn.grainline.up) },
             balance_lines: drawn.balance_lines.iter().map(balance).collect(),
             drill_holes: drawn.drill_holes.iter().map(hole).collect(),
             inner_lines,
@@ -205,10 +170,7 @@ fn by_name<'a, T>(
         let kind = if !names.contains(&name) {
             unknown(what, name, names.iter().copied())
         } else if rows[..index].iter().any(|earlier| name_of(earlier) == name) {
-            FaultKind::Duplicate {
-                what,
-                name: name.to_owned(),
-            }
+            FaultKind::Duplicate { what, name: name.to_owned() }
         } else {
             continue;
         };

@@ -72,17 +72,11 @@ impl CurveTwin<'_> {
                     check(&[p1, p2, p3])?;
                     Segment::Cubic(CubicBez::new(at, point(p1), point(p2), point(p3)))
                 }
-                StretchTwin::Arc {
-                    center,
-                    sweep_degrees,
-                } => {
+                StretchTwin::Arc { center, sweep_degrees } => {
                     check(&[center, (sweep_degrees, 0.0)])?;
                     let arc = CircularArc::about(point(center), at, sweep_degrees.to_radians());
                     if arc.radius <= JOIN_MM || arc.sweep == 0.0 || arc.sweep.abs() > TAU + 1e-9 {
-                        return Err(FaultKind::BadArc {
-                            degrees: sweep_degrees,
-                            radius_mm: arc.radius,
-                        });
+                        return Err(FaultKind::BadArc { degrees: sweep_degrees, radius_mm: arc.radius });
                     }
                     Segment::Arc(arc)
                 }

@@ -20,11 +20,7 @@ impl PatternTwin {
             sizes: pattern.sizes.clone(),
             allowance: pattern.allowance.clone(),
             hem_allowance: pattern.hem_allowance.clone(),
-            pieces: pattern
-                .pieces
-                .iter()
-                .map(|sized| PieceTwin::of(sized, &pattern.sizes))
-                .collect(),
+            pieces: pattern.pieces.iter().map(|sized| PieceTwin::of(sized, &pattern.sizes)).collect(),
             seams: pattern.seams.clone(),
             bodies: pattern.bodies.clone(),
             measures: pattern.measures.clone(),
@@ -60,10 +56,8 @@ impl PieceTwin {
             from: notch.corner.clone(),
             kind: notch.kind,
         };
-        let dart = |dart: &Dart| DartTwin {
-            id: dart.id.clone(),
-            pressed_toward: dart.pressed_toward.clone(),
-        };
+        let dart =
+            |dart: &Dart| DartTwin { id: dart.id.clone(), pressed_toward: dart.pressed_toward.clone() };
         Self {
             id: sized.id.clone(),
             number: first.number,
@@ -83,23 +77,14 @@ impl DrawnTwin {
             start: xy(edge.curve.start()),
             path: stretches(&edge.curve),
         };
-        let notch = |notch: &Notch| DrawnNotch {
-            notch: notch.id.clone(),
-            distance: rounded(notch.distance),
-        };
-        let dart = |dart: &Dart| DrawnDart {
-            dart: dart.id.clone(),
-            apex: xy(dart.apex),
-        };
+        let notch = |notch: &Notch| DrawnNotch { notch: notch.id.clone(), distance: rounded(notch.distance) };
+        let dart = |dart: &Dart| DrawnDart { dart: dart.id.clone(), apex: xy(dart.apex) };
         let balance = |balance: &BalanceLine| BalanceTwin {
             id: balance.id.clone(),
             from: xy(balance.line.p0),
             to: xy(balance.line.p1),
         };
-        let hole = |hole: &DrillHole| HoleTwin {
-            name: hole.name.clone(),
-            at: xy(hole.at),
-        };
+        let hole = |hole: &DrillHole| HoleTwin { name: hole.name.clone(), at: xy(hole.at) };
         let inner = |line: &InnerLine| InnerTwin {
             name: line.name.clone(),
             start: xy(line.curve.start()),
@@ -115,10 +100,7 @@ impl DrawnTwin {
             edges: piece.edges.iter().map(edge).collect(),
             notches: piece.notches.iter().map(notch).collect(),
             darts: piece.darts.iter().map(dart).collect(),
-            grainline: GrainTwin {
-                from: xy(piece.grainline.from),
-                up: xy(piece.grainline.to),
-            },
+            grainline: GrainTwin { from: xy(piece.grainline.from), up: xy(piece.grainline.to) },
             balance_lines: piece.balance_lines.iter().map(balance).collect(),
             drill_holes: piece.drill_holes.iter().map(hole).collect(),
             inner_lines: piece.inner_lines.iter().map(inner).collect(),

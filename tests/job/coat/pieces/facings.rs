@@ -17,13 +17,7 @@ use chalkbeam::pattern::{
 pub(super) fn front_facing(d: &Draft, size: &str) -> Piece {
     let edges = vec![
         edge("hem", "hem front edge", "hem inner", Hem, d.facing_hem()),
-        edge(
-            "inner edge",
-            "hem inner",
-            "shoulder inner",
-            FacingEdge,
-            d.front_facing_inner(),
-        ),
+        edge("inner edge", "hem inner", "shoulder inner", FacingEdge, d.front_facing_inner()),
         edge(
             "shoulder",
             "shoulder inner",
@@ -31,13 +25,7 @@ pub(super) fn front_facing(d: &Draft, size: &str) -> Piece {
             Sewn,
             straight(d.facing_shoulder(), d.front_shoulder_neck),
         ),
-        edge(
-            "neck",
-            "shoulder neck",
-            "neck front edge",
-            Sewn,
-            d.front_neck_to_edge(),
-        ),
+        edge("neck", "shoulder neck", "neck front edge", Sewn, d.front_neck_to_edge()),
         edge(
             "front edge",
             "neck front edge",
@@ -46,20 +34,9 @@ pub(super) fn front_facing(d: &Draft, size: &str) -> Piece {
             straight(d.neck_front_edge(), d.hem_front_edge()),
         ),
     ];
-    let mut facing = piece(
-        "front facing",
-        3,
-        faced(2, HowCut::MirroredPair),
-        edges,
-        upright(12.0, -450.0, 200.0),
-    );
-    facing.notches = vec![notch(
-        "neck front",
-        "neck",
-        "shoulder neck",
-        FRONT_NECK_NOTCH,
-        Single,
-    )];
+    let mut facing =
+        piece("front facing", 3, faced(2, HowCut::MirroredPair), edges, upright(12.0, -450.0, 200.0));
+    facing.notches = vec![notch("neck front", "neck", "shoulder neck", FRONT_NECK_NOTCH, Single)];
     facing.notches.extend(front_edge_notches(d));
     facing.balance_lines = vec![waist_line(FRONT_EDGE, 55.0)];
     facing.texts = vec![
@@ -81,36 +58,13 @@ pub(super) fn back_neck_facing(d: &Draft, size: &str) -> Piece {
             Sewn,
             straight(shoulder_inner, d.back_shoulder_neck),
         ),
-        edge(
-            "neck",
-            "shoulder neck",
-            "neck centre",
-            Sewn,
-            d.back_neck_to_centre(),
-        ),
-        edge(
-            "fold",
-            "neck centre",
-            "fold inner",
-            Fold,
-            straight(d.back_neck_centre, fold_inner),
-        ),
+        edge("neck", "shoulder neck", "neck centre", Sewn, d.back_neck_to_centre()),
+        edge("fold", "neck centre", "fold inner", Fold, straight(d.back_neck_centre, fold_inner)),
     ];
     let y = d.back_neck_centre.y;
-    let mut facing = piece(
-        "back neck facing",
-        4,
-        faced(1, HowCut::OnFold),
-        edges,
-        upright(15.0, y - 54.0, y - 6.0),
-    );
-    facing.notches = vec![notch(
-        "neck back",
-        "neck",
-        "shoulder neck",
-        BACK_NECK_NOTCH,
-        Double,
-    )];
+    let mut facing =
+        piece("back neck facing", 4, faced(1, HowCut::OnFold), edges, upright(15.0, y - 54.0, y - 6.0));
+    facing.notches = vec![notch("neck back", "neck", "shoulder neck", BACK_NECK_NOTCH, Double)];
     facing.texts = vec![text(format!("4 Back neck facing {size}"), 20.0, y - 40.0, 4.0)];
     facing
 }
@@ -122,13 +76,7 @@ pub(super) fn front_armhole_facing(d: &Draft, size: &str) -> Piece {
         5,
         c,
         d.front_facing_side(),
-        notch(
-            "armhole front",
-            "armhole",
-            "underarm",
-            FRONT_ARMHOLE_NOTCH,
-            Single,
-        ),
+        notch("armhole front", "armhole", "underarm", FRONT_ARMHOLE_NOTCH, Single),
     );
     facing.texts = facing_texts("5 Front armhole", format!("facing, size {size}"), c);
     facing
@@ -150,10 +98,7 @@ pub(super) fn back_armhole_facing(d: &Draft, size: &str) -> Piece {
 /// Two short lines in the middle of a narrow facing.
 fn facing_texts(first: &str, second: String, c: &CubicBez) -> Vec<PrintedText> {
     let at = Draft::armhole_facing_middle(c, 0.6);
-    vec![
-        text(first.to_owned(), at.x - 19.0, at.y + 1.0, 3.5),
-        text(second, at.x - 19.0, at.y - 6.0, 3.5),
-    ]
+    vec![text(first.to_owned(), at.x - 19.0, at.y + 1.0, 3.5), text(second, at.x - 19.0, at.y - 6.0, 3.5)]
 }
 
 fn armhole_facing(id: &str, number: u32, c: &CubicBez, side_inner: Point, mark: Notch) -> Piece {
@@ -161,13 +106,7 @@ fn armhole_facing(id: &str, number: u32, c: &CubicBez, side_inner: Point, mark: 
     let shoulder_inner = inner[0].start();
     let edges = vec![
         edge("armhole", "underarm", "shoulder tip", Sewn, Draft::armhole_up(c)),
-        edge(
-            "shoulder",
-            "shoulder tip",
-            "shoulder inner",
-            Sewn,
-            straight(c.p0, shoulder_inner),
-        ),
+        edge("shoulder", "shoulder tip", "shoulder inner", Sewn, straight(c.p0, shoulder_inner)),
         edge("inner edge", "shoulder inner", "side inner", FacingEdge, inner),
         edge("side", "side inner", "underarm", Sewn, straight(side_inner, c.p3)),
     ];
@@ -180,8 +119,5 @@ fn armhole_facing(id: &str, number: u32, c: &CubicBez, side_inner: Point, mark: 
 
 /// A facing is cut from cloth and from interfacing alike.
 fn faced(count: u32, how: HowCut) -> Vec<Cutting> {
-    vec![
-        cut(ClothKind::Cloth, count, how),
-        cut(ClothKind::Interfacing, count, how),
-    ]
+    vec![cut(ClothKind::Cloth, count, how), cut(ClothKind::Interfacing, count, how)]
 }

@@ -17,11 +17,7 @@ pub(super) fn seams() -> Vec<Seam> {
     let (front_facing, neck_facing) = ("front facing", "back neck facing");
     let (front_arm, back_arm) = ("front armhole facing", "back armhole facing");
     vec![
-        seam(
-            "side",
-            run(front, "underarm", &["side upper", "side lower"]),
-            run(back, "underarm", &["side"]),
-        ),
+        seam("side", run(front, "underarm", &["side upper", "side lower"]), run(back, "underarm", &["side"])),
         seam(
             "shoulder",
             run(front, "shoulder neck", &["shoulder"]),
@@ -52,15 +48,7 @@ pub(super) fn seams() -> Vec<Seam> {
             run(front_arm, "underarm", &["side"]),
             run(back_arm, "underarm", &["side"]),
         ),
-        seam(
-            "front armhole",
-            run(front, "underarm", &["armhole"]),
-            run(front_arm, "underarm", &["armhole"]),
-        ),
-        seam(
-            "back armhole",
-            run(back, "underarm", &["armhole"]),
-            run(back_arm, "underarm", &["armhole"]),
-        ),
+        seam("front armhole", run(front, "underarm", &["armhole"]), run(front_arm, "underarm", &["armhole"])),
+        seam("back armhole", run(back, "underarm", &["armhole"]), run(back_arm, "underarm", &["armhole"])),
     ]
 }

@@ -1,1 +1,0 @@
-//! Pages of a tiled file are not joined yet.
