@@ -50,13 +50,14 @@ fn line(ui: &mut Ui, finding: &Found, wishes: &mut Vec<Wish>) -> egui::Response 
         ui.label(RichText::new(word).color(colour).strong());
         let said = ui.add(egui::Button::selectable(false, sentence(&finding.what)).wrap());
         ui.label(RichText::new(sentence(&finding.remedy)).weak());
-        if let Some(mend) = &finding.mend
-            && ui.add(egui::Button::new(&mend.words).wrap()).clicked()
-        {
-            wishes.push(Wish::of(mend.command.clone()));
-        }
         said
     });
+    // On a line of its own: a wrapped row leaves no room beside its last words.
+    if let Some(mend) = &finding.mend
+        && ui.add(egui::Button::new(&mend.words).wrap()).clicked()
+    {
+        wishes.push(Wish::of(mend.command.clone()));
+    }
     let stop = stop_of(finding).words();
     row.inner.on_hover_text(format!("go to {stop}"))
 }

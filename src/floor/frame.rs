@@ -1,5 +1,6 @@
 //! The scene and the map of the floor window's next frame.
 
+use super::bend::bent;
 use super::{FloorView, add_legend};
 use crate::aim::{Aim, Homography};
 use crate::garment::OpenGarment;
@@ -31,7 +32,7 @@ pub fn floor_scene(open: &OpenGarment, view: &FloorView, window_size: (u32, u32)
     if view.show.has(Layer::Legend) && !view.only_cutting_lines {
         add_legend(&mut scene, &aim.lit_quad(), view);
     }
-    scene
+    bent(scene, aim)
 }
 
 /// The map from the surface to the window's pixels. Without an aim, one px is one mm and y is turned over, so

@@ -3,6 +3,7 @@
 //! The window itself holds no state of the garment. [`FloorView`] is what the keys change (which lines are shown,
 //! which mark is active); everything else is derived from the garment when a frame is drawn.
 
+mod bend;
 mod frame;
 mod keys;
 mod legend;

@@ -170,12 +170,14 @@ fn mark_places(open: &OpenGarment, aim: &Aim) -> Vec<Point> {
     let Ok(cloth_from_picture) = aim.picture_from_cloth().inverse(Point::ORIGIN) else {
         return Vec::new();
     };
-    measured.marks.iter().filter_map(|mark| cloth_from_picture.map(mark.picture.into())).collect()
+    // What a lens displaces is put right at the end, for the whole scene.
+    let ideal = |picked: Point| aim.lens().map_or(picked, |lens| lens.undistort(picked));
+    measured.marks.iter().filter_map(|mark| cloth_from_picture.map(ideal(mark.picture.into()))).collect()
 }
 
 fn picture_centre(aim: &Aim) -> Option<Point> {
     let (width, height) = aim.picture_size();
-    aim.surface_from_picture().map(Point::new(0.5 * f64::from(width), 0.5 * f64::from(height)))
+    aim.surface_of(Point::new(0.5 * f64::from(width), 0.5 * f64::from(height)))
 }
 
 /// Upright rectangle around what the projector lights.

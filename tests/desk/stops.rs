@@ -80,8 +80,12 @@ fn an_empty_garment_says_at_each_stop_what_is_missing() {
 #[test]
 fn a_broken_garment_says_what_is_wrong_and_keeps_the_rest() {
     let mut seat = Seat::with_size(broken(), (1366.0, 2500.0));
-    for words in ["does not have", "The marks as they stand give no aim", "“nowhere”", "turned by 180°"]
-    {
+    for words in [
+        "is not cut from this cloth",
+        "The marks as they stand give no aim",
+        "“nowhere”",
+        "is turned against the other pieces",
+    ] {
         assert!(seat.says(words), "{words}: {:?}", seat.labels(Role::Button));
     }
     seat.go_to(Stop::Cut);

@@ -11,7 +11,7 @@ use crate::alter::{
 use crate::desk::{Look, Session, Stop, Wish};
 use crate::garment::{Command, GestureId, Stand};
 use crate::geometry::{Length, Line, Point, Vec2};
-use crate::lay::Place;
+use crate::lay::{Place, snapped};
 use crate::pattern::{BalanceLineId, DartId, EdgeId, EdgeRole, Piece, PieceId};
 use egui::Ui;
 use kurbo::{ParamCurveNearest as _, Shape as _};
@@ -165,8 +165,8 @@ fn pulled(session: &mut Session, drag: &Drag, to: Point, by_px: Vec2, look: &mut
             let pick = open.measured()?.marks.get(*mark)?.picture;
             let at_px = match &open.aim().good {
                 Some(aim) => {
-                    let lies = aim.surface_from_picture().map(pick.into())?;
-                    aim.picture_from_surface().map(lies + by_mm)?
+                    let lies = aim.surface_of(pick.into())?;
+                    aim.picture_of(lies + by_mm)?
                 }
                 // Without an aim the board shows the picture itself, one mm a px.
                 None => Point::new(pick.0 + by_mm.x, pick.1 - by_mm.y),
@@ -179,7 +179,10 @@ fn pulled(session: &mut Session, drag: &Drag, to: Point, by_px: Vec2, look: &mut
                 Before::Place(place) => {
                     let cloth_from_surface = open.plan().stand.surface_from_cloth().inverse();
                     let on_cloth = cloth_from_surface * by_mm.to_point() - cloth_from_surface * Point::ORIGIN;
-                    Some(Command::SetPlace(Place { at: rounded(place.at + on_cloth), ..place.clone() }))
+                    let moved = Place { at: rounded(place.at + on_cloth), ..place.clone() };
+                    // On a print it goes to the nearest place where its mates or its centre agree.
+                    let laid = open.evaluated().laid(open.plan());
+                    Some(Command::SetPlace(laid.map_or(moved.clone(), |laid| snapped(&moved, &laid))))
                 }
                 Before::Stand(stand) => {
                     Some(Command::SetStand(Stand { at: rounded(stand.at + by_mm), ..*stand }))
@@ -304,7 +307,7 @@ fn mark_at(session: &Session, place: Point, reach: f64) -> Option<Held> {
     let height = f64::from(measured.picture_size.1);
     let distances = measured.marks.iter().enumerate().filter_map(|(index, mark)| {
         let at = match aim {
-            Some(aim) => aim.surface_from_picture().map(mark.picture.into())?,
+            Some(aim) => aim.surface_of(mark.picture.into())?,
             None => Point::new(mark.picture.0, height - mark.picture.1),
         };
         Some((index, at.distance(place)))

@@ -20,14 +20,15 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     if lay.is_empty() {
         ui.label("nothing yet");
     }
-    Grid::new("places").num_columns(4).striped(true).show(ui, |ui| {
+    Grid::new("places").num_columns(3).striped(true).show(ui, |ui| {
         for place in lay {
             let held = Some(Held::Place(place.piece.clone(), place.copy));
             let name = format!("{} {}", place.piece, place.copy);
-            if ui.selectable_label(session.desk.held == held, name).clicked() {
+            let row = ui.selectable_label(session.desk.held == held, name);
+            let lies = format!("{:.1} mm along the cloth, {:.1} mm across", place.at.x, place.at.y);
+            if row.on_hover_text(lies).clicked() {
                 chosen = held;
             }
-            ui.label(format!("({:.0}, {:.0})", place.at.x, place.at.y));
             let turn = ui.button("turn").on_hover_text("by half a turn");
             if turn.clicked() {
                 let turned = Place { turn_degrees: (place.turn_degrees + 180.0) % 360.0, ..place.clone() };

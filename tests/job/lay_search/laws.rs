@@ -238,5 +238,6 @@ fn what_would_help_is_tried_and_comes_with_its_number() {
     let found = chalkbeam::lay::search::relief(&problem, &outcome, &settings, &stop).unwrap();
     let turned = found.iter().find(|relief| relief.what.contains("either way up")).unwrap();
     assert!((turned.used_mm + turned.saves_mm - outcome.used_mm).abs() < 1e-9);
-    assert!(turned.used_mm < 450.0 && outcome.used_mm > 700.0, "{found:?} {}", outcome.used_mm);
+    // Head to tail all three lie side by side but for a shift: at one end they would need 480 mm of the 450.
+    assert!(turned.used_mm < 500.0 && outcome.used_mm > 700.0, "{found:?} {}", outcome.used_mm);
 }
