@@ -18,6 +18,7 @@ mod way;
 mod windows;
 
 pub use board::{BoardMemory, BoardRequest, Held};
+pub use card::FitMemory;
 pub use looks::{Look, Looks};
 pub use projector::{Projector, ScreenName};
 pub use session::{DeskView, Session, Stop, Wish};

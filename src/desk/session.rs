@@ -59,6 +59,8 @@ pub struct DeskView {
     pub piece: usize,
     /// What was taken hold of on the board last.
     pub held: Option<Held>,
+    /// The table of fit that was worked out last.
+    pub fit: super::FitMemory,
     /// The size that is shown at the stop Pattern; the plan's, when `None`.
     pub size: Option<SizeId>,
     /// What is being typed, by field.
@@ -127,6 +129,7 @@ impl Session {
             stop: Stop::Alter,
             piece: 0,
             held: None,
+            fit: super::FitMemory::default(),
             size: None,
             typing: super::Typing::default(),
             looks: super::Looks::default(),

@@ -4,8 +4,9 @@ use super::part;
 use crate::body::BodyMeasurement;
 use crate::desk::{Session, Wish};
 use crate::garment::Command;
+use crate::garment::fit::{FitZone, Proposal, proposals, zones};
 use crate::geometry::Unit;
-use egui::{Grid, Ui};
+use egui::{Grid, RichText, Ui};
 
 const MEASUREMENTS: [BodyMeasurement; 11] = [
     BodyMeasurement::BustGirth,
@@ -40,4 +41,55 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         }
     });
     ui.label("A bare number is taken in centimetres. Clear a field to strike it out.");
+    fit(ui, session, wishes);
+}
+
+/// The table of fit, kept while the garment does not change: proposals are tried out one by one, which takes longer
+/// than a frame.
+#[derive(Debug, Clone, Default)]
+pub struct FitMemory {
+    of_revision: Option<u64>,
+    zones: Vec<FitZone>,
+    proposals: Vec<Proposal>,
+}
+
+/// Pattern against body, and what would bring them together.
+fn fit(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
+    let revision = session.open.revision();
+    if session.desk.fit.of_revision != Some(revision) {
+        let (zones, proposals) = (zones(&session.open), proposals(&session.open));
+        session.desk.fit = FitMemory { of_revision: Some(revision), zones, proposals };
+    }
+    let FitMemory { zones, proposals, .. } = &session.desk.fit;
+    part(ui, "The pattern on this body, in mm");
+    if zones.is_empty() {
+        ui.label("The pattern names no measures to compare.");
+        return;
+    }
+    let number = |value: Option<f64>| value.map_or_else(|| "–".to_owned(), |value| format!("{value:.0}"));
+    Grid::new("fit").num_columns(5).striped(true).show(ui, |ui| {
+        for words in ["", "body", "pattern", "ease", "size"] {
+            ui.label(RichText::new(words).small());
+        }
+        ui.end_row();
+        for zone in zones {
+            ui.label(zone.measure.as_str());
+            ui.label(number(zone.body_mm));
+            ui.label(number(zone.pattern_mm));
+            let ease = ui.label(zone.ease_mm.map_or_else(|| "–".to_owned(), |ease| format!("{ease:+.0}")));
+            ease.on_hover_text(format!("at least {:.0} mm", zone.minimum_ease_mm));
+            ui.label(zone.nearest_size.as_ref().map_or("–", |size| size.as_str()));
+            ui.end_row();
+        }
+    });
+    part(ui, "Proposed");
+    if proposals.is_empty() {
+        ui.label("nothing");
+    }
+    for proposal in proposals {
+        ui.label(&proposal.reason);
+        if ui.add(egui::Button::new(&proposal.words).wrap()).clicked() {
+            wishes.push(Wish::of(proposal.command.clone()));
+        }
+    }
 }

@@ -11,6 +11,8 @@ mod offers;
 mod pattern;
 mod sheet;
 
+pub use body::FitMemory;
+
 use super::{Session, Stop, Wish, theme};
 use crate::floor::Action;
 use egui::{RichText, ScrollArea, Ui};
