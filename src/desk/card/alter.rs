@@ -1,6 +1,7 @@
 //! The card at the stop Alter: the list of alterations, and sentences to add one.
 
 use super::edge::{change, facts};
+use super::offers::Offer;
 use super::{choose_piece, offers, part};
 use crate::alter::{Alteration, DartsAcross, Hem, Lengthen, LengthenAt, Outcome, Pieces, Record};
 use crate::desk::{Held, Session, Wish, theme};
@@ -47,6 +48,12 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     }
     part(ui, "Add");
     add(ui, session, wishes);
+    let piece =
+        session.open.evaluated().pieces.get(session.desk.piece).map(|piece| Arc::clone(&piece.altered));
+    if let Some(piece) = piece {
+        let offers = offers::for_piece(&session.open.garment().pattern, &piece);
+        show_offers(ui, session, piece.id.as_str(), offers, wishes);
+    }
 }
 
 fn one(
@@ -121,7 +128,7 @@ fn one(
     }
 }
 
-/// What can be done with the edge or dart that was taken hold of, and with the piece.
+/// What can be done with the edge or dart that was taken hold of.
 fn with_held(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     let pieces: Vec<_> =
         session.open.evaluated().pieces.iter().map(|piece| Arc::clone(&piece.altered)).collect();
@@ -146,12 +153,17 @@ fn with_held(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         }
         _ => {}
     }
-    offers.extend(offers::for_piece(&pattern, piece));
+    let of = piece.id.to_string();
+    show_offers(ui, session, &of, offers, wishes);
+}
+
+/// Sentences with an amount to fill in, or a button each.
+fn show_offers(ui: &mut Ui, session: &mut Session, of: &str, offers: Vec<Offer>, wishes: &mut Vec<Wish>) {
     let nothing = Length::from_mm(0.0);
     for offer in offers {
         if offer.takes_amount {
             let label = ui.label(&offer.words).id;
-            let field = format!("offer {} {}", piece.id, offer.words);
+            let field = format!("offer {of} {}", offer.words);
             if let Some(amount) = session.desk.typing.length(ui, &field, label, &nothing) {
                 wishes.push(Wish::of(Command::AddAlteration(offer.filled(&amount))));
             }
