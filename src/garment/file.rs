@@ -191,6 +191,14 @@ fn absurd_number(file: &GarmentFile) -> Option<String> {
             "{what} is not a number that a table or a cloth can have (at most 100 m, and no NaN). Correct it"
         )
     };
+    for (of, length) in &file.wearer.measurements {
+        if length.mm() <= 0.0 {
+            return Some(format!(
+                "the wearer's {} of {length} is none that a body has. Correct it",
+                of.words()
+            ));
+        }
+    }
     for place in &file.lay {
         if ![place.at.x, place.at.y, place.turn_degrees].into_iter().all(sane) {
             return Some(complaint(&format!(
