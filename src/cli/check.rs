@@ -3,7 +3,7 @@
 use super::{CliError, open_garment, print, print_json};
 use crate::alter::{Amount, Outcome, Report};
 use crate::finding::Severity;
-use crate::garment::{Found, OpenGarment};
+use crate::garment::{Found, OpenGarment, PieceState, piece_state};
 use clap::Args;
 use serde::Serialize;
 use std::path::PathBuf;
@@ -29,6 +29,7 @@ struct CheckReport {
 struct PieceReport {
     name: String,
     size: String,
+    state: Option<PieceState>,
     edges: Vec<EdgeReport>,
 }
 
@@ -79,6 +80,7 @@ fn report(open: &OpenGarment) -> CheckReport {
     let pieces = evaluated.pieces.iter().map(|piece| PieceReport {
         name: piece.altered.id.to_string(),
         size: plan.size.to_string(),
+        state: piece_state(open, &piece.altered.id),
         edges: piece
             .altered
             .edges
@@ -137,7 +139,8 @@ fn words(report: &CheckReport) -> String {
     let mut words = String::new();
     let mut line = |text: String| words.push_str(&(text + "\n"));
     for piece in &report.pieces {
-        line(format!("{} (size {})", piece.name, piece.size));
+        let state = piece.state.map_or_else(String::new, |state| format!(", {state}"));
+        line(format!("{} (size {}{state})", piece.name, piece.size));
         for edge in &piece.edges {
             line(format!("  {:24} {:>9.2} mm", edge.name, edge.length_mm));
         }
@@ -170,6 +173,9 @@ fn words(report: &CheckReport) -> String {
             Severity::Note => "NOTE",
         };
         line(format!("{grade}: {}; {}", finding.what, finding.remedy));
+        if let Some(mend) = &finding.mend {
+            line(format!("   mended by: {}", mend.words));
+        }
     }
     if report.findings.is_empty() {
         line("nothing to complain of".to_owned());

@@ -198,6 +198,18 @@ fn words(open: &OpenGarment, zones: &[FitZone], proposals: &[Proposal]) -> Strin
             }
         }
     }
+    for zone in zones.iter().filter(|zone| !zone.after_steps.is_empty()) {
+        let steps = zone.after_steps.iter();
+        let steps: String = steps
+            .map(|step| format!("; {:.1} after alteration {}", step.pattern_mm, step.alteration))
+            .collect();
+        let own = zone.by_size.iter().find(|in_size| in_size.size == plan.size);
+        let printed = own.map_or_else(|| "–".to_owned(), |own| format!("{:.1}", own.pattern_mm));
+        line(String::new());
+        for text in wrapped(&format!("{}: {printed} as printed{steps}", zone.measure), 0) {
+            line(text);
+        }
+    }
     line(String::new());
     if proposals.is_empty() {
         line("nothing to propose".to_owned());

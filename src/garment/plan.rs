@@ -39,6 +39,14 @@ impl Plan {
                 "{what} is not a number that a table or a cloth can have (at most 100 m, and no NaN). Correct it"
             )
         };
+        for (of, length) in &self.wearer.measurements {
+            if length.mm() <= 0.0 {
+                return Some(format!(
+                    "the wearer's {} of {length} is none that a body has. Correct it",
+                    of.words()
+                ));
+            }
+        }
         let mut ids = BTreeSet::new();
         if let Some(twice) = self.alterations.iter().find(|known| !ids.insert(known.id)) {
             return Some(format!("two alterations have the number {}. Give one of them another", twice.id));

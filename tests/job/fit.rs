@@ -218,6 +218,15 @@ fn nobody_measured_nothing_proposed() {
     assert_eq!(proposals(&bare_coat("88")), []);
 }
 
+#[test]
+fn a_wearer_of_no_girth_is_refused() {
+    let text = fs::read_to_string(demo("garden-coat.garment.ron")).unwrap();
+    let text = text.replace("HipGirth: \"104 cm\"", "HipGirth: \"-104 cm\"");
+    let path = std::path::Path::new("coat.garment.ron");
+    let refused = chalkbeam::garment::Garment::parse(path, &text, coat()).unwrap_err().to_string();
+    assert!(refused.contains("coat.garment.ron") && refused.contains("hip girth of -104 cm"), "{refused}");
+}
+
 fn chalkbeam(arguments: &[&str]) -> Output {
     std::process::Command::new(env!("CARGO_BIN_EXE_chalkbeam")).args(arguments).output().unwrap()
 }

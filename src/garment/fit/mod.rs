@@ -10,6 +10,7 @@
 //! nearest to the least. **Along the body** the wanted length is the body and as much as the pattern gives its own
 //! body in that size.
 
+mod level;
 mod propose;
 mod table;
 

@@ -3,14 +3,15 @@
 //!
 //! Each is tried on the garment before it is proposed, after those before it; one that cannot be done is left out.
 
-use super::table::{FitZone, zones_with};
+use super::level::Level;
+use super::table::{FitZone, Printed, zones_with};
 use crate::alter::{
     Alteration, AlterationId, Blend, DartsAcross, Lengthen, LengthenAt, Outcome, Place, Record, replay,
 };
 use crate::garment::{Command, Garment, OpenGarment};
 use crate::geometry::{Length, Point};
 use crate::pattern::{
-    BalanceLineId, BodyDirection, EdgeRole, Landmark, Measure, MeasurePath, NotchId, Piece, PieceId, SizeId,
+    BalanceLineId, BodyDirection, EdgeRole, Landmark, Measure, NotchId, Piece, PieceId, SizeId,
 };
 use std::sync::Arc;
 
@@ -53,9 +54,16 @@ const TRIED_MM: f64 = 10.0;
 const SPREAD: f64 = 1.1;
 
 /// What would bring the pattern nearer to the wearer; nothing where it fits, or nobody was measured.
+///
+/// Each proposal is tried by replaying the list, some ten times in all: a view keeps the answer until
+/// [`OpenGarment::revision`] changes.
 #[must_use]
 pub fn proposals(open: &OpenGarment) -> Vec<Proposal> {
-    let mut trial = Trial { garment: open.garment().clone(), proposals: Vec::new() };
+    let mut trial = Trial {
+        printed: Printed::of(&open.garment().pattern),
+        garment: open.garment().clone(),
+        proposals: Vec::new(),
+    };
     trial.size();
     trial.lengths();
     trial.widths();
@@ -65,12 +73,13 @@ pub fn proposals(open: &OpenGarment) -> Vec<Proposal> {
 /// The garment with everything accepted that was proposed so far.
 struct Trial {
     garment: Garment,
+    printed: Printed,
     proposals: Vec<Proposal>,
 }
 
 impl Trial {
     fn zones(&self) -> Vec<FitZone> {
-        zones_with(&self.garment, &self.garment.plan.alterations)
+        zones_with(&self.garment, &self.garment.plan.alterations, &self.printed)
     }
 
     fn pieces(&self) -> Vec<Arc<Piece>> {
@@ -291,31 +300,6 @@ impl Trial {
             self.garment.plan = Arc::new(plan);
             self.proposals.push(Proposal::of(record, reason));
         }
-    }
-}
-
-/// The level at which one piece is measured across.
-#[derive(Clone)]
-struct Level {
-    piece: PieceId,
-    landmark: Landmark,
-}
-
-impl Level {
-    fn all_of(measure: &Measure) -> Vec<Self> {
-        let levels = measure.terms.iter().filter_map(|term| match &term.path {
-            MeasurePath::Across { piece, level } => {
-                Some(Self { piece: piece.clone(), landmark: level.clone() })
-            }
-            _ => None,
-        });
-        levels.collect()
-    }
-
-    fn height(&self, pieces: &[Arc<Piece>]) -> Option<f64> {
-        let piece = pieces.iter().find(|piece| piece.id == self.piece)?;
-        let at = self.landmark.on(piece).ok()?;
-        Some(at.to_vec2().dot(piece.grainline.direction()))
     }
 }
 

@@ -4,7 +4,8 @@ use super::least_ease_mm;
 use crate::alter::{Alteration, AlterationId, replay};
 use crate::body::nearest;
 use crate::garment::{Garment, OpenGarment};
-use crate::pattern::{BodyDirection, BodyMeasurement, Measure, MeasureId, Pattern, SizeId};
+use crate::pattern::{BodyDirection, BodyMeasurement, Measure, MeasureId, Pattern, Piece, SizeId};
+use std::sync::Arc;
 
 /// One measure of the pattern beside the body. Lengths in mm.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,7 +64,7 @@ const CHANGED_MM: f64 = 0.05;
 pub fn zones(open: &OpenGarment) -> Vec<FitZone> {
     let garment = open.garment();
     let alterations = &open.plan().alterations;
-    let mut zones = zones_with(garment, alterations);
+    let mut zones = zones_with(garment, alterations, &Printed::of(&garment.pattern));
     // After each step: the list is replayed up to it, since a step is only known together with those before.
     for (index, step) in alterations.iter().enumerate().filter(|(_, step)| step.on) {
         let pieces = replay(&garment.pattern, &open.plan().size, &alterations[..=index]).pieces;
@@ -81,17 +82,34 @@ pub fn zones(open: &OpenGarment) -> Vec<FitZone> {
     zones
 }
 
-/// The table with another list of alterations, without their history.
-pub(super) fn zones_with(garment: &Garment, alterations: &[Alteration]) -> Vec<FitZone> {
-    let pieces = replay(&garment.pattern, &garment.plan.size, alterations).pieces;
-    let measures = garment.pattern.measures.iter();
-    measures.map(|measure| zone(garment, measure, measure.on(&pieces).ok())).collect()
+/// The measures of the pattern as printed, by measure and size; the same whatever is altered.
+pub(super) struct Printed(Vec<Vec<(SizeId, f64)>>);
+
+impl Printed {
+    pub(super) fn of(pattern: &Pattern) -> Self {
+        let sizes = pattern.sizes.iter();
+        let drawn: Vec<_> = sizes.filter_map(|size| Some((size, pattern.pieces_in(size)?))).collect();
+        let measures = pattern.measures.iter().map(|measure| {
+            let in_size = |(size, pieces): &(&SizeId, Vec<Arc<Piece>>)| {
+                Some(((*size).clone(), measure.on(pieces).ok()?))
+            };
+            drawn.iter().filter_map(in_size).collect()
+        });
+        Self(measures.collect())
+    }
 }
 
-fn zone(garment: &Garment, measure: &Measure, pattern_mm: Option<f64>) -> FitZone {
+/// The table with another list of alterations, without their history.
+pub(super) fn zones_with(garment: &Garment, alterations: &[Alteration], printed: &Printed) -> Vec<FitZone> {
+    let pieces = replay(&garment.pattern, &garment.plan.size, alterations).pieces;
+    let measures = garment.pattern.measures.iter().zip(&printed.0);
+    measures.map(|(measure, printed)| zone(garment, measure, measure.on(&pieces).ok(), printed)).collect()
+}
+
+fn zone(garment: &Garment, measure: &Measure, pattern_mm: Option<f64>, printed: &[(SizeId, f64)]) -> FitZone {
     let body = garment.plan.wearer.measurements.get(&measure.of);
     let body_mm = body.map(crate::geometry::Length::mm);
-    let by_size = in_sizes(&garment.pattern, measure, body_mm);
+    let by_size = in_sizes(&garment.pattern, measure, printed, body_mm);
     let round = measure.of.direction() == BodyDirection::Round;
     let closest =
         body_mm.filter(|_| round).and_then(|body_mm| nearest_size(&by_size, body_mm, least_ease_mm(measure)));
@@ -113,19 +131,19 @@ fn zone(garment: &Garment, measure: &Measure, pattern_mm: Option<f64>) -> FitZon
     }
 }
 
-fn in_sizes(pattern: &Pattern, measure: &Measure, body_mm: Option<f64>) -> Vec<InSize> {
-    let sizes = pattern.sizes.iter();
-    sizes
-        .filter_map(|size| {
-            let pattern_mm = measure.on(&pattern.pieces_in(size)?).ok()?;
-            Some(InSize {
-                size: size.clone(),
-                pattern_mm,
-                difference_mm: body_mm.map(|body| pattern_mm - body),
-                drafted_for_mm: pattern.drafted_for_mm(size, measure.of),
-            })
-        })
-        .collect()
+fn in_sizes(
+    pattern: &Pattern,
+    measure: &Measure,
+    printed: &[(SizeId, f64)],
+    body_mm: Option<f64>,
+) -> Vec<InSize> {
+    let in_size = |(size, pattern_mm): &(SizeId, f64)| InSize {
+        size: size.clone(),
+        pattern_mm: *pattern_mm,
+        difference_mm: body_mm.map(|body| pattern_mm - body),
+        drafted_for_mm: pattern.drafted_for_mm(size, measure.of),
+    };
+    printed.iter().map(in_size).collect()
 }
 
 /// The size nearest to a body: by the bodies that the sizes are drafted for, where every size tells its own, else by

@@ -4,6 +4,7 @@ use super::super::walk::SeamSide;
 use super::super::{EdgeId, Piece, PieceId};
 use super::across::width_inside;
 use super::{Landmark, Measure, MeasurePath, Term};
+use crate::geometry::tolerance::JOIN_MM;
 use crate::geometry::{Curve, Point};
 use std::sync::Arc;
 
@@ -120,10 +121,12 @@ impl Landmark {
                 line.map(|known| known.line.p0.midpoint(known.line.p1))
             }
             Self::FromCorner { corner, edge, distance } => piece.edge(edge).and_then(|edge| {
+                let (along, length) = (distance.mm(), edge.curve.length());
+                let on_edge = (-JOIN_MM..=length + JOIN_MM).contains(&along);
                 if corner == &edge.from {
-                    Some(edge.curve.point_at(distance.mm()))
+                    on_edge.then(|| edge.curve.point_at(along))
                 } else {
-                    (corner == &edge.to).then(|| edge.curve.point_at(edge.curve.length() - distance.mm()))
+                    (on_edge && corner == &edge.to).then(|| edge.curve.point_at(length - along))
                 }
             }),
         };

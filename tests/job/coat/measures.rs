@@ -234,6 +234,16 @@ fn a_measure_that_cannot_be_taken_is_refused_with_its_place() {
     }));
     assert!(none.fault.to_string().contains("no width"), "{}", none.fault);
 
+    let beyond = refused(&with(MeasurePath::Across {
+        piece: "back".into(),
+        level: Landmark::FromCorner {
+            corner: "underarm".into(),
+            edge: "side".into(),
+            distance: Length::from_mm(900.0),
+        },
+    }));
+    assert!(beyond.fault.to_string().contains("900 mm from “underarm” along “side”"), "{}", beyond.fault);
+
     let mut twice = drafted();
     twice.measures.push(twice.measures[0].clone());
     assert!(matches!(refused(&twice).fault.kind, FaultKind::Duplicate { .. }));
