@@ -7,7 +7,7 @@
 //! know no format.
 //!
 //! A drawing tells less than a pattern needs. What is missing or was left out comes back as
-//! [`Finding`](crate::finding::Finding)s beside the pattern, each with its place and what to do; a missing scale is
+//! [`Finding`]s beside the pattern, each with its place and what to do; a missing scale is
 //! an error, never a guess.
 
 mod assemble;

@@ -6,7 +6,7 @@
 //!
 //! - [`check`] says every rule that is broken, [`check_place`] those of one place while it is dragged; [`breaches`]
 //!   says which rule, so that it can be let pass with a written reason.
-//! - [`matches`] lists the places that are brought together when sewn, with how far the print is off.
+//! - [`matches()`] lists the places that are brought together when sewn, with how far the print is off.
 //! - [`snapped`] and [`kept_in_phase`] say where a dragged piece comes to rest.
 //! - [`search`] finds a short lay.
 //!

@@ -50,7 +50,8 @@ fn the_coat_keeps_every_rule_of_its_striped_cloth() {
 #[test]
 fn pieces_laid_already_stay_where_they_are() {
     let open = garden_coat().unwrap();
-    let keep = open.plan().lay.clone();
+    // The back and both fronts, as they were laid by hand; the facings are to be found places.
+    let keep: Vec<_> = open.plan().lay.iter().take(3).cloned().collect();
     let (_, places, grave) = laid(&striped(), &keep, 200);
     assert_eq!(grave, Vec::<String>::new());
     for kept in &keep {
