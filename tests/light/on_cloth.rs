@@ -68,6 +68,11 @@ fn on(colour: [u8; 3]) -> OpenGarment {
     let mut cloth = open.plan().cloths[&ClothKind::Cloth].clone();
     cloth.colour = Colour(colour);
     open.perform(&Command::SetCloth(ClothKind::Cloth, cloth), None).unwrap();
+    // Without the facings, whose lines lie so near to the fronts' that nothing is beside a line but another line.
+    let facings: Vec<_> = open.plan().lay.iter().skip(3).cloned().collect();
+    for facing in facings {
+        open.perform(&Command::RemovePlace(facing.piece, facing.copy), None).unwrap();
+    }
     open
 }
 
