@@ -89,7 +89,7 @@ impl Import {
             say(&format!("{} ({})", finding.what, finding.remedy));
         }
         say(&format!(
-            "{}: {} pieces in {} size(s)",
+            "{}: pieces {}, sizes {}",
             self.out.display(),
             imported.pattern.pieces.len(),
             imported.pattern.sizes.len()
