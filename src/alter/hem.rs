@@ -9,7 +9,7 @@
 //! The old hem stays on the piece as a [`Trace`]. A turned-up allowance a is a·Δθ longer at its cut edge than the
 //! hem where it is turned, which has to be eased in (or the other way round); the report names it.
 //!
-//! Notches on the hem stay above their old place. A notch on an edge beside it stays where it is on the cloth;
+//! A marked line that crosses the new hem ends there. Notches on the hem stay above their old place. A notch on an edge beside it stays where it is on the cloth;
 //! one that marks the level of the hem, or would be cut away, moves with the hem.
 
 use super::draft::{Change, Draft};
@@ -173,8 +173,29 @@ fn with_hem_moved(piece: &Piece, shift: HemShift, notes: &mut Vec<String>) -> Re
         moved.traces.extend(old.map(|curve| Trace { kind: TraceKind::OldHem, curve }));
         keep_notches(piece, &mut moved, &run, (first + count - 1) % count, (last + 1) % count);
     }
+    end_lines_at_the_hem(&mut moved);
     note_lost_marks(piece, &mut moved, notes);
     Ok(moved)
+}
+
+/// Cuts marked lines off where they cross the new hem: a button line that ran down to the old one must not be lit on
+/// the cloth that is cut away. A line that crosses more than once is no line down to the hem, and stays.
+fn end_lines_at_the_hem(moved: &mut Piece) {
+    let outline = moved.outline();
+    let hems: Vec<&Curve> =
+        moved.edges.iter().filter(|edge| edge.role == EdgeRole::Hem).map(|edge| &edge.curve).collect();
+    for line in &mut moved.inner_lines {
+        let crossed: Vec<_> =
+            hems.iter().flat_map(|hem| crate::geometry::crossings(&line.curve, hem)).collect();
+        let [crossing] = crossed.as_slice() else { continue };
+        let (Some(before), Some(after)) = line.curve.split_at(crossing.on_first) else { continue };
+        let inside = |part: &Curve| outline.contains(part.point_at(0.5 * part.length()));
+        match (inside(&before), inside(&after)) {
+            (true, false) => line.curve = before,
+            (false, true) => line.curve = after,
+            _ => {}
+        }
+    }
 }
 
 /// Brings the end of one edge and the start of the next together again.

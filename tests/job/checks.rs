@@ -47,3 +47,20 @@ fn as_json_a_finding_names_what_place_amount_remedy_and_mend() {
     assert_eq!(first["piece"], "front facing");
     assert_eq!(first["mend"], "hem shorter by 30 mm, front, back, front facing");
 }
+
+#[test]
+fn a_line_down_to_the_hem_ends_at_the_new_one() {
+    use kurbo::Shape as _;
+    let open = garden_coat().unwrap();
+    let front = open.evaluated().piece(&"front".into()).unwrap();
+    let ends = |piece: &chalkbeam::pattern::Piece| {
+        let line = piece.inner_lines.iter().find(|line| line.name.starts_with("centre front")).unwrap();
+        (line.curve.start(), line.curve.end())
+    };
+    let (printed, altered) = (ends(&front.printed), ends(&front.altered));
+    // Printed down to -720; lengthened by 21 and shortened by 80 the centre front hem lies at -661.
+    let lowest = |(a, b): (chalkbeam::geometry::Point, chalkbeam::geometry::Point)| a.y.min(b.y);
+    assert!((lowest(printed) + 720.0).abs() < 0.01 && (lowest(altered) + 661.0).abs() < 0.02, "{altered:?}");
+    let cutting = front.cutting_path.as_ref().unwrap();
+    assert!(cutting.contains(altered.0) && cutting.contains(altered.1));
+}
