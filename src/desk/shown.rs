@@ -4,7 +4,7 @@ use super::board::BoardRequest;
 use super::screen::{Colours, Screen};
 use super::windows::WindowError;
 use super::{Session, Wish, theme};
-use crate::floor::{floor_homography, floor_scene, lamp_of};
+use crate::floor::{FloorMemory, floor_homography, lamp_of};
 use crate::light::{Device, Drawing, Renderer, Uploaded};
 use crate::scene::{Lamp, Scene};
 use std::sync::Arc;
@@ -19,7 +19,8 @@ pub(super) struct Shown {
     device: Device,
     pub(super) floor: Screen,
     floor_renderer: Renderer,
-    floor_drawn: Option<(Scene, Lamp, Uploaded)>,
+    floor_memory: FloorMemory,
+    floor_drawn: Option<(Arc<Scene>, Lamp, Uploaded)>,
     pub(super) desk: Screen,
     pub(super) egui: egui_winit::State,
     egui_renderer: egui_wgpu::Renderer,
@@ -74,6 +75,7 @@ impl Shown {
             floor_renderer: Renderer::new(&device, floor.format()),
             board_renderer: Renderer::new(&device, BOARD_FORMAT),
             board: Board { texture, drawn: None },
+            floor_memory: FloorMemory::default(),
             floor_drawn: None,
             egui,
             egui_renderer,
@@ -106,18 +108,22 @@ impl Shown {
             return;
         };
         let view = frame.texture.create_view(&wgpu::TextureViewDescriptor::default());
-        let scene = floor_scene(&session.open, &session.floor, size);
+        let scene = self.floor_memory.scene(&session.open, &session.floor, size);
         let lamp = lamp_of(&session.open);
-        // A new aim changes only the map; the drawing stays on the device.
-        if self.floor_drawn.as_ref().is_none_or(|(drawn, lit, _)| *drawn != scene || *lit != lamp) {
-            let uploaded = Uploaded::new(&self.device, Drawing::new(&scene, &lamp));
-            self.floor_drawn = Some((scene, lamp, uploaded));
+        // A new aim changes only the map and the marks; what lies on the cloth stays on the device.
+        let holds = |(drawn, lit, _): &(Arc<Scene>, Lamp, Uploaded)| {
+            *lit == lamp && (Arc::ptr_eq(drawn, &scene.cloth) || *drawn == scene.cloth)
+        };
+        if !self.floor_drawn.as_ref().is_some_and(holds) {
+            let uploaded = Uploaded::new(&self.device, Drawing::new(&scene.cloth, &lamp));
+            self.floor_drawn = Some((scene.cloth, lamp, uploaded));
         }
-        if let (Some((_, lamp, uploaded)), Some(map)) =
+        if let (Some((_, lamp, cloth)), Some(map)) =
             (&self.floor_drawn, floor_homography(&session.open, size))
         {
+            let aimed = Uploaded::new(&self.device, Drawing::new(&scene.aimed, lamp));
             let size = [size.0, size.1];
-            self.floor_renderer.draw(&self.device, &view, size, &map, lamp.background, &[uploaded]);
+            self.floor_renderer.draw(&self.device, &view, size, &map, lamp.background, &[cloth, &aimed]);
         }
         self.floor.window.pre_present_notify();
         self.device.queue.present(frame);

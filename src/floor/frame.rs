@@ -2,37 +2,112 @@
 
 use super::bend::bent;
 use super::{FloorView, add_legend};
-use crate::aim::{Aim, Homography};
+use crate::aim::{Aim, Homography, Lens};
 use crate::garment::OpenGarment;
 use crate::geometry::Point;
 use crate::pattern::ClothKind;
-use crate::scene::{Lamp, Layer, Scene, Show, add_marks, lamp_colour_for, overlay};
+use crate::scene::{
+    Lamp, Layer, Scene, Show, add_marks, aim_overlay, cloth_overlay, lamp_colour_for, steady, steady_light,
+};
 use glam::{DMat3, DVec3};
+use std::sync::Arc;
 
-/// What is lit now. Without an aim only the marks are: they are moved, and taped, to make one.
+/// What is lit, in two parts that are drawn one after the other: most of it stays while a mark is nudged.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct FloorScene {
+    /// Pieces, print and legend.
+    pub cloth: Arc<Scene>,
+    /// What moves with the light: the marks and the proof.
+    pub aimed: Scene,
+}
+
+/// The part of the floor's scene that was made last, kept while nothing changes that it shows.
+#[derive(Debug, Clone, Default)]
+pub struct FloorMemory {
+    made: Option<(MadeFor, Arc<Scene>)>,
+}
+
+/// What the part on the cloth depends on.
+#[derive(Debug, Clone, PartialEq)]
+struct MadeFor {
+    revision: u64,
+    view: FloorView,
+    light: SteadyLight,
+    /// A lens bends every line, each time anew.
+    lens: Option<(Lens, DMat3)>,
+}
+
+/// Where the light falls, but for what a nudge changes.
+#[derive(Debug, Clone, PartialEq)]
+struct SteadyLight {
+    lit: [Point; 4],
+    /// What the marks and the proof take up, roughly.
+    aiming: Vec<Point>,
+}
+
+impl FloorMemory {
+    /// What is lit now. Without an aim only the marks are: they are moved, and taped, to make one.
+    pub fn scene(&mut self, open: &OpenGarment, view: &FloorView, window_size: (u32, u32)) -> FloorScene {
+        if view.dark {
+            return FloorScene::default();
+        }
+        let Some(aim) = &open.aim().good else {
+            return FloorScene { aimed: unaimed(open, view, window_size), ..FloorScene::default() };
+        };
+        let only_cutting = Show { reading_angle: view.show.reading_angle, ..Show::only_cutting_lines() };
+        let overlay_view = view.overlay_view(open, &only_cutting);
+        let aimed = aim_overlay(open, &overlay_view);
+        let made_for = MadeFor {
+            revision: open.plan_revision(),
+            view: FloorView { active_mark: 0, window_size: (0, 0), ..view.clone() },
+            light: SteadyLight::of(aim, &aimed),
+            lens: aim.lens().map(|lens| (lens, aim.picture_from_cloth().matrix())),
+        };
+        let cloth = match &self.made {
+            Some((known, cloth)) if *known == made_for => Arc::clone(cloth),
+            _ => {
+                let mut cloth = cloth_overlay(open, &overlay_view);
+                if view.show.has(Layer::Legend) && !view.only_cutting_lines {
+                    add_legend(&mut cloth, &made_for.light.aiming, &made_for.light.lit, view);
+                }
+                let cloth = Arc::new(bent(cloth, aim));
+                self.made = Some((made_for, Arc::clone(&cloth)));
+                cloth
+            }
+        };
+        FloorScene { cloth, aimed: bent(aimed, aim) }
+    }
+}
+
+impl SteadyLight {
+    fn of(aim: &Aim, aimed: &Scene) -> Self {
+        let mut aiming: Vec<Point> =
+            aimed.items.iter().flat_map(|item| item.shape.corners()).map(steady).collect();
+        aiming.dedup();
+        Self { lit: steady_light(aim), aiming }
+    }
+}
+
+/// What is lit now, in one: see [`FloorMemory::scene`].
 #[must_use]
 pub fn floor_scene(open: &OpenGarment, view: &FloorView, window_size: (u32, u32)) -> Scene {
-    if view.dark {
-        return Scene::default();
-    }
-    let only_cutting = Show { reading_angle: view.show.reading_angle, ..Show::only_cutting_lines() };
-    let Some(aim) = &open.aim().good else {
-        // Without an aim nothing has a place on the cloth but the marks.
-        let mut scene = Scene::default();
-        if view.only_cutting_lines {
-            return scene;
-        }
-        let picks = open.measured().map(|measured| {
-            measured.marks.iter().map(|mark| in_picture_view(mark.picture, window_size)).collect::<Vec<_>>()
-        });
-        add_marks(&mut scene, &picks.unwrap_or_default(), Some(view.active_mark), &Show::for_cutting());
+    let FloorScene { cloth, aimed } = FloorMemory::default().scene(open, view, window_size);
+    let mut scene = Arc::unwrap_or_clone(cloth);
+    scene.items.extend(aimed.items);
+    scene
+}
+
+/// Without an aim nothing has a place on the cloth but the marks.
+fn unaimed(open: &OpenGarment, view: &FloorView, window_size: (u32, u32)) -> Scene {
+    let mut scene = Scene::default();
+    if view.only_cutting_lines {
         return scene;
-    };
-    let mut scene = overlay(open, &view.overlay_view(open, &only_cutting));
-    if view.show.has(Layer::Legend) && !view.only_cutting_lines {
-        add_legend(&mut scene, &aim.lit_quad(), view);
     }
-    bent(scene, aim)
+    let picks = open.measured().map(|measured| {
+        measured.marks.iter().map(|mark| in_picture_view(mark.picture, window_size)).collect::<Vec<_>>()
+    });
+    add_marks(&mut scene, &picks.unwrap_or_default(), Some(view.active_mark), &Show::for_cutting());
+    scene
 }
 
 /// The map from the surface to the window's pixels. Without an aim, one px is one mm and y is turned over, so

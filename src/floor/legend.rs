@@ -16,15 +16,17 @@ const GAP_MM: f64 = 8.0;
 /// How many places are tried along and across the light.
 const GRID: u32 = 29;
 
-/// Adds the legend where it lies within the light and covers least of the pieces. `lit` are the corners of the
-/// light on the surface, in mm; what is switched off is written faintly.
-pub fn add_legend(scene: &mut Scene, lit: &[Point; 4], view: &FloorView) {
+/// Adds the legend where it lies within the light and covers least of the pieces and of `others`, places that it
+/// has to keep off too. `lit` are the corners of the light on the surface, in mm; what is switched off is written
+/// faintly.
+pub fn add_legend(scene: &mut Scene, others: &[Point], lit: &[Point; 4], view: &FloorView) {
     let angle = view.show.reading_angle;
     let reader_from_surface = Affine::rotate(-angle);
     let lit = lit.map(|corner| reader_from_surface * corner);
     let lines: Vec<Entry> =
         KEYS.iter().filter(|entry| entry.on_cloth).map(|entry| Entry::new(entry, view)).collect();
-    let taken = Taken::of(scene, reader_from_surface);
+    let mut taken = Taken::of(scene, reader_from_surface);
+    taken.places.extend(others.iter().map(|&place| reader_from_surface * place));
     let blocks = (1..=4).map(|columns| Block::of(&lines, columns));
     let mut places: Vec<(Block, Rect)> =
         blocks.flat_map(|block| block.places(&lit).map(move |place| (block.clone(), place))).collect();
@@ -265,7 +267,7 @@ mod tests {
         let mut view = FloorView::default();
         for _ in 0..4 {
             let mut scene = Scene::default();
-            add_legend(&mut scene, &lit, &view);
+            add_legend(&mut scene, &[], &lit, &view);
             assert_eq!(scene.items.len(), 2 * KEYS.iter().filter(|entry| entry.on_cloth).count());
             assert!(extent(&scene).iter().all(|&place| is_lit(&lit, place)));
             view.turn_words();
@@ -278,7 +280,7 @@ mod tests {
         let mut scene = Scene::default();
         let piece = Rect::new(-800.0, -480.0, 350.0, 400.0).to_path(0.1);
         scene.items.push(Item { meaning: Meaning::CuttingLine, piece: None, shape: Shape::Stroke(piece) });
-        add_legend(&mut scene, &lit, &FloorView::default());
+        add_legend(&mut scene, &[], &lit, &FloorView::default());
         let words = scene.items.split_off(1);
         let places = extent(&Scene { items: words });
         assert!(places.iter().all(|place| place.x > 350.0), "{places:?}");
@@ -289,7 +291,7 @@ mod tests {
         let mut view = FloorView::default();
         view.show.toggle(crate::scene::Layer::SeamLines);
         let mut scene = Scene::default();
-        add_legend(&mut scene, &LIT.map(Point::from), &view);
+        add_legend(&mut scene, &[], &LIT.map(Point::from), &view);
         let of = |sought: &str| {
             let found = scene
                 .items

@@ -9,7 +9,7 @@ mod keys;
 mod legend;
 mod view;
 
-pub use frame::{floor_homography, floor_scene, lamp_of};
+pub use frame::{FloorMemory, FloorScene, floor_homography, floor_scene, lamp_of};
 pub use keys::{Action, Direction, KEYS, KeyEntry, Press, Step, action_for, key_list};
 pub use legend::add_legend;
 pub use view::FloorView;

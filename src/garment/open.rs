@@ -11,6 +11,7 @@ use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
 use crate::pattern::{Pattern, PatternFileError, PieceId};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// A garment being worked on: the document, what follows from it, its undo and its file.
 #[derive(Debug, Clone)]
@@ -23,6 +24,14 @@ pub struct OpenGarment {
     saved: bool,
     /// Counts changes, so that a view can tell whether what it drew still holds.
     revision: u64,
+    /// The number of the last change that was not one of where the light falls.
+    plan_revision: u64,
+}
+
+/// A number that no other state of any garment has had since the program began.
+fn fresh_revision() -> u64 {
+    static LAST: AtomicU64 = AtomicU64::new(0);
+    LAST.fetch_add(1, Ordering::Relaxed)
 }
 
 impl OpenGarment {
@@ -37,6 +46,7 @@ impl OpenGarment {
             saved: path.is_some(),
             path,
             revision: 0,
+            plan_revision: fresh_revision(),
         };
         open.attempt_aim();
         open
@@ -104,6 +114,13 @@ impl OpenGarment {
     #[must_use]
     pub const fn revision(&self) -> u64 {
         self.revision
+    }
+
+    /// Another number after every change but those of where the light falls, and for every garment: what is shown
+    /// on the cloth still holds while this is the same.
+    #[must_use]
+    pub const fn plan_revision(&self) -> u64 {
+        self.plan_revision
     }
 
     /// Whether there is something to take back.
@@ -181,6 +198,13 @@ impl OpenGarment {
             _ => {}
         }
         self.touched();
+        let moves_the_light = matches!(
+            command,
+            Command::NudgeMark { .. } | Command::PlaceMark { .. } | Command::ReadTape { .. }
+        );
+        if !moves_the_light {
+            self.plan_revision = fresh_revision();
+        }
         Ok(())
     }
 
@@ -263,6 +287,7 @@ impl OpenGarment {
 
     fn plan_changed(&mut self) {
         self.evaluated = Evaluated::of(&self.garment);
+        self.plan_revision = fresh_revision();
         self.touched();
     }
 

@@ -3,11 +3,11 @@
 //! Lines become straight stretches within [`FLATTEN_MM`], fills and words become triangles with a soft rim.
 //! Coordinates are mm from the middle of the scene, so that f32 keeps its digits for what is near.
 
-use super::fill::{self, Mesh};
-use super::label::{self, LABEL_FLATTEN_SHARE};
+use super::fill::{self, Corner, Mesh};
+use super::label::{self, Placed};
 use super::stroke::{self, Polyline, Stretch};
 use crate::geometry::tolerance::FLATTEN_MM;
-use crate::geometry::{BezPath, Point, Rect};
+use crate::geometry::{Affine, BezPath, Point, Rect};
 use crate::scene::{Item, Lamp, Rhythm, Scene, Shape, Style, style_of};
 use lyon::tessellation::FillTessellator;
 use std::ops::Range;
@@ -71,11 +71,9 @@ impl Drawing {
         let colour = [r, g, b, 1.0];
         let drawn = match &item.shape {
             Shape::Stroke(path) => self.add_stroke(path, &style, colour),
-            Shape::Fill(path) => self.add_fill(path, FLATTEN_MM, colour, tessellator),
-            Shape::Label { words, at, height_mm, angle } => label::outline(words, *at, *height_mm, *angle)
-                .is_some_and(|path| {
-                    self.add_fill(&path, LABEL_FLATTEN_SHARE * height_mm.abs(), colour, tessellator)
-                }),
+            Shape::Fill(path) => self.add_fill(path, colour, tessellator),
+            Shape::Label { words, at, height_mm, angle } => label::letters(words, *at, *height_mm, *angle)
+                .is_some_and(|letters| self.add_letters(&letters, colour)),
         };
         self.left_out += usize::from(!drawn);
     }
@@ -88,17 +86,11 @@ impl Drawing {
         self.append_lines(&runs, style, colour)
     }
 
-    fn add_fill(
-        &mut self,
-        path: &BezPath,
-        tolerance: f64,
-        colour: [f32; 4],
-        tessellator: &mut FillTessellator,
-    ) -> bool {
+    fn add_fill(&mut self, path: &BezPath, colour: [f32; 4], tessellator: &mut FillTessellator) -> bool {
         if !path.is_finite() {
             return false;
         }
-        let mut runs = stroke::flatten(path, tolerance, self.origin);
+        let mut runs = stroke::flatten(path, FLATTEN_MM, self.origin);
         for run in &mut runs {
             run.closed = run.points.len() > 2;
         }
@@ -107,6 +99,31 @@ impl Drawing {
             self.mesh.indices.truncate(before);
             return false;
         }
+        self.note_fills(before) && self.append_lines(&runs, &rim(), colour)
+    }
+
+    /// Letters that are cut already are only moved to their places.
+    fn add_letters(&mut self, letters: &[Placed], colour: [f32; 4]) -> bool {
+        let before = self.mesh.indices.len();
+        let mut runs = Vec::new();
+        for Placed { letter, surface_from_face } in letters {
+            let drawing_from_face = Affine::translate(-self.origin.to_vec2()) * *surface_from_face;
+            let Ok(first) = u32::try_from(self.mesh.vertices.len()) else { return false };
+            self.mesh.vertices.extend(letter.mesh.vertices.iter().map(|corner| {
+                let [x, y] = corner.at.map(f64::from);
+                Corner { at: stroke::pair(drawing_from_face * Point::new(x, y)), colour }
+            }));
+            self.mesh.indices.extend(letter.mesh.indices.iter().map(|index| first + index));
+            runs.extend(letter.runs.iter().map(|run| Polyline {
+                points: run.points.iter().map(|&point| drawing_from_face * point).collect(),
+                closed: run.closed,
+            }));
+        }
+        self.note_fills(before) && self.append_lines(&runs, &rim(), colour)
+    }
+
+    /// Notes that the triangles from index `before` on come next in the order of drawing.
+    fn note_fills(&mut self, before: usize) -> bool {
         let (Ok(start), Ok(end)) = (u32::try_from(before), u32::try_from(self.mesh.indices.len())) else {
             return false;
         };
@@ -114,13 +131,7 @@ impl Drawing {
             Some(Run::Fills(range)) if range.end == start => range.end = end,
             _ => self.runs.push(Run::Fills(start..end)),
         }
-        let rim = Style {
-            width_mm: 0.0,
-            least_px: RIM_PX,
-            rhythm: Rhythm::Full,
-            ..style_of(crate::scene::Meaning::Note)
-        };
-        self.append_lines(&runs, &rim, colour)
+        true
     }
 
     fn append_lines(&mut self, runs: &[Polyline], style: &Style, colour: [f32; 4]) -> bool {
@@ -152,6 +163,12 @@ impl Drawing {
         let [x0, y0, x1, y1] = [low[0], low[1], high[0], high[1]].map(f64::from);
         (x0 <= x1).then(|| [(x0, y0), (x1, y0), (x1, y1), (x0, y1)].map(Point::from))
     }
+}
+
+/// The line that softens the edge of a fill.
+fn rim() -> Style {
+    let of_words = style_of(crate::scene::Meaning::Note);
+    Style { width_mm: 0.0, least_px: RIM_PX, rhythm: Rhythm::Full, ..of_words }
 }
 
 /// Middle of everything finite in the scene.

@@ -60,7 +60,7 @@ pub fn before_and_after(
     let copy = on_board(&piece.altered, piece.cutting_path.as_ref(), note);
     let copy = CopyOfPiece { margins: piece.margins(), ..copy };
     add_copy(&mut scene, &copy, amounts, show);
-    let mut taken = Taken::of(&scene, 0, show.reading_angle, show.sign_scale);
+    let mut taken = Taken::of(&scene, 0, None, show.reading_angle, show.sign_scale);
     let height = NUMBER_MM * show.sign_scale;
     for (number, edge) in changed.iter().enumerate() {
         let Some(after) = piece.altered.edge(edge) else {

@@ -4,9 +4,11 @@
 //! inside the piece and goes where it is clearest. Coarse, but words on a cutting line cost cloth, and a few
 //! millimetres more or less between them do not. Works in the reader's frame, in which words run along x.
 
+use super::occupied::Occupied;
 use super::{Scene, Shape};
 use crate::geometry::{Affine, BezPath, Line, Point, Rect, Vec2};
 use kurbo::ParamCurve as _;
+use std::rc::Rc;
 
 /// Distance of the places that stand for a line, in mm at sign scale 1; half of it is the error of a clearance.
 const STEP_MM: f64 = 5.0;
@@ -33,64 +35,42 @@ pub(super) fn words_box(words: &str, at: Point, height_mm: f64) -> Rect {
 pub(super) struct Taken {
     reader_from_surface: Affine,
     scale: f64,
-    places: Vec<Point>,
+    places: Rc<Occupied>,
     boxes: Vec<Rect>,
 }
 
 impl Taken {
-    /// Everything drawn from item `from` on, for words that run along `reading_angle`.
-    pub(super) fn of(scene: &Scene, from: usize, reading_angle: f64, scale: f64) -> Self {
-        let mut taken = Self {
-            reader_from_surface: Affine::rotate(-reading_angle),
-            scale,
-            places: Vec::new(),
-            boxes: Vec::new(),
-        };
+    /// Everything drawn from item `from` on, and another line given on the surface, for words that run along
+    /// `reading_angle`.
+    pub(super) fn of(
+        scene: &Scene,
+        from: usize,
+        other: Option<&BezPath>,
+        reading_angle: f64,
+        scale: f64,
+    ) -> Self {
+        let reader_from_surface = Affine::rotate(-reading_angle);
+        let step = STEP_MM * scale;
+        let (mut places, mut boxes) = (Vec::new(), Vec::new());
         for item in scene.items.iter().skip(from) {
             match &item.shape {
-                Shape::Stroke(path) | Shape::Fill(path) => taken.add_path(path),
+                Shape::Stroke(path) | Shape::Fill(path) => {
+                    add_path(&mut places, reader_from_surface, path, step)
+                }
                 Shape::Label { words, at, height_mm, .. } => {
-                    let at = taken.reader_from_surface * *at;
-                    taken.add_box(words_box(words, at, *height_mm));
+                    boxes.push(words_box(words, reader_from_surface * *at, *height_mm));
                 }
             }
         }
-        taken
+        if let Some(path) = other {
+            add_path(&mut places, reader_from_surface, path, step);
+        }
+        Self { reader_from_surface, scale, places: Rc::new(Occupied::new(places, step)), boxes }
     }
 
     /// From the surface into the reader's frame.
     pub(super) const fn reader_from_surface(&self) -> Affine {
         self.reader_from_surface
-    }
-
-    /// Adds a line, given on the surface.
-    pub(super) fn add_path(&mut self, path: &BezPath) {
-        let step = STEP_MM * self.scale;
-        let path = self.reader_from_surface * path.clone();
-        let mut chords = Vec::new();
-        let (mut start, mut last) = (Point::ORIGIN, Point::ORIGIN);
-        kurbo::flatten(path, 0.2 * step, |element| match element {
-            kurbo::PathEl::MoveTo(to) => (start, last) = (to, to),
-            kurbo::PathEl::LineTo(to) => {
-                chords.push(Line::new(last, to));
-                last = to;
-            }
-            kurbo::PathEl::ClosePath => {
-                chords.push(Line::new(last, start));
-                last = start;
-            }
-            // Flattened there are no curves.
-            kurbo::PathEl::QuadTo(..) | kurbo::PathEl::CurveTo(..) => {}
-        });
-        for chord in chords {
-            let length = chord.length();
-            let mut along = 0.0;
-            while along < length {
-                self.places.push(chord.eval(along / length));
-                along += step;
-            }
-            self.places.push(chord.p1);
-        }
     }
 
     /// Adds a box, given in the reader's frame.
@@ -103,19 +83,22 @@ impl Taken {
     fn clearance(&self, wanted: Rect, least: f64, enough: f64) -> f64 {
         let (centre, half_width, half_height) =
             (wanted.center(), 0.5 * wanted.width(), 0.5 * wanted.height());
-        let mut clear = enough;
-        for place in &self.places {
-            let off = *place - centre;
-            clear = clear.min((off.x.abs() - half_width).max(off.y.abs() - half_height));
-            if clear < least {
-                return clear;
-            }
+        if least.is_finite() && self.places.surely_touches(wanted.inflate(least, least)) {
+            return f64::NEG_INFINITY;
         }
+        let mut clear = enough;
         for taken in &self.boxes {
             let off = taken.center() - centre;
             let apart = (off.x.abs() - half_width - 0.5 * taken.width())
                 .max(off.y.abs() - half_height - 0.5 * taken.height());
             clear = clear.min(apart);
+        }
+        for place in self.places.near(wanted.inflate(enough, enough)) {
+            if clear < least {
+                break;
+            }
+            let off = place - centre;
+            clear = clear.min((off.x.abs() - half_width).max(off.y.abs() - half_height));
         }
         clear
     }
@@ -180,6 +163,33 @@ impl Taken {
     }
 }
 
+/// Adds places along a path, given on the surface, at most `step` mm apart.
+fn add_path(places: &mut Vec<Point>, reader_from_surface: Affine, path: &BezPath, step: f64) {
+    let (mut start, mut last) = (Point::ORIGIN, Point::ORIGIN);
+    let mut add = |chord: Line| {
+        let length = chord.length();
+        let mut along = 0.0;
+        while along < length {
+            places.push(chord.eval(along / length));
+            along += step;
+        }
+        places.push(chord.p1);
+    };
+    kurbo::flatten(reader_from_surface * path, 0.2 * step, |element| match element {
+        kurbo::PathEl::MoveTo(to) => (start, last) = (to, to),
+        kurbo::PathEl::LineTo(to) => {
+            add(Line::new(last, to));
+            last = to;
+        }
+        kurbo::PathEl::ClosePath => {
+            add(Line::new(last, start));
+            last = start;
+        }
+        // Flattened there are no curves.
+        kurbo::PathEl::QuadTo(..) | kurbo::PathEl::CurveTo(..) => {}
+    });
+}
+
 /// The corners of an upright rectangle.
 pub(super) fn corners(of: Rect) -> [Point; 4] {
     [(of.x0, of.y0), (of.x1, of.y0), (of.x1, of.y1), (of.x0, of.y1)].map(Point::from)
@@ -225,7 +235,7 @@ mod tests {
     #[test]
     fn words_keep_off_a_line_through_the_middle() {
         let scene = scene_with("M150,20 L150,280");
-        let taken = Taken::of(&scene, 0, 0.0, 1.0);
+        let taken = Taken::of(&scene, 0, None, 0.0, 1.0);
         let room = polygon(&square(), Affine::IDENTITY);
         let (place, clear) = taken.inside(&room, Vec2::new(100.0, 20.0), None).unwrap();
         assert!(clear > 5.0 && (place.x - 150.0).abs() > 55.0, "{place} {clear}");
@@ -233,7 +243,7 @@ mod tests {
 
     #[test]
     fn words_go_where_they_are_lit() {
-        let taken = Taken::of(&scene_with("M150,20 L150,21"), 0, 0.0, 1.0);
+        let taken = Taken::of(&scene_with("M150,20 L150,21"), 0, None, 0.0, 1.0);
         let room = polygon(&square(), Affine::IDENTITY);
         let lit = corners(Rect::new(-50.0, -50.0, 140.0, 140.0));
         let (place, _) = taken.inside(&room, Vec2::new(60.0, 20.0), Some(&lit)).unwrap();
@@ -242,7 +252,7 @@ mod tests {
 
     #[test]
     fn what_covers_a_line_has_less_than_no_room() {
-        let taken = Taken::of(&scene_with("M150,20 L150,280"), 0, 0.0, 1.0);
+        let taken = Taken::of(&scene_with("M150,20 L150,280"), 0, None, 0.0, 1.0);
         let (_, clear) = taken.clearest(Vec2::new(100.0, 20.0), [Point::new(150.0, 150.0)], 5.0).unwrap();
         assert!(clear < -5.0);
     }

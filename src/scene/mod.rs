@@ -7,6 +7,7 @@ mod aiming;
 mod board;
 mod clear;
 mod lamp;
+mod occupied;
 mod overlay;
 mod piece;
 mod print;
@@ -21,7 +22,9 @@ pub use board::{
     changed_edges, printed_piece,
 };
 pub use lamp::{Lamp, contrast_on, lamp_colour_for};
-pub use overlay::{Pointed, View, lit_on_surface, overlay};
+pub use overlay::{
+    Pointed, STEADY_MM, View, aim_overlay, cloth_overlay, lit_on_surface, overlay, steady, steady_light,
+};
 pub use piece::{CopyOfPiece, add_copy};
 pub use print::add_print;
 pub use show::{Layer, Show};
@@ -84,6 +87,19 @@ pub enum Shape {
         /// Direction of the baseline, radians from the x axis.
         angle: f64,
     },
+}
+
+impl Shape {
+    /// Corners of an upright rectangle around it, roughly; of words only their middle.
+    #[must_use]
+    pub fn corners(&self) -> Vec<Point> {
+        let extent = match self {
+            Self::Stroke(path) | Self::Fill(path) if path.is_empty() => return Vec::new(),
+            Self::Stroke(path) | Self::Fill(path) => path.control_box(),
+            Self::Label { at, .. } => return vec![*at],
+        };
+        clear::corners(extent).into()
+    }
 }
 
 /// What an item says to the person at the cloth.

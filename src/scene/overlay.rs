@@ -47,12 +47,20 @@ impl<'a> View<'a> {
 /// The overlay in surface mm, for the aim in use.
 #[must_use]
 pub fn overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
+    let mut scene = cloth_overlay(open, view);
+    scene.items.extend(aim_overlay(open, view).items);
+    scene
+}
+
+/// The part of the overlay that lies on the cloth: pieces and print. Of the light it depends on [`steady_light`]
+/// only, so that it stays as it is while a mark is nudged.
+#[must_use]
+pub fn cloth_overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
     let mut scene = Scene::default();
     let (plan, show) = (open.plan(), view.show);
     let surface_from_cloth = plan.stand.surface_from_cloth();
     let cloth = plan.cloths.get(&ClothKind::Cloth);
-    let aim = open.aim().good.as_ref();
-    let lit = aim.filter(|_| !view.whole_cloth);
+    let lit = open.aim().good.as_ref().filter(|_| !view.whole_cloth).map(steady_light);
     let amounts = open.evaluated().balance_line_amounts(plan);
     let one_way = cloth.is_some_and(Cloth::is_one_way);
     for place in &plan.lay {
@@ -74,7 +82,7 @@ pub fn overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
             surface_from_piece,
             print_top: one_way.then(|| Vec2::from_angle(plan.stand.turn_degrees.to_radians())),
             hold: false,
-            lit: lit.map(Aim::lit_quad),
+            lit,
         };
         add_copy(&mut scene, &copy, &amounts, show);
         if let Some(pointed) = view.pointed.filter(|pointed| pointed.piece == place.piece) {
@@ -83,24 +91,59 @@ pub fn overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
     }
     if let Some(cloth) = cloth {
         // Without an aim all of the cloth is looked at.
-        let on_cloth = lit.map_or(cloth.extent(), |aim| {
-            surface_from_cloth.inverse().transform_rect_bbox(lit_on_surface(aim))
+        let on_cloth = lit.map_or(cloth.extent(), |lit| {
+            let reach = 2.0 * STEADY_MM;
+            surface_from_cloth.inverse().transform_rect_bbox(around(lit).inflate(reach, reach))
         });
         let under = under_words(&scene, cloth, (surface_from_cloth, on_cloth), show);
         scene.items.splice(0..0, under.items);
     }
-    if let Some(aim) = aim {
-        if show.has(Layer::AimMarks) {
-            let places = mark_places(open, aim);
-            add_marks(&mut scene, &places, view.active_mark, show);
-        }
-        if show.has(Layer::Proof)
-            && let Some(centre) = picture_centre(aim)
-        {
-            add_proof(&mut scene, centre, show);
-        }
+    scene
+}
+
+/// The part of the overlay that moves with the light: the marks and the square that proves the scale.
+#[must_use]
+pub fn aim_overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
+    let mut scene = Scene::default();
+    let Some(aim) = &open.aim().good else { return scene };
+    if view.show.has(Layer::AimMarks) {
+        add_marks(&mut scene, &mark_places(open, aim), view.active_mark, view.show);
+    }
+    if view.show.has(Layer::Proof)
+        && let Some(centre) = picture_centre(aim)
+    {
+        add_proof(&mut scene, centre, view.show);
     }
     scene
+}
+
+/// Steps of a steady place, in mm: a nudge of a few px seldom changes it.
+pub const STEADY_MM: f64 = 40.0;
+
+/// Corners of a surface's quad that is surely lit, on a grid of [`STEADY_MM`]: words that are placed by it don't
+/// jump about while the aim is nudged.
+#[must_use]
+pub fn steady_light(aim: &Aim) -> [Point; 4] {
+    let lit = aim.lit_quad();
+    let middle = around(lit).center();
+    lit.map(|corner| {
+        // As far inwards as rounding may lead outwards.
+        let inward = |off: f64| off.clamp(-0.5 * STEADY_MM, 0.5 * STEADY_MM);
+        let off = middle - corner;
+        steady(corner + Vec2::new(inward(off.x), inward(off.y)))
+    })
+}
+
+/// The place of the grid of [`STEADY_MM`] next to a place.
+#[must_use]
+pub fn steady(place: Point) -> Point {
+    let round = |value: f64| (value / STEADY_MM).round() * STEADY_MM;
+    Point::new(round(place.x), round(place.y))
+}
+
+fn around(quad: [Point; 4]) -> Rect {
+    let [first, rest @ ..] = quad;
+    rest.into_iter().fold(Rect::from_points(first, first), |all, place| all.union_pt(place))
 }
 
 fn how_on_cloth(piece: &Piece) -> HowCut {
@@ -183,6 +226,5 @@ fn picture_centre(aim: &Aim) -> Option<Point> {
 /// Upright rectangle around what the projector lights.
 #[must_use]
 pub fn lit_on_surface(aim: &Aim) -> Rect {
-    let [first, rest @ ..] = aim.lit_quad();
-    rest.into_iter().fold(Rect::from_points(first, first), |all, place| all.union_pt(place))
+    around(aim.lit_quad())
 }

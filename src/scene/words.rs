@@ -27,12 +27,9 @@ pub(super) fn add_words(
     show: &Show,
     first: usize,
 ) {
-    let mut writer =
-        Writer { taken: Taken::of(scene, first, show.reading_angle, show.sign_scale), scene, copy, show };
-    if !show.has(Layer::SeamLines) {
-        let outline = copy.surface_from_piece * copy.piece.outline();
-        writer.taken.add_path(&outline);
-    }
+    let outline = (!show.has(Layer::SeamLines)).then(|| copy.surface_from_piece * copy.piece.outline());
+    let taken = Taken::of(scene, first, outline.as_ref(), show.reading_angle, show.sign_scale);
+    let mut writer = Writer { taken, scene, copy, show };
     if show.has(Layer::BalanceLines) {
         writer.amounts(amounts);
     }
