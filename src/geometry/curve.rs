@@ -3,11 +3,21 @@
 use super::tolerance::{FIT_MM, JOIN_MM};
 use super::{CircularArc, Segment};
 use kurbo::{Affine, BezPath, CubicBez, PathEl, PathSeg, Point, Rect, Vec2};
+use std::sync::OnceLock;
 
 /// Segments joined end to end; never empty. Distances are arc lengths in mm from the start.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Curve {
     segments: Vec<Segment>,
+    /// The length of each segment, measured when it is first asked for: a cubic's is an integral, and the same
+    /// edges are walked by every check.
+    lengths: OnceLock<Box<[f64]>>,
+}
+
+impl PartialEq for Curve {
+    fn eq(&self, other: &Self) -> bool {
+        self.segments == other.segments
+    }
 }
 
 /// Why segments do not make a curve.
@@ -52,32 +62,40 @@ impl Curve {
                 return Err(CurveError::Gap { index, at: pair[0].end(), gap_mm });
             }
         }
-        Ok(Self { segments })
+        Ok(Self::of(segments))
+    }
+
+    const fn of(segments: Vec<Segment>) -> Self {
+        Self { segments, lengths: OnceLock::new() }
+    }
+
+    fn lengths(&self) -> &[f64] {
+        self.lengths.get_or_init(|| self.segments.iter().map(Segment::length).collect())
     }
 
     /// The straight line between two points.
     #[must_use]
     pub fn line(from: Point, to: Point) -> Self {
-        Self { segments: vec![Segment::line(from, to)] }
+        Self::of(vec![Segment::line(from, to)])
     }
 
     /// One cubic Bézier.
     #[must_use]
     pub fn cubic(p0: Point, p1: Point, p2: Point, p3: Point) -> Self {
-        Self { segments: vec![Segment::Cubic(CubicBez::new(p0, p1, p2, p3))] }
+        Self::of(vec![Segment::Cubic(CubicBez::new(p0, p1, p2, p3))])
     }
 
     /// The arc from `start` about `center`.
     #[must_use]
     pub fn arc(center: Point, start: Point, sweep: f64) -> Self {
-        Self { segments: vec![Segment::Arc(CircularArc::about(center, start, sweep))] }
+        Self::of(vec![Segment::Arc(CircularArc::about(center, start, sweep))])
     }
 
     /// Straight lines through points; `None` for fewer than two.
     #[must_use]
     pub fn polyline(points: &[Point]) -> Option<Self> {
         let segments: Vec<_> = points.windows(2).map(|pair| Segment::line(pair[0], pair[1])).collect();
-        (!segments.is_empty()).then_some(Self { segments })
+        (!segments.is_empty()).then(|| Self::of(segments))
     }
 
     /// The first open run of a path, as a curve; quadratic segments are raised to cubics, a closing line is
@@ -109,14 +127,13 @@ impl Curve {
     /// Arc length in mm.
     #[must_use]
     pub fn length(&self) -> f64 {
-        self.segments.iter().map(Segment::length).sum()
+        self.lengths().iter().sum()
     }
 
     /// Segment and parameter at a distance, clamped to the curve.
     fn locate(&self, distance: f64) -> (usize, f64) {
         let mut left = distance.max(0.0);
-        for (index, segment) in self.segments.iter().enumerate() {
-            let length = segment.length();
+        for (index, (segment, &length)) in self.segments.iter().zip(self.lengths()).enumerate() {
             if left < length || index + 1 == self.segments.len() {
                 return (index, segment.parameter_within(left, length));
             }
@@ -173,8 +190,7 @@ impl Curve {
         let from = from.max(0.0);
         let mut segments = Vec::new();
         let mut passed = 0.0;
-        for segment in &self.segments {
-            let length = segment.length();
+        for (segment, &length) in self.segments.iter().zip(self.lengths()) {
             let (start, end) = ((from - passed).max(0.0), (to - passed).min(length));
             if end - start > super::tolerance::ARC_LENGTH_MM {
                 if start <= 0.0 && end >= length {
@@ -186,7 +202,7 @@ impl Curve {
             }
             passed += length;
         }
-        (!segments.is_empty()).then_some(Self { segments })
+        (!segments.is_empty()).then(|| Self::of(segments))
     }
 
     /// The curve before and after a distance; an empty side is `None`.
@@ -198,13 +214,13 @@ impl Curve {
     /// The same points, travelled the other way.
     #[must_use]
     pub fn reversed(&self) -> Self {
-        Self { segments: self.segments.iter().rev().map(Segment::reversed).collect() }
+        Self::of(self.segments.iter().rev().map(Segment::reversed).collect())
     }
 
     /// The curve under a rigid motion (with or without a mirror).
     #[must_use]
     pub fn transformed(&self, motion: Affine) -> Self {
-        Self { segments: self.segments.iter().map(|segment| segment.transformed(motion)).collect() }
+        Self::of(self.segments.iter().map(|segment| segment.transformed(motion)).collect())
     }
 
     /// This curve and then `next`, which must begin where this one ends.
@@ -220,14 +236,20 @@ impl Curve {
     pub fn nearest(&self, point: Point) -> (f64, f64) {
         let mut best = (0.0, f64::INFINITY);
         let mut passed = 0.0;
-        for segment in &self.segments {
+        for (segment, length) in self.segments.iter().zip(self.lengths()) {
             let (t, distance) = segment.nearest(point);
             if distance < best.1 {
                 best = (passed + segment.subsegment(0.0, t).length(), distance);
             }
-            passed += segment.length();
+            passed += length;
         }
         best
+    }
+
+    /// Distance of a point from the curve, in mm.
+    #[must_use]
+    pub fn distance_to(&self, point: Point) -> f64 {
+        self.segments.iter().map(|segment| segment.nearest(point).1).fold(f64::INFINITY, f64::min)
     }
 
     /// Corner points of a polyline that stays within `tolerance` mm, both ends included.
@@ -277,7 +299,7 @@ impl Curve {
         if let Some(last) = segments.last_mut() {
             *last = last.reversed().with_start(end).reversed();
         }
-        Self { segments }
+        Self::of(segments)
     }
 }
 

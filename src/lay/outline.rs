@@ -113,6 +113,9 @@ impl Outline {
         if common.width() <= 0.0 || common.height() <= 0.0 {
             return None;
         }
+        if self.is_surely_apart_from(other, common) {
+            return None;
+        }
         let shapes =
             self.pairs().overlay_as::<i64>(&other.pairs(), OverlayRule::Intersect, FillRule::NonZero);
         let islands: Vec<Vec<Point>> =
@@ -132,6 +135,38 @@ impl Outline {
             (depth, (sum / count).to_point())
         });
         Some(Overlap { area_mm2, depth_mm, at })
+    }
+
+    /// Whether the outlines have nothing in common for sure, which is quickly told: no chord comes near one of the
+    /// other's, and neither outline holds a corner of the other. `common` is what their bounds share.
+    fn is_surely_apart_from(&self, other: &Self, common: Rect) -> bool {
+        /// Chords that come so near, in mm, are looked at exactly.
+        const NEAR_MM: f64 = 1e-3;
+        let shared = common.inflate(NEAR_MM, NEAR_MM);
+        let in_shared = |outline: &Self| -> Vec<(Line, Rect)> {
+            let chords = outline.chords().map(|chord| (chord, chord_bounds(chord).inflate(NEAR_MM, NEAR_MM)));
+            chords.filter(|(_, bounds)| overlaps(*bounds, shared)).collect()
+        };
+        let (mine, theirs) = (in_shared(self), in_shared(other));
+        let meets = mine.iter().any(|(chord, bounds)| {
+            theirs.iter().any(|(their, their_bounds)| {
+                overlaps(*bounds, *their_bounds) && !is_beside(*chord, *their, NEAR_MM)
+            })
+        });
+        let holds_first =
+            |outer: &Self, inner: &Self| inner.points.first().is_none_or(|&first| outer.winds(first));
+        !meets && !holds_first(self, other) && !holds_first(other, self)
+    }
+
+    /// Whether the outline winds around a point (the rule by which overlaps are computed).
+    fn winds(&self, point: Point) -> bool {
+        let turns = self.chords().map(|chord| {
+            let (a, b) = (chord.p0, chord.p1);
+            let side = (b - a).cross(point - a);
+            i32::from(a.y <= point.y && b.y > point.y && side > 0.0)
+                - i32::from(b.y <= point.y && a.y > point.y && side < 0.0)
+        });
+        turns.sum::<i32>() != 0
     }
 
     /// Distance to another outline where it is less than `within` mm, and the place on this one; `None` when it is
@@ -200,6 +235,17 @@ impl Outline {
 
 fn corners(contour: Vec<[f64; 2]>) -> Vec<Point> {
     contour.into_iter().map(|[x, y]| Point::new(x, y)).collect()
+}
+
+/// Whether one chord lies on one side of the other, at least `near` mm off the other's line.
+fn is_beside(first: Line, second: Line, near: f64) -> bool {
+    let lies_beside = |chord: Line, of: Line| {
+        let along = of.p1 - of.p0;
+        let [start, end] = [chord.p0, chord.p1].map(|point| along.cross(point - of.p0));
+        let least = near * along.hypot();
+        (start > least && end > least) || (start < -least && end < -least)
+    };
+    lies_beside(first, second) || lies_beside(second, first)
 }
 
 fn chord_bounds(chord: Line) -> Rect {
@@ -297,7 +343,35 @@ mod tests {
         assert_eq!(whole.bounds(), Rect::new(-100.0, 0.0, 100.0, 100.0));
     }
 
+    #[test]
+    fn a_piece_within_another_overlaps_with_all_it_has() {
+        let over = square(0.0, 0.0, 100.0).overlap(&square(40.0, 40.0, 10.0)).unwrap();
+        assert!((over.area_mm2 - 100.0).abs() < 1e-6);
+    }
+
     proptest! {
+        /// Blunt stars that fit into each other: what is told quickly is what the whole computation tells.
+        #[test]
+        fn what_is_surely_apart_has_no_area_in_common(
+            x in -150.0..150.0_f64, y in -150.0..150.0_f64, radii in proptest::collection::vec(20.0..90.0_f64, 6..20)
+        ) {
+            let step = std::f64::consts::TAU / f64::from(u32::try_from(radii.len()).unwrap());
+            let star = |shift: usize| {
+                let place = |k: usize| {
+                    let angle = step * f64::from(u32::try_from(k).unwrap());
+                    (radii[(k + shift) % radii.len()] * Vec2::from_angle(angle)).to_point()
+                };
+                Outline::new((0..radii.len()).map(place).collect())
+            };
+            let (a, b) = (star(0), star(3).moved(Affine::translate((x, y))));
+            let shapes = a.pairs().overlay_as::<i64>(&b.pairs(), OverlayRule::Intersect, FillRule::NonZero);
+            let common: f64 = shapes.iter().flatten().map(|contour| area(&corners(contour.clone()))).sum();
+            let shared = a.bounds.intersect(b.bounds);
+            prop_assert!(!a.is_surely_apart_from(&b, shared) || common.abs() < 1e-9);
+            // The quick way is taken wherever there is room for a thread between them.
+            prop_assert!(common.abs() > 1e-9 || a.gap_below(&b, 0.01).is_some() || a.is_surely_apart_from(&b, shared));
+        }
+
         /// Overlap of two turned rectangles against a count of grid points in both.
         #[test]
         fn the_area_of_an_overlap_is_what_points_say(

@@ -66,7 +66,7 @@ fn elsewhere(piece: &Piece, edge: &Edge, cutting: &CuttingLine, width: f64) -> O
     let run = &cutting.along(&edge.id)?.curve;
     let share = |k: u32| f64::from(k) / f64::from(SAMPLES);
     let places = (0..=SAMPLES).map(|k| run.point_at(share(k) * run.length()));
-    let widths: Vec<(Point, f64)> = places.map(|at| (at, edge.curve.nearest(at).1)).collect();
+    let widths: Vec<(Point, f64)> = places.map(|at| (at, edge.curve.distance_to(at))).collect();
     let finding = |at: Point, found: f64, what: String, remedy: &str| {
         let finding = Finding::new(Severity::Stop, what, remedy);
         Found::from(finding.on(id).at(at).by_mm(found - width))

@@ -96,7 +96,7 @@ fn cap_off(piece: &Piece, dart: &Dart) -> Option<(f64, Point)> {
 }
 
 fn off_curve(curve: &Curve, point: Point) -> f64 {
-    curve.nearest(point).1
+    curve.distance_to(point)
 }
 
 fn signed_angle(from: Vec2, to: Vec2) -> f64 {

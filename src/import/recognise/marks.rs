@@ -300,7 +300,7 @@ impl Putting<'_> {
     fn fold(&mut self, stroke: &Stroke) {
         let ends = [stroke.curve.start(), stroke.curve.end(), super::middle(stroke)];
         let on_one_edge = |edge: &&mut crate::pattern::Edge| {
-            let near = |end: &Point| edge.curve.nearest(*end).1 <= FOLD_REACH_MM;
+            let near = |end: &Point| edge.curve.distance_to(*end) <= FOLD_REACH_MM;
             matches!(edge.curve.segments(), [Segment::Line(_)]) && ends.iter().all(near)
         };
         if let Some(edge) = self.piece.edges.iter_mut().find(on_one_edge) {

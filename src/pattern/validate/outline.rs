@@ -35,7 +35,7 @@ pub(super) fn outline_fault(piece: &Piece) -> Option<(Part, FaultKind)> {
     }
     let on_edge = |at: Point| {
         let nearest =
-            piece.edges.iter().min_by(|a, b| a.curve.nearest(at).1.total_cmp(&b.curve.nearest(at).1));
+            piece.edges.iter().min_by(|a, b| a.curve.distance_to(at).total_cmp(&b.curve.distance_to(at)));
         nearest.map_or(Part::Whole, |edge| Part::Edge(edge.id.clone()))
     };
     if let Some(at) = spike(&polygon) {
