@@ -223,7 +223,7 @@ impl Lay {
 
 fn parts_of(open: &OpenGarment, kind: ClothKind) -> Parts {
     let evaluated = open.evaluated();
-    let outlined = evaluated.pieces.iter().map(|piece| (&piece.altered, piece.cutting_path.as_ref()));
+    let outlined = evaluated.pieces.iter().map(|piece| (&piece.altered, piece.cutting_path.as_ref(), None));
     Parts::of(outlined, &open.garment().pattern.seams, kind)
 }
 

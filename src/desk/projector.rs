@@ -99,6 +99,17 @@ impl Projector {
         }
     }
 
+    /// Takes note that the floor window had to be opened anew. Answers where it belongs, if not where it opens.
+    pub(super) fn reopened(&mut self) -> Option<FloorMove> {
+        self.notice = Some(
+            "The floor window went away and was opened again. Check the aim: light the marks (M) and see whether \
+             they fall on their crosses."
+                .to_owned(),
+        );
+        let on = self.on.as_ref()?;
+        self.screens.iter().position(|screen| screen == on).map(FloorMove::Onto)
+    }
+
     fn wanted(&self, first: Option<usize>) -> Option<usize> {
         if self.wants_window {
             return None;
@@ -150,6 +161,16 @@ mod tests {
         assert_eq!(projector.look(vec![beamer.clone(), laptop, other], Some(1)), Some(FloorMove::Onto(0)));
         assert!(projector.notice.as_ref().unwrap().contains("Check the aim"));
         assert_eq!(projector.on, Some(beamer));
+    }
+
+    #[test]
+    fn a_floor_window_that_was_destroyed_goes_back_to_its_screen_and_the_aim_is_doubted() {
+        let mut projector = Projector::default();
+        projector.look(vec![screen("eDP-1", 1366), screen("HDMI-1", 1920)], Some(0));
+        assert_eq!(projector.reopened(), Some(FloorMove::Onto(1)));
+        assert!(projector.notice.as_ref().unwrap().contains("Check the aim"));
+        projector.send(None);
+        assert_eq!(projector.reopened(), None);
     }
 
     #[test]

@@ -41,12 +41,7 @@ const BOARD_FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Rgba8UnormSrgb;
 impl Shown {
     pub(super) fn open(event_loop: &ActiveEventLoop, session: &Session) -> Result<Self, WindowError> {
         let system = |error: &dyn std::fmt::Display| WindowError::System(error.to_string());
-        // Whether it goes onto a screen of its own is decided once both windows are there.
-        let (width, height) = window_size(session);
-        let floor = Window::default_attributes()
-            .with_title("chalkbeam floor")
-            .with_inner_size(PhysicalSize::new(width, height));
-        let floor = Arc::new(event_loop.create_window(floor).map_err(|error| system(&error))?);
+        let floor = floor_window(event_loop, session)?;
         let desk = Window::default_attributes()
             .with_title("chalkbeam desk")
             .with_inner_size(LogicalSize::new(1366.0, 768.0));
@@ -86,6 +81,23 @@ impl Shown {
         };
         shown.ask_for_frames();
         Ok(shown)
+    }
+
+    /// Opens the floor window anew: a screen that goes may take its windows along. The drawing is still on the device.
+    pub(super) fn reopen_floor(
+        &mut self,
+        event_loop: &ActiveEventLoop,
+        session: &Session,
+    ) -> Result<(), WindowError> {
+        let window = floor_window(event_loop, session)?;
+        let surface = self.device.instance.create_surface(Arc::clone(&window));
+        let surface = surface.map_err(|error| WindowError::System(error.to_string()))?;
+        self.floor = Screen::new(&self.device, window, surface, Colours::Linear, true);
+        if self.floor_renderer.format() != self.floor.format() {
+            self.floor_renderer = Renderer::new(&self.device, self.floor.format());
+        }
+        self.ask_for_frames();
+        Ok(())
     }
 
     /// Puts the floor window on the whole of a screen, or makes it an ordinary window. By screen and not by place:
@@ -214,6 +226,16 @@ impl Shown {
         self.board_renderer.draw(&self.device, &target, size, &map, lamp.background, &[&uploaded]);
         self.board.drawn = Some(request);
     }
+}
+
+/// The floor window as an ordinary one: whether it goes onto a screen of its own is decided once it is there.
+fn floor_window(event_loop: &ActiveEventLoop, session: &Session) -> Result<Arc<Window>, WindowError> {
+    let (width, height) = window_size(session);
+    let attributes = Window::default_attributes()
+        .with_title("chalkbeam floor")
+        .with_inner_size(PhysicalSize::new(width, height));
+    let window = event_loop.create_window(attributes);
+    window.map(Arc::new).map_err(|error| WindowError::System(error.to_string()))
 }
 
 /// Size in px of a floor window that has no screen of its own: half the aimed picture's sides.

@@ -95,7 +95,11 @@ impl ApplicationHandler for Windows {
     fn window_event(&mut self, event_loop: &ActiveEventLoop, id: WindowId, event: WindowEvent) {
         let Some(shown) = &mut self.shown else { return };
         if id == shown.floor.window.id() {
-            self.floor_event(&event);
+            if event == WindowEvent::Destroyed {
+                self.floor_is_gone(event_loop);
+            } else {
+                self.floor_event(&event);
+            }
         } else if id == shown.desk.window.id() {
             let wishes = self.desk_event(&event);
             for wish in &wishes {
@@ -225,6 +229,18 @@ impl Windows {
         if let Some(to) = self.session.projector.look(names, Some(first.unwrap_or(0))) {
             self.move_floor(event_loop, to);
         }
+    }
+
+    /// Opens the floor window again, and says so: nobody knows what became of the projector meanwhile.
+    fn floor_is_gone(&mut self, event_loop: &ActiveEventLoop) {
+        let Some(shown) = &mut self.shown else { return };
+        if let Err(error) = shown.reopen_floor(event_loop, &self.session) {
+            self.session.complaint =
+                Some(format!("the floor window went away and can't be opened again: {error}"));
+            return;
+        }
+        let Some(to) = self.session.projector.reopened() else { return };
+        self.move_floor(event_loop, to);
     }
 
     fn move_floor(&self, event_loop: &ActiveEventLoop, to: FloorMove) {

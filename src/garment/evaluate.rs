@@ -2,7 +2,8 @@
 
 use super::{Found, Garment, Plan, checks};
 use crate::alter::{
-    AlterError, AlterationId, CuttingLine, LengthenAt, Outcome, Record, Replay, cutting_line, replay,
+    Allowances, AlterError, AlterationId, CuttingLine, LengthenAt, Outcome, Record, Replay, cutting_line,
+    replay,
 };
 use crate::geometry::{BezPath, Curve};
 use crate::lay::{Laid, Parts};
@@ -42,19 +43,32 @@ impl Evaluated {
     /// Recomputes everything from the pattern.
     #[must_use]
     pub fn of(garment: &Garment) -> Self {
+        Self::after(None, garment)
+    }
+
+    /// The same, but what follows from a piece is taken over from before where the piece did not change since.
+    #[must_use]
+    pub fn after(before: Option<&Self>, garment: &Garment) -> Self {
         let (pattern, plan): (&Pattern, &Plan) = (&garment.pattern, &garment.plan);
         let replay = replay(pattern, &plan.size, &plan.alterations);
         let printed = pattern.pieces_in(&plan.size).unwrap_or_default();
+        let before = before.filter(|before| before.replay.allowances == replay.allowances);
+        let known = |piece: &Arc<Piece>| {
+            let known = before?.piece(&piece.id)?;
+            (Arc::ptr_eq(&known.altered, piece) || known.altered == *piece).then_some(known)
+        };
         let pieces: Vec<_> = printed
             .into_iter()
             .zip(&replay.pieces)
-            .map(|(printed, altered)| {
-                let cutting = cutting_line(altered, &replay.allowances);
-                let cutting_path = cutting.as_ref().ok().map(CuttingLine::outline);
-                EvaluatedPiece { printed, altered: Arc::clone(altered), cutting, cutting_path }
+            .map(|(printed, altered)| match known(altered) {
+                Some(known) => EvaluatedPiece { printed, ..known.clone() },
+                None => EvaluatedPiece::of(printed, altered, &replay.allowances),
             })
             .collect();
-        let outlined = pieces.iter().map(|piece| (&piece.altered, piece.cutting_path.as_ref()));
+        let outlined = pieces.iter().map(|piece| {
+            let part = known(&piece.altered).and_then(|_| before?.parts.part(&piece.altered.id));
+            (&piece.altered, piece.cutting_path.as_ref(), part)
+        });
         let parts = Arc::new(Parts::of(outlined, &replay.seams, ClothKind::Cloth));
         let (findings, stale) = checks::all(garment, &pieces, &replay, &parts);
         Self { pieces, replay, parts, findings, stale }
@@ -106,6 +120,12 @@ impl Evaluated {
 }
 
 impl EvaluatedPiece {
+    fn of(printed: Arc<Piece>, altered: &Arc<Piece>, allowances: &Allowances) -> Self {
+        let cutting = cutting_line(altered, allowances);
+        let cutting_path = cutting.as_ref().ok().map(CuttingLine::outline);
+        Self { printed, altered: Arc::clone(altered), cutting, cutting_path }
+    }
+
     /// Outer lines of cloth that is left untrimmed for now.
     #[must_use]
     pub fn margins(&self) -> &[Curve] {

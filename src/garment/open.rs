@@ -286,7 +286,7 @@ impl OpenGarment {
     }
 
     fn plan_changed(&mut self) {
-        self.evaluated = Evaluated::of(&self.garment);
+        self.evaluated = Evaluated::after(Some(&self.evaluated), &self.garment);
         self.plan_revision = fresh_revision();
         self.touched();
     }

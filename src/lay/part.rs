@@ -34,16 +34,20 @@ pub struct Part {
 
 impl Parts {
     /// The pieces that are cut from a kind of cloth, with their cutting lines, and the seams that show between
-    /// them. A piece without a cutting line is left out, as is one that is not cut from this cloth.
+    /// them. A piece without a cutting line is left out, as is one that is not cut from this cloth. Of a piece that
+    /// did not change, the part that was made of it before, for the same cloth, is taken over.
     #[must_use]
     pub fn of<'a>(
-        pieces: impl IntoIterator<Item = (&'a Arc<Piece>, Option<&'a BezPath>)>,
+        pieces: impl IntoIterator<Item = (&'a Arc<Piece>, Option<&'a BezPath>, Option<&'a Part>)>,
         seams: &[Seam],
         cloth: ClothKind,
     ) -> Self {
         let parts: Vec<Part> = pieces
             .into_iter()
-            .filter_map(|(piece, cutting_line)| Part::of(piece, cutting_line?, cloth))
+            .filter_map(|(piece, cutting_line, before)| match before {
+                Some(known) => Some(Part { piece: Arc::clone(piece), ..known.clone() }),
+                None => Part::of(piece, cutting_line?, cloth),
+            })
             .collect();
         let joins = joins(&parts, seams);
         Self { parts, joins }

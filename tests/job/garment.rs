@@ -319,6 +319,34 @@ fn an_aim_begun_anew_waits_for_its_tapes() {
 }
 
 #[test]
+fn what_is_taken_over_from_before_an_edit_is_what_would_be_worked_out_anew() {
+    let mut open = garden_coat().unwrap();
+    let edits = [
+        Command::ChangeAlteration(AlterationId(2), hem("-81 mm")),
+        Command::ChooseSize(open.garment().pattern.sizes.last().unwrap().clone()),
+        Command::SwitchAlteration(AlterationId(1), false),
+        Command::ChangeAlteration(AlterationId(2), hem("-40 mm")),
+        Command::Undo,
+        Command::RemoveAlteration(AlterationId(2)),
+        Command::Undo,
+        Command::Undo,
+        Command::Undo,
+    ];
+    for edit in edits {
+        open.perform(&edit, None).unwrap();
+        let anew = OpenGarment::new(open.garment().clone(), None);
+        assert_eq!(open.findings(), anew.findings(), "{edit:?}");
+        for (kept, fresh) in open.evaluated().pieces.iter().zip(&anew.evaluated().pieces) {
+            assert_eq!(kept.altered, fresh.altered, "{edit:?}");
+            assert_eq!(kept.cutting_path, fresh.cutting_path, "{edit:?}");
+        }
+        for (kept, fresh) in open.evaluated().parts.all().iter().zip(anew.evaluated().parts.all()) {
+            assert_eq!((kept.whole(), kept.half(), kept.count), (fresh.whole(), fresh.half(), fresh.count));
+        }
+    }
+}
+
+#[test]
 fn a_copy_is_cut_then_marked_and_can_be_unticked() {
     let mut open = garden_coat().unwrap();
     let front = || "front".into();

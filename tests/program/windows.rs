@@ -233,6 +233,26 @@ fn space_leaves_the_cutting_lines_and_escape_nothing() {
 }
 
 #[test]
+fn a_floor_window_that_the_system_takes_away_is_opened_again() {
+    let Some(mut stage) = Stage::set() else { return };
+    let before = stage.floor.clone();
+    // Not the close button, which asks: the window is destroyed, as when its screen is unplugged.
+    stage.xdotool(&["windowclose", &before]);
+    stage.until("another floor window", |stage| {
+        let found = stage.xdotool(&["search", "--name", "chalkbeam floor"]);
+        !found.is_empty() && found != before
+    });
+    stage.floor = stage.window("chalkbeam floor");
+    stage.xdotool(&["windowmove", &stage.floor, "0", "0"]);
+    stage.until("the floor is lit again", |stage| stage.lit() > 500);
+    stage.settle();
+    // Its keys are heard, and nothing was lost.
+    let lit = stage.lit();
+    stage.press(&stage.floor, &["space"]);
+    stage.until("only cutting lines", |stage| stage.lit() < lit / 2);
+}
+
+#[test]
 fn nothing_is_done_while_nothing_happens() {
     /// Share of one processor that a program at rest may use.
     const MOST: f64 = 0.02;

@@ -54,7 +54,7 @@ fn rectangle(
 }
 
 fn parts(pieces: &[(Arc<Piece>, BezPath)], seams: &[Seam]) -> Parts {
-    Parts::of(pieces.iter().map(|(piece, path)| (piece, Some(path))), seams, ClothKind::Cloth)
+    Parts::of(pieces.iter().map(|(piece, path)| (piece, Some(path), None)), seams, ClothKind::Cloth)
 }
 
 fn cloth(width: &str, length: &str) -> Cloth {
