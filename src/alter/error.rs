@@ -1,7 +1,8 @@
 //! Why an alteration cannot be done, and what to do instead.
 
+use super::HemSideError;
 use crate::geometry::{ParallelError, Point};
-use crate::pattern::{BalanceLineId, CornerId, DartId, EdgeId, NotchId, PieceId, SizeId};
+use crate::pattern::{BalanceLineId, CornerId, DartId, EdgeId, NotchId, PieceId, SeamId, SizeId};
 
 /// Why an alteration cannot be done. Every message names the piece and the place, and what to do.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -97,6 +98,15 @@ pub enum AlterError {
     /// None of the pieces has a hem.
     #[error("none of the pieces has a hem edge; say in the pattern which edges are turned up")]
     NoHemAnywhere,
+    /// A hem cannot be drawn from centre to side as asked.
+    #[error(transparent)]
+    HemSide(#[from] HemSideError),
+    /// The pattern has no such seam.
+    #[error("the pattern has no seam “{seam}”; choose one of its seams")]
+    UnknownSeam {
+        /// The seam asked for.
+        seam: SeamId,
+    },
     /// The edge has no parallel at the distance.
     #[error("edge “{edge}” of piece “{piece}” cannot move that far: {cause}")]
     NoParallel {

@@ -45,7 +45,7 @@ pub use dart::{AlterDart, DartChange};
 pub use error::AlterError;
 pub use facing::{Faced, Facing};
 pub use full_bust::FullBust;
-pub use hem::{Hem, garment_hem_length};
+pub use hem::{Hem, HemSideError, garment_hem_length};
 pub use lengthen::{DartsAcross, Lengthen, LengthenAt};
 pub use opening::{Fade, Opening, OpeningPart};
 pub use place::Place;

@@ -180,3 +180,10 @@ pub(super) fn spot_in_run(piece: &Piece, run: &Run, distance: f64) -> Option<Spo
     }
     None
 }
+
+/// The corner where a run ends; `None` when the piece lacks one of its edges.
+pub(super) fn end_corner<'a>(piece: &'a Piece, run: &Run) -> Option<&'a CornerId> {
+    let (edges, forward) = edges_of_run(piece, run)?;
+    let last = &piece.edges[*edges.last()?];
+    Some(if forward { &last.to } else { &last.from })
+}

@@ -56,7 +56,7 @@ impl Record {
     fn amount_slots(&mut self) -> Vec<(String, &mut Length)> {
         match self {
             Self::Lengthen(record) => vec![("longer by".to_owned(), &mut record.longer_by)],
-            Self::Hem(record) => vec![("longer by".to_owned(), &mut record.longer_by)],
+            Self::Hem(record) => record.amount_slots(),
             Self::Blend(_) => Vec::new(),
             Self::Dart(record) => record.change.amount_slots(),
             Self::Shoulder(record) => {
@@ -260,6 +260,24 @@ impl Opening {
 
 impl Hem {
     fn words(&self) -> String {
-        format!("hem {}, {}", longer(&self.longer_by), self.pieces.words())
+        let by = longer(&self.longer_by);
+        let by = match &self.at_side {
+            Some(side) => format!("{by} at the centre, {} at the side", longer(side)),
+            None => by,
+        };
+        let angle = self.side_angle_degrees;
+        let angle =
+            angle.map_or_else(String::new, |degrees| format!(", meeting the side seam at {degrees}°"));
+        format!("hem {by}{angle}, {}", self.pieces.words())
+    }
+
+    fn amount_slots(&mut self) -> Vec<(String, &mut Length)> {
+        match &mut self.at_side {
+            None => vec![("longer by".to_owned(), &mut self.longer_by)],
+            Some(side) => vec![
+                ("longer at the centre by".to_owned(), &mut self.longer_by),
+                ("longer at the side seam by".to_owned(), side),
+            ],
+        }
     }
 }

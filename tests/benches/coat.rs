@@ -72,10 +72,7 @@ fn edits(criterion: &mut Criterion) {
     criterion.bench_function("re-evaluate the coat after an edit", |bencher| {
         bencher.iter(|| {
             longer = !longer;
-            let hem = Hem {
-                pieces: Pieces::All,
-                longer_by: if longer { "-80 mm" } else { "-81 mm" }.parse().unwrap(),
-            };
+            let hem = Hem::parallel(Pieces::All, if longer { "-80 mm" } else { "-81 mm" }.parse().unwrap());
             let command = Command::ChangeAlteration(AlterationId(2), Record::Hem(hem));
             open.perform(&command, None).unwrap();
         });

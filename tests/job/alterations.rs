@@ -7,6 +7,7 @@ mod draft;
 mod facing;
 mod full_bust;
 mod hem;
+mod hem_slope;
 mod lengthen;
 mod lists;
 mod measure;

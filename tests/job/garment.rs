@@ -35,7 +35,7 @@ fn does(open: &mut OpenGarment, commands: &[Command]) {
 }
 
 fn hem(mm: &str) -> Record {
-    Record::Hem(Hem { pieces: Pieces::All, longer_by: mm.parse().unwrap() })
+    Record::Hem(Hem::parallel(Pieces::All, mm.parse().unwrap()))
 }
 
 /// Length of an edge of the altered piece, in mm.

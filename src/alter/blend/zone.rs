@@ -4,7 +4,9 @@ use super::marks::gone_over;
 use super::weave::{Loop, Twin, Woven, zone_edges};
 use super::{Blend, Gone};
 use crate::alter::draft::{Change, Draft};
-use crate::alter::place::{Place, Spot, edge_from, edges_of_run, is_mouth, sewn_along, spot_in_run};
+use crate::alter::place::{
+    Place, Spot, edge_from, edges_of_run, end_corner, is_mouth, sewn_along, spot_in_run,
+};
 use crate::alter::{AlterError, Amount, Figure};
 use crate::pattern::{CornerId, Piece, Run, SizeId};
 
@@ -204,12 +206,6 @@ impl<'a> Job<'a> {
 fn run_length(piece: &Piece, run: &Run) -> Option<f64> {
     let (edges, _) = edges_of_run(piece, run)?;
     Some(edges.iter().map(|&edge| piece.edges[edge].curve.length()).sum())
-}
-
-fn end_corner<'a>(piece: &'a Piece, run: &Run) -> Option<&'a CornerId> {
-    let (edges, forward) = edges_of_run(piece, run)?;
-    let last = &piece.edges[*edges.last()?];
-    Some(if forward { &last.to } else { &last.from })
 }
 
 pub(super) fn differing(old: &Piece, new: &Piece) -> Vec<bool> {

@@ -93,7 +93,7 @@ impl Lengthen {
                 at_balance_line(draft, line, by, half_band, *darts)
             }
             LengthenAt::LowerEdge { pieces } => {
-                hem::move_hems(draft, pieces, |piece| HemShift::Along(-by * piece.grainline.direction()))
+                hem::move_hems(draft, pieces, |piece| Ok(HemShift::Along(-by * piece.grainline.direction())))
             }
         }
     }

@@ -283,7 +283,7 @@ fn new_record(piece: &Piece, held: &Held, longer_by: Length) -> Record {
             },
             longer_by,
         }),
-        _ => Record::Hem(Hem { pieces: Pieces::All, longer_by }),
+        _ => Record::Hem(Hem::parallel(Pieces::All, longer_by)),
     }
 }
 

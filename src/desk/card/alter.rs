@@ -195,7 +195,7 @@ fn add(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     if has_hem {
         let label = ui.label("Lengthen (with −, shorten) the hem of all pieces, square to itself, by").id;
         if let Some(amount) = session.desk.typing.length(ui, "add at hem", label, &nothing) {
-            let record = Record::Hem(Hem { pieces: Pieces::All, longer_by: amount });
+            let record = Record::Hem(Hem::parallel(Pieces::All, amount));
             wishes.push(Wish::of(Command::AddAlteration(record)));
         }
     }

@@ -48,7 +48,7 @@ fn nothing() -> Length {
 pub(super) fn for_edge(pattern: &Pattern, pieces: &[&Piece], piece: &Piece, edge: &Edge) -> Vec<Offer> {
     let mut offers = Vec::new();
     match &edge.role {
-        EdgeRole::Hem => hem(piece, &mut offers),
+        EdgeRole::Hem => hem(pattern, pieces, piece, &mut offers),
         EdgeRole::Seam | EdgeRole::Opening => {
             shoulder(pattern, pieces, piece, edge, &mut offers);
             width(pattern, piece, edge, &mut offers);
@@ -125,12 +125,28 @@ pub(super) fn blends(piece: &Piece, edge: &Edge, to: &SizeId) -> Vec<Offer> {
         .collect()
 }
 
-fn hem(piece: &Piece, offers: &mut Vec<Offer>) {
-    let all = Record::Hem(Hem { pieces: Pieces::All, longer_by: nothing() });
-    offers.push(Offer::by("Lengthen (with −, shorten) the hem of all pieces, square to itself, by", all));
-    let this = Pieces::Only(vec![piece.id.clone()]);
-    let only = Record::Hem(Hem { pieces: this, longer_by: nothing() });
+fn hem(pattern: &Pattern, pieces: &[&Piece], piece: &Piece, offers: &mut Vec<Offer>) {
+    let all = Hem::parallel(Pieces::All, nothing());
+    offers.push(Offer::by(
+        "Lengthen (with −, shorten) the hem of all pieces, square to itself, by",
+        Record::Hem(all.clone()),
+    ));
+    let only = Record::Hem(Hem::parallel(Pieces::Only(vec![piece.id.clone()]), nothing()));
     offers.push(Offer::by(format!("Lengthen (with −, shorten) the hem of {} alone by", piece.id), only));
+    // Where every hem has a centre and a side, it may slope from one to the other.
+    let mut hemmed = pieces.iter().filter(|piece| piece.edges.iter().any(|edge| edge.role == EdgeRole::Hem));
+    if hemmed.all(|hemmed| Hem::has_way(&pattern.seams, pieces, &hemmed.id)) {
+        let sloping = Record::Hem(Hem { at_side: Some(nothing()), ..all.clone() });
+        let at = [("the side seams", "the centre", 1), ("the centre", "the side seams", 0)];
+        for (full, none, place) in at {
+            let words = format!(
+                "Lengthen (with −, shorten) the hem of all pieces at {full}, nothing at {none} and evenly between, by"
+            );
+            offers.push(Offer { only: Some(place), ..Offer::by(words, sloping.clone()) });
+        }
+        let square = Record::Hem(Hem { side_angle_degrees: Some(90.0), ..all });
+        offers.push(Offer::at_once("draw the hem of all pieces square to the side seams", square));
+    }
     let at = LengthenAt::LowerEdge { pieces: Pieces::All };
     let along = Record::Lengthen(Lengthen { at, longer_by: nothing() });
     offers.push(Offer::by(

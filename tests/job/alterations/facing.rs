@@ -78,7 +78,7 @@ fn lengthening_one_mate_only_leaves_the_other_stale_and_both_is_fine() {
     let size = "88".into();
     let both = applied(&pattern, "88", [v_to_hip("96"), at_waist(21.0, None), hem(-80.0)]);
     assert!(both.stale(&pattern, &size).is_empty());
-    let back_only = Record::Hem(Hem { pieces: Pieces::Only(vec!["back".into()]), longer_by: mm(-30.0) });
+    let back_only = Record::Hem(Hem::parallel(Pieces::Only(vec!["back".into()]), mm(-30.0)));
     let one = applied(&pattern, "88", [back_only]);
     let stale = one.stale(&pattern, &size);
     assert_eq!(stale.len(), 1);

@@ -10,7 +10,7 @@ use chalkbeam::pattern::{EdgeRole, HowCut, TraceKind};
 use std::f64::consts::{FRAC_PI_2, PI};
 
 pub(super) fn hem(longer_by: f64) -> Record {
-    Record::Hem(Hem { pieces: Pieces::All, longer_by: mm(longer_by) })
+    Record::Hem(Hem::parallel(Pieces::All, mm(longer_by)))
 }
 
 /// Circle skirts: r = W/2π for the full circle, W/π for the half (the usual rule; radii of W = 26 in agree with

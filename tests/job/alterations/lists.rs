@@ -76,6 +76,11 @@ fn facing() -> Record {
     })
 }
 
+/// A record after it was written and read.
+pub(super) fn written_and_read(record: &Record) -> Record {
+    ron::from_str(&ron::to_string(record).unwrap()).unwrap()
+}
+
 #[test]
 fn every_record_is_written_and_read_as_it_was() {
     let records = [

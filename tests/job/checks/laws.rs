@@ -89,7 +89,7 @@ fn record() -> impl Strategy<Value = Record> {
         (hemmed(), by()).prop_map(|(pieces, longer_by)| {
             Record::Lengthen(Lengthen { at: LengthenAt::LowerEdge { pieces }, longer_by })
         }),
-        (hemmed(), by()).prop_map(|(pieces, longer_by)| Record::Hem(Hem { pieces, longer_by })),
+        (hemmed(), by()).prop_map(|(pieces, longer_by)| Record::Hem(Hem::parallel(pieces, longer_by))),
         (size, proptest::sample::select(vec!["back", "front"])).prop_map(move |(size, piece)| {
             Record::Blend(Blend {
                 to: size.into(),

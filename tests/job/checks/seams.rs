@@ -99,10 +99,7 @@ fn an_alteration_that_breaks_the_line_across_a_seam_is_warned_about() {
 }
 
 fn hem(pieces: &[&str], by: f64) -> Record {
-    Record::Hem(Hem {
-        pieces: Pieces::Only(pieces.iter().map(|id| (*id).into()).collect()),
-        longer_by: mm(by),
-    })
+    Record::Hem(Hem::parallel(Pieces::Only(pieces.iter().map(|id| (*id).into()).collect()), mm(by)))
 }
 
 #[test]

@@ -6,10 +6,10 @@ use chalkbeam::demo::garden_coat;
 use chalkbeam::garment::{Command, CutState, PieceState, piece_state};
 
 fn hem(pieces: &[&str]) -> Command {
-    Command::AddAlteration(Record::Hem(Hem {
-        pieces: Pieces::Only(pieces.iter().map(|id| (*id).into()).collect()),
-        longer_by: "-80 mm".parse().unwrap(),
-    }))
+    Command::AddAlteration(Record::Hem(Hem::parallel(
+        Pieces::Only(pieces.iter().map(|id| (*id).into()).collect()),
+        "-80 mm".parse().unwrap(),
+    )))
 }
 
 #[test]
