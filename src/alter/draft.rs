@@ -1,9 +1,9 @@
 //! The pieces between two steps, and what every alteration does with them.
 
-use super::{Allowances, AlterError, Alteration, Figure, Outcome, Record, replay};
+use super::{Allowances, AlterError, Alteration, Figure};
 use crate::geometry::tolerance::JOIN_MM;
-use crate::geometry::{Curve, Point, self_crossing};
-use crate::pattern::{Pattern, Piece, PieceId, Seam, SizeId};
+use crate::geometry::{Point, self_crossing};
+use crate::pattern::{Pattern, Piece, PieceId, Seam};
 use std::sync::Arc;
 
 /// The pieces as the steps before have left them, and where they came from.
@@ -22,23 +22,6 @@ pub(super) struct Draft<'a> {
 }
 
 impl<'a> Draft<'a> {
-    /// The pieces in another size, with the same steps before; changes of size among them are left out.
-    pub(super) fn in_size(&self, size: &SizeId) -> Result<Vec<Arc<Piece>>, AlterError> {
-        let shape_only = |step: &&Alteration| step.on && !matches!(step.record, Record::Blend(_));
-        let earlier: Vec<Alteration> = self.earlier.iter().filter(shape_only).cloned().collect();
-        if earlier.is_empty() {
-            let pieces = self.pattern.pieces_in(size);
-            return pieces.ok_or_else(|| AlterError::UnknownSize { size: size.clone() });
-        }
-        let replayed = replay(self.pattern, size, &earlier);
-        for step in replayed.steps {
-            if let Outcome::Failed(cause) = step.outcome {
-                return Err(AlterError::FailsInSize { size: size.clone(), cause: Box::new(cause) });
-            }
-        }
-        Ok(replayed.pieces)
-    }
-
     /// A piece by name.
     pub(super) fn piece(&self, id: &PieceId) -> Result<&'a Piece, AlterError> {
         self.pieces
@@ -73,8 +56,8 @@ pub(super) fn check_outline(piece: &Piece) -> Result<(), AlterError> {
             return Err(AlterError::OutlineOpen { piece: piece.id.clone(), corner: edge.to.clone(), gap_mm });
         }
     }
-    let curves = piece.edges.iter().map(|edge| &edge.curve);
-    match self_crossing(&closed_polygon(curves, OUTLINE_CHORD_MM)) {
+    let corners = piece.edges.iter().flat_map(|edge| edge.curve.chorded(OUTLINE_CHORD_MM));
+    match self_crossing(&closed_polygon(corners)) {
         Some(at) => Err(AlterError::OutlineCrosses { piece: piece.id.clone(), at }),
         None => Ok(()),
     }
@@ -84,14 +67,12 @@ pub(super) fn check_outline(piece: &Piece) -> Result<(), AlterError> {
 /// that could be cut, and four times cheaper than what the cutting line is checked with.
 const OUTLINE_CHORD_MM: f64 = 0.25;
 
-/// Corner points of a closed outline of curves within a chord error, without the closing point.
-pub(super) fn closed_polygon<'a>(curves: impl Iterator<Item = &'a Curve>, chord_mm: f64) -> Vec<Point> {
+/// A closed polygon from the corner points of curves that join, each place once.
+pub(super) fn closed_polygon(corners: impl Iterator<Item = Point>) -> Vec<Point> {
     let mut points: Vec<Point> = Vec::new();
-    for curve in curves {
-        for point in curve.flatten(chord_mm) {
-            if points.last().is_none_or(|last| last.distance(point) > JOIN_MM) {
-                points.push(point);
-            }
+    for point in corners {
+        if points.last().is_none_or(|last| last.distance(point) > JOIN_MM) {
+            points.push(point);
         }
     }
     while points.len() > 1 && points[0].distance(points[points.len() - 1]) <= JOIN_MM {

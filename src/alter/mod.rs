@@ -26,6 +26,7 @@ mod full_bust;
 mod hem;
 mod lengthen;
 mod opening;
+mod other_size;
 mod place;
 mod record;
 mod refacing;

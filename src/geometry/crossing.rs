@@ -6,7 +6,7 @@
 
 use super::tolerance::{FLATTEN_COARSE_MM, PARALLEL_SINE};
 use super::{Curve, Segment};
-use kurbo::{ParamCurve as _, Point, Vec2};
+use kurbo::{ParamCurve as _, Point, Rect, Vec2};
 
 /// A meeting of two curves.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,14 +22,14 @@ pub struct Crossing {
 /// Rounds of Newton's method; each doubles the digits, and a chord starts within a hundredth.
 const SHARPENING_ROUNDS: usize = 6;
 
-/// Chords of one segment between parameters.
-fn chords(segment: &Segment) -> Vec<(f64, f64, Point, Point)> {
-    let steps = match segment {
+/// How many chords, evenly spaced by parameter, stay within `tolerance` mm of a segment.
+fn chord_count(segment: &Segment, tolerance: f64) -> f64 {
+    match segment {
         Segment::Line(_) => 1.0,
         // Sagitta of an arc over angle α is r·α²/8.
         Segment::Arc(arc) => {
             let turn = arc.sweep.abs().max(0.05);
-            (turn * arc.length() / (8.0 * FLATTEN_COARSE_MM)).sqrt().ceil().clamp(2.0, 256.0)
+            (turn * arc.length() / (8.0 * tolerance)).sqrt().ceil().clamp(2.0, 256.0)
         }
         // n ≥ √(d(d − 1)/8 · M/ε) chords keep a Bézier of degree d within ε, M being the largest second difference
         // of its control points (Wang, Shen and Zhu, cited in Goldman, Pyramid Algorithms, 2003; from memory).
@@ -39,9 +39,14 @@ fn chords(segment: &Segment) -> Vec<(f64, f64, Point, Point)> {
                 c.p1.to_vec2() - 2.0 * c.p2.to_vec2() + c.p3.to_vec2(),
             ];
             let largest = bends[0].hypot().max(bends[1].hypot());
-            (0.75 * largest / FLATTEN_COARSE_MM).sqrt().ceil().clamp(2.0, 256.0)
+            (0.75 * largest / tolerance).sqrt().ceil().clamp(2.0, 256.0)
         }
-    };
+    }
+}
+
+/// Chords of one segment between parameters.
+fn chords(segment: &Segment) -> Vec<(f64, f64, Point, Point)> {
+    let steps = chord_count(segment, FLATTEN_COARSE_MM);
     let mut chords = Vec::new();
     let mut step = 0.0;
     while step < steps {
@@ -52,35 +57,72 @@ fn chords(segment: &Segment) -> Vec<(f64, f64, Point, Point)> {
     chords
 }
 
+impl Curve {
+    /// Corner points of a polyline within `tolerance` mm, both ends included: quicker than [`Curve::flatten`], with more
+    /// points than needed.
+    #[must_use]
+    pub fn chorded(&self, tolerance: f64) -> Vec<Point> {
+        let mut points = vec![self.start()];
+        for segment in self.segments() {
+            let steps = chord_count(segment, tolerance);
+            let mut step = 1.0;
+            while step <= steps {
+                points.push(segment.eval(step / steps));
+                step += 1.0;
+            }
+        }
+        points
+    }
+}
+
 /// All meetings of two curves, in the order of the first. Curves that run along each other meet in no single
 /// place and give none there.
 #[must_use]
 pub fn crossings(first: &Curve, second: &Curve) -> Vec<Crossing> {
     let mut found: Vec<Crossing> = Vec::new();
-    let mut passed_first = 0.0;
-    for a in first.segments() {
-        let mut passed_second = 0.0;
-        let box_a = a.bounding_box().inflate(FLATTEN_COARSE_MM, FLATTEN_COARSE_MM);
-        for b in second.segments() {
-            if overlap(box_a, b.bounding_box()) {
-                for (t, s) in segment_crossings(a, b) {
-                    found.push(Crossing {
-                        on_first: passed_first + a.subsegment(0.0, t).length(),
-                        on_second: passed_second + b.subsegment(0.0, s).length(),
-                        at: a.eval(t),
-                    });
-                }
+    let boxes: Vec<Rect> = second.segments().iter().map(room).collect();
+    for (at_a, a) in first.segments().iter().enumerate() {
+        let box_a = room(a).inflate(FLATTEN_COARSE_MM, FLATTEN_COARSE_MM);
+        for (at_b, b) in second.segments().iter().enumerate() {
+            if !overlap(box_a, boxes[at_b]) {
+                continue;
             }
-            passed_second += b.length();
+            for (t, s) in segment_crossings(a, b) {
+                // Measured only here: most pairs of segments never meet.
+                found.push(Crossing {
+                    on_first: length_before(first, at_a) + a.subsegment(0.0, t).length(),
+                    on_second: length_before(second, at_b) + b.subsegment(0.0, s).length(),
+                    at: a.eval(t),
+                });
+            }
         }
-        passed_first += a.length();
     }
     found.sort_by(|a, b| a.on_first.total_cmp(&b.on_first));
     found.dedup_by(|a, b| a.at.distance(b.at) < super::tolerance::JOIN_MM * 0.1);
     found
 }
 
-fn overlap(a: kurbo::Rect, b: kurbo::Rect) -> bool {
+/// Length of a curve before one of its segments, in mm.
+fn length_before(curve: &Curve, segment: usize) -> f64 {
+    curve.segments().iter().take(segment).map(Segment::length).sum()
+}
+
+/// An upright rectangle that holds the segment, seldom much larger than needed and quickly found.
+fn room(segment: &Segment) -> Rect {
+    match segment {
+        Segment::Line(line) => Rect::from_points(line.p0, line.p1),
+        // A Bézier lies within the hull of its control points.
+        Segment::Cubic(c) => Rect::from_points(c.p0, c.p1).union(Rect::from_points(c.p2, c.p3)),
+        // Up to half a turn an arc is nowhere further from its chord than at its middle.
+        Segment::Arc(arc) if arc.sweep.abs() <= std::f64::consts::PI => {
+            let depth = arc.radius * (1.0 - (0.5 * arc.sweep).cos());
+            Rect::from_points(segment.start(), segment.end()).inflate(depth, depth)
+        }
+        Segment::Arc(arc) => Rect::from_center_size(arc.center, (2.0 * arc.radius, 2.0 * arc.radius)),
+    }
+}
+
+fn overlap(a: Rect, b: Rect) -> bool {
     a.x0 <= b.x1 && b.x0 <= a.x1 && a.y0 <= b.y1 && b.y0 <= a.y1
 }
 
@@ -150,14 +192,19 @@ pub fn self_crossing(polygon: &[Point]) -> Option<Point> {
         return None;
     }
     let chord = |index: usize| kurbo::Line::new(polygon[index], polygon[(index + 1) % count]);
+    let spans: Vec<(f64, f64)> = (0..count)
+        .map(|index| {
+            let line = chord(index);
+            (line.p0.x.min(line.p1.x), line.p0.x.max(line.p1.x))
+        })
+        .collect();
     let mut order: Vec<usize> = (0..count).collect();
-    let left = |index: usize| chord(index).p0.x.min(chord(index).p1.x);
-    order.sort_by(|&a, &b| left(a).total_cmp(&left(b)));
+    order.sort_by(|&a, &b| spans[a].0.total_cmp(&spans[b].0));
     let mut open: Vec<usize> = Vec::new();
     for &index in &order {
         let line = chord(index);
-        let from = left(index);
-        open.retain(|&other| chord(other).p0.x.max(chord(other).p1.x) >= from);
+        let from = spans[index].0;
+        open.retain(|&other| spans[other].1 >= from);
         for &other in &open {
             let neighbours = (index + 1) % count == other || (other + 1) % count == index;
             let rival = chord(other);

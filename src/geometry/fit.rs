@@ -16,32 +16,41 @@ const DEEPEST: u32 = 12;
 /// `accuracy` mm. The function must be smooth inside; corners and ends of bands belong between fits.
 #[must_use]
 pub fn fit_curve(sample: impl Fn(f64) -> (Point, Vec2), accuracy: f64) -> Vec<Segment> {
+    let at = |t: f64| (t, sample(t));
     let mut segments = Vec::new();
-    fit_between(&sample, (0.0, sample(0.0)), (1.0, sample(1.0)), accuracy, DEEPEST, &mut segments);
+    fit_between(&at, [at(0.0), at(0.5), at(1.0)], accuracy, DEEPEST, &mut segments);
     segments
 }
 
 type Sampled = (f64, (Point, Vec2));
 
+/// Fits between the first and the last sample, the one in the middle being known. A sample may cost the inverse of an
+/// arc length, so none is taken twice.
 fn fit_between(
-    sample: &impl Fn(f64) -> (Point, Vec2),
-    (t0, (p0, v0)): Sampled,
-    (t1, (p1, v1)): Sampled,
+    at: &impl Fn(f64) -> Sampled,
+    [from, half, to]: [Sampled; 3],
     accuracy: f64,
     depth: u32,
     segments: &mut Vec<Segment>,
 ) {
+    let ((t0, (p0, v0)), (t1, (p1, v1))) = (from, to);
     let third = (t1 - t0) / 3.0;
     let cubic = CubicBez::new(p0, p0 + third * v0, p1 - third * v1, p1);
-    let close = |u: f64| sample(t0 + u * (t1 - t0)).0.distance(cubic.eval(u)) <= accuracy;
-    let middle = 0.5 * (t0 + t1);
-    if depth == 0 || (close(0.5) && close(0.25) && close(0.75)) {
+    let close = |sampled: Sampled, u: f64| sampled.1.0.distance(cubic.eval(u)) <= accuracy;
+    let quarter = |u: f64| at(t0 + u * (t1 - t0));
+    let (mut first, mut second) = (None, None);
+    let fits = depth == 0
+        || (close(half, 0.5)
+            && close(*first.insert(quarter(0.25)), 0.25)
+            && close(*second.insert(quarter(0.75)), 0.75));
+    if fits {
         segments.push(Segment::Cubic(cubic));
         return;
     }
-    let sampled = (middle, sample(middle));
-    fit_between(sample, (t0, (p0, v0)), sampled, accuracy, depth - 1, segments);
-    fit_between(sample, sampled, (t1, (p1, v1)), accuracy, depth - 1, segments);
+    let first = first.unwrap_or_else(|| quarter(0.25));
+    fit_between(at, [from, first, half], accuracy, depth - 1, segments);
+    let second = second.unwrap_or_else(|| quarter(0.75));
+    fit_between(at, [half, second, to], accuracy, depth - 1, segments);
 }
 
 /// The image of a curve under a smooth map of the plane, within `accuracy` mm.

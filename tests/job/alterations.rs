@@ -11,6 +11,7 @@ mod hem_slope;
 mod lengthen;
 mod lists;
 mod measure;
+mod other_size;
 mod outlines;
 mod shape;
 

@@ -25,6 +25,7 @@ mod zone;
 
 use super::AlterError;
 use super::draft::{Change, Draft};
+use super::other_size::OtherSize;
 use super::place::{Place, Spot, edges_of_run};
 use crate::pattern::{CornerId, Piece, PieceId, SizeId};
 use serde::{Deserialize, Serialize};
@@ -58,12 +59,8 @@ struct Gone {
 
 impl Blend {
     pub(super) fn apply(&self, draft: &Draft<'_>) -> Result<Change, AlterError> {
-        let in_new = draft.in_size(&self.to)?;
-        let new_piece = |id: &PieceId| {
-            let found = in_new.iter().find(|piece| &piece.id == id);
-            found.ok_or_else(|| AlterError::UnknownPiece { piece: id.clone() })
-        };
-        let (old, new) = (draft.piece(&self.piece)?, new_piece(&self.piece)?);
+        let in_new = OtherSize::new(draft, &self.to);
+        let (old, new) = (draft.piece(&self.piece)?, in_new.piece(&self.piece)?);
         let mut change = Change::default();
         let mut gone: BTreeMap<PieceId, Gone> = BTreeMap::new();
         let mut jobs = vec![self.source_job(old, new)?];
@@ -78,11 +75,11 @@ impl Blend {
                 if gone.contains_key(&run.piece) {
                     continue;
                 }
-                let (old, new) = (draft.piece(&run.piece)?, new_piece(&run.piece)?);
+                let (old, new) = (draft.piece(&run.piece)?, in_new.piece(&run.piece)?);
                 jobs.push(job.carried_to(from, run, old, new, self, draft)?);
             }
         }
-        follow_wholly(draft, &in_new, &mut gone, &mut change);
+        follow_wholly(draft, &in_new, &mut gone, &mut change)?;
         change.pieces.retain(|piece| draft.piece(&piece.id).is_ok_and(|old| old != piece));
         Ok(change)
     }
@@ -127,10 +124,10 @@ impl Blend {
 /// Pieces sewn to edges that are now wholly of the other size go over as a whole.
 fn follow_wholly(
     draft: &Draft<'_>,
-    in_new: &[std::sync::Arc<Piece>],
+    in_new: &OtherSize<'_>,
     gone: &mut BTreeMap<PieceId, Gone>,
     change: &mut Change,
-) {
+) -> Result<(), AlterError> {
     let sides = || {
         draft.seams.iter().flat_map(|seam| {
             let [first, second] = &seam.sides;
@@ -140,8 +137,8 @@ fn follow_wholly(
     // Every round takes at least one piece or ends.
     loop {
         let mut taken = None;
-        for (old, new) in draft.pieces.iter().zip(in_new) {
-            if gone.contains_key(&old.id) || old == new || old.id != new.id {
+        for old in draft.pieces {
+            if gone.contains_key(&old.id) {
                 continue;
             }
             let (mut pulled, mut held) = (false, false);
@@ -157,7 +154,14 @@ fn follow_wholly(
                     held |= !left.is_new[edge];
                 }
             }
-            if pulled && held {
+            if !pulled {
+                continue;
+            }
+            let new = in_new.piece(&old.id)?;
+            if old.as_ref() == new {
+                continue;
+            }
+            if held {
                 let note = format!(
                     "Piece “{}” is sewn to edges of both sizes and was left as it is. Redraft it.",
                     old.id
@@ -165,12 +169,12 @@ fn follow_wholly(
                 if !change.notes.contains(&note) {
                     change.notes.push(note);
                 }
-            } else if pulled {
+            } else {
                 taken = Some((old, new));
                 break;
             }
         }
-        let Some((old, new)) = taken else { return };
+        let Some((old, new)) = taken else { return Ok(()) };
         let count = new.edges.len();
         gone.insert(old.id.clone(), Gone { is_new: vec![true; count], differs: differing(old, new) });
         change.pieces.push(Piece::clone(new));

@@ -224,25 +224,15 @@ fn mixed(old: &Curve, new: &Curve, u: (f64, f64)) -> Vec<Segment> {
             return vec![Segment::line(a.p0.lerp(b.p0, at(0.0)), a.p1.lerp(b.p1, at(1.0)))];
         }
     }
-    let joints = |curve: &Curve| {
-        let length = curve.length();
-        let mut passed = 0.0;
-        let mut joints = vec![0.0];
-        for segment in curve.segments() {
-            passed += segment.length();
-            joints.push(passed / length);
-        }
-        joints
-    };
-    let (old_joints, new_joints) = (joints(old), joints(new));
-    let mut breaks: Vec<f64> = old_joints.iter().chain(&new_joints).copied().collect();
+    let (old, new) = (Measured::of(old), Measured::of(new));
+    let mut breaks: Vec<f64> = old.joints.iter().chain(&new.joints).copied().collect();
     breaks.sort_by(f64::total_cmp);
     breaks.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
     let mut segments = Vec::new();
     for pair in breaks.windows(2) {
         let (v0, v1) = (pair[0], pair[1]);
         let middle = 0.5 * (v0 + v1);
-        let (a, b) = (reach(old, &old_joints, middle), reach(new, &new_joints, middle));
+        let (a, b) = (old.reach(middle), new.reach(middle));
         segments.extend(fit_curve(
             |t| {
                 let v = v0 + t * (v1 - v0);
@@ -258,14 +248,40 @@ fn mixed(old: &Curve, new: &Curve, u: (f64, f64)) -> Vec<Segment> {
     segments
 }
 
-fn reach<'a>(curve: &'a Curve, joints: &[f64], v: f64) -> Reach<'a> {
-    let segments = curve.segments();
-    let index = joints.partition_point(|&joint| joint <= v).saturating_sub(1).min(segments.len() - 1);
-    Reach {
-        segment: &segments[index],
-        from: joints[index],
-        length: curve.length(),
-        own: segments[index].length(),
+/// A curve whose segments have been measured once.
+struct Measured<'a> {
+    curve: &'a Curve,
+    /// Length of each segment and of the whole, in mm.
+    own: Vec<f64>,
+    length: f64,
+    /// Normalised arc length where segments join, both ends included.
+    joints: Vec<f64>,
+}
+
+impl<'a> Measured<'a> {
+    fn of(curve: &'a Curve) -> Self {
+        let own: Vec<f64> = curve.segments().iter().map(Segment::length).collect();
+        let length: f64 = own.iter().sum();
+        let mut passed = 0.0;
+        let joints = own.iter().map(|own| {
+            passed += own;
+            passed / length
+        });
+        let joints = std::iter::once(0.0).chain(joints).collect();
+        Self { curve, own, length, joints }
+    }
+
+    /// The segment at a normalised arc length.
+    fn reach(&self, v: f64) -> Reach<'a> {
+        let segments = self.curve.segments();
+        let index =
+            self.joints.partition_point(|&joint| joint <= v).saturating_sub(1).min(segments.len() - 1);
+        Reach {
+            segment: &segments[index],
+            from: self.joints[index],
+            length: self.length,
+            own: self.own[index],
+        }
     }
 }
 

@@ -129,7 +129,9 @@ pub fn cutting_line(piece: &Piece, allowances: &Allowances) -> Result<CuttingLin
         runs.push(CutRun { of: CutRunOf::Edge(edge.id.clone()), curve: side.curve });
         runs.extend(around.map(|curve| CutRun { of: CutRunOf::Corner(edge.to.clone()), curve }));
     }
-    if let Some(at) = self_crossing(&closed_polygon(runs.iter().map(|run| &run.curve), FLATTEN_COARSE_MM)) {
+    if let Some(at) =
+        self_crossing(&closed_polygon(runs.iter().flat_map(|run| run.curve.flatten(FLATTEN_COARSE_MM))))
+    {
         return Err(AlterError::CuttingLineCrosses { piece: piece.id.clone(), at });
     }
     let margins = margins(piece, allowances, &runs);

@@ -7,6 +7,7 @@ use crate::alter::AlterError;
 use crate::geometry::Shape as _;
 use crate::geometry::{Affine, BezPath, Curve, Point, brought_together, parallel};
 use crate::pattern::{EdgeRole, Piece, Trace, TraceKind};
+use std::cell::OnceCell;
 
 /// How far inside the hem a grainline's end is drawn that would otherwise hang below it, in mm.
 const GRAINLINE_INSIDE_MM: f64 = 20.0;
@@ -60,15 +61,15 @@ pub(super) fn with_hem_moved(
         moved.traces.extend(old.map(|curve| Trace { kind: TraceKind::OldHem, curve }));
         keep_notches(piece, &mut moved, &run, (first + count - 1) % count, (last + 1) % count);
     }
-    end_lines_at_the_hem(&mut moved);
-    note_lost_marks(piece, &mut moved, notes);
+    let outline = moved.outline();
+    end_lines_at_the_hem(&mut moved, &outline);
+    note_lost_marks(piece, &mut moved, &outline, notes);
     Ok(moved)
 }
 
 /// Cuts marked lines off where they cross the new hem: a button line that ran down to the old one must not be lit on
 /// the cloth that is cut away. A line that crosses more than once is no line down to the hem, and stays.
-fn end_lines_at_the_hem(moved: &mut Piece) {
-    let outline = moved.outline();
+fn end_lines_at_the_hem(moved: &mut Piece, outline: &BezPath) {
     let hems: Vec<&Curve> =
         moved.edges.iter().filter(|edge| edge.role == EdgeRole::Hem).map(|edge| &edge.curve).collect();
     for line in &mut moved.inner_lines {
@@ -143,9 +144,10 @@ fn measured(from_end: bool, curve: &Curve, along: f64) -> f64 {
 }
 
 /// Draws a hanging grainline back in, and names marks that are now on cut-away cloth.
-fn note_lost_marks(old: &Piece, moved: &mut Piece, notes: &mut Vec<String>) {
-    let (outline_before, outline): (BezPath, BezPath) = (old.outline(), moved.outline());
-    let lost = |p: Point| outline_before.contains(p) && !outline.contains(p);
+fn note_lost_marks(old: &Piece, moved: &mut Piece, outline: &BezPath, notes: &mut Vec<String>) {
+    // Most marks are still on the piece, and need no look at where they were.
+    let before = OnceCell::new();
+    let lost = |p: Point| !outline.contains(p) && before.get_or_init(|| old.outline()).contains(p);
     let up = moved.grainline.direction();
     if lost(moved.grainline.from) {
         let area = moved.bounding_box();
