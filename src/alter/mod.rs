@@ -51,7 +51,7 @@ pub use lengthen::{DartsAcross, Lengthen, LengthenAt};
 pub use opening::{Fade, Opening, OpeningPart};
 pub use place::Place;
 pub use record::{Alteration, AlterationId, Pieces, Record};
-pub use replay::{Outcome, Replay, Step, replay};
+pub use replay::{Outcome, Replay, ReplayMemory, Step, replay};
 pub use report::{Amount, EdgeChange, Figure, PieceMove, Report};
 pub use shoulder::{Shoulder, ShoulderArmhole, ShoulderPart};
 pub use stale::Stale;

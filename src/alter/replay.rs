@@ -74,36 +74,86 @@ impl Replay {
 /// the pattern does not have gives no pieces, and every step fails saying so.
 #[must_use]
 pub fn replay(pattern: &Pattern, size: &SizeId, list: &[Alteration]) -> Replay {
-    let known = pattern.pieces_in(size);
-    let size_is_known = known.is_some();
-    let mut replay = Replay {
-        pieces: known.unwrap_or_default(),
-        seams: pattern.seams.clone(),
-        allowances: Allowances::of(pattern),
-        steps: Vec::with_capacity(list.len()),
-        touched: BTreeMap::new(),
-    };
-    for (index, alteration) in list.iter().enumerate() {
+    let mut replay = Replay::untouched(pattern, size);
+    for index in 0..list.len() {
+        replay.step(pattern, size, list, index);
+    }
+    replay
+}
+
+/// How far the lists of two replays went together, so that a step that is edited over and over doesn't have the steps
+/// before it done over and over. It holds for one pattern.
+#[derive(Debug, Clone, Default)]
+pub struct ReplayMemory {
+    size: Option<SizeId>,
+    /// The list of the last replay.
+    last: Vec<Alteration>,
+    /// What a replay had come to, after so many of its steps.
+    kept: Option<(usize, Arc<Replay>)>,
+}
+
+impl ReplayMemory {
+    /// What [`replay`] gives, begun where this list parts from the last one.
+    #[must_use]
+    pub fn replay(&mut self, pattern: &Pattern, size: &SizeId, list: &[Alteration]) -> Replay {
+        let same_size = self.size.as_ref() == Some(size);
+        let together =
+            if same_size { self.last.iter().zip(list).take_while(|(a, b)| a == b).count() } else { 0 };
+        let kept = self.kept.take().filter(|(steps, _)| same_size && *steps <= together);
+        let (mut replay, begin) = match &kept {
+            Some((steps, kept)) => (kept.as_ref().clone(), *steps),
+            None => (Replay::untouched(pattern, size), 0),
+        };
+        for index in begin..together {
+            replay.step(pattern, size, list, index);
+        }
+        self.kept = match kept {
+            Some((steps, kept)) if steps == together => Some((steps, kept)),
+            _ => Some((together, Arc::new(replay.clone()))),
+        };
+        for index in together..list.len() {
+            replay.step(pattern, size, list, index);
+        }
+        self.size = Some(size.clone());
+        self.last = list.to_vec();
+        replay
+    }
+}
+
+impl Replay {
+    /// The pieces as printed, no step done.
+    fn untouched(pattern: &Pattern, size: &SizeId) -> Self {
+        Self {
+            pieces: pattern.pieces_in(size).unwrap_or_default(),
+            seams: pattern.seams.clone(),
+            allowances: Allowances::of(pattern),
+            steps: Vec::new(),
+            touched: BTreeMap::new(),
+        }
+    }
+
+    /// Does the next step of a list, the one at `index`.
+    fn step(&mut self, pattern: &Pattern, size: &SizeId, list: &[Alteration], index: usize) {
+        let Some(alteration) = list.get(index) else { return };
         let outcome = if !alteration.on {
             Outcome::Off
-        } else if size_is_known {
+        } else if pattern.size_index(size).is_some() {
             let draft = Draft {
                 pattern,
-                seams: &replay.seams,
-                pieces: &replay.pieces,
-                allowances: &replay.allowances,
+                seams: &self.seams,
+                pieces: &self.pieces,
+                allowances: &self.allowances,
                 earlier: &list[..index],
             };
             match apply(&alteration.record, &draft).and_then(with_sound_outlines) {
-                Ok(change) => take_over(&mut replay, change, alteration.id),
+                Ok(change) => take_over(self, change, alteration.id),
                 Err(error) => Outcome::Failed(error),
             }
         } else {
             Outcome::Failed(AlterError::UnknownSize { size: size.clone() })
         };
-        replay.steps.push(Step { id: alteration.id, outcome });
+        self.steps.push(Step { id: alteration.id, outcome });
     }
-    replay
 }
 
 /// What a record changes; the outlines are not looked at.

@@ -2,8 +2,8 @@
 
 use super::{Found, Garment, Plan, checks};
 use crate::alter::{
-    Allowances, AlterError, AlterationId, CuttingLine, LengthenAt, Outcome, Record, Replay, cutting_line,
-    replay,
+    Allowances, AlterError, AlterationId, CuttingLine, LengthenAt, Outcome, Record, Replay, ReplayMemory,
+    cutting_line,
 };
 use crate::geometry::{BezPath, Curve};
 use crate::lay::{Laid, Parts};
@@ -24,6 +24,8 @@ pub struct Evaluated {
     pub findings: Vec<Found>,
     /// The pieces that an alteration of their mate has left behind.
     pub stale: BTreeSet<PieceId>,
+    /// How far the steps need not be done again.
+    memory: ReplayMemory,
 }
 
 /// One piece before and after.
@@ -50,8 +52,13 @@ impl Evaluated {
     #[must_use]
     pub fn after(before: Option<&Self>, garment: &Garment) -> Self {
         let (pattern, plan): (&Pattern, &Plan) = (&garment.pattern, &garment.plan);
-        let replay = replay(pattern, &plan.size, &plan.alterations);
         let printed = pattern.pieces_in(&plan.size).unwrap_or_default();
+        let is_same = |(piece, known): (&Arc<Piece>, &EvaluatedPiece)| Arc::ptr_eq(piece, &known.printed);
+        let before = before.filter(|before| {
+            before.pieces.len() == printed.len() && printed.iter().zip(&before.pieces).all(is_same)
+        });
+        let mut memory = before.map(|before| before.memory.clone()).unwrap_or_default();
+        let replay = memory.replay(pattern, &plan.size, &plan.alterations);
         let before = before.filter(|before| before.replay.allowances == replay.allowances);
         let known = |piece: &Arc<Piece>| {
             let known = before?.piece(&piece.id)?;
@@ -71,7 +78,7 @@ impl Evaluated {
         });
         let parts = Arc::new(Parts::of(outlined, &replay.seams, ClothKind::Cloth));
         let (findings, stale) = checks::all(garment, &pieces, &replay, &parts);
-        Self { pieces, replay, parts, findings, stale }
+        Self { pieces, replay, parts, findings, stale, memory }
     }
 
     /// A piece by name.

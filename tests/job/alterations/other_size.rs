@@ -4,10 +4,11 @@
 mod twenty;
 
 use super::{applied, list};
-use chalkbeam::alter::{AlterError, Alteration, Blend, Outcome, Place, Record, Replay, replay};
+use chalkbeam::alter::{AlterError, Alteration, Blend, Outcome, Place, Record, Replay, ReplayMemory, replay};
 use chalkbeam::demo::garden_coat;
 use chalkbeam::geometry::Curve;
 use chalkbeam::pattern::{CornerId, Pattern};
+use proptest::prelude::*;
 use twenty::twenty;
 
 fn coat() -> Pattern {
@@ -113,4 +114,29 @@ fn a_step_that_the_other_size_cannot_take_is_named_with_the_size() {
     assert!(
         applied(&pattern, "88", shape_only(&steps).into_iter().map(|step| step.record)).steps.len() == 19
     );
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+    /// What is remembered of the lists before changes nothing of what a list gives.
+    #[test]
+    fn a_replay_that_goes_on_from_the_last_one_is_the_one_from_the_beginning(
+        edits in proptest::collection::vec((0_usize..6, 0_usize..5, any::<bool>()), 1..6)
+    ) {
+        let coat = coat();
+        let mut list: Vec<Alteration> = twenty(2).into_iter().take(6).collect();
+        let mut memory = ReplayMemory::default();
+        for (at, what, other_size) in edits {
+            if at < list.len() {
+                match what {
+                    0 => list[at].on = !list[at].on,
+                    1 => drop(list.remove(at)),
+                    2 => list.rotate_left(at),
+                    _ => list.truncate(at + 1),
+                }
+            }
+            let size = if other_size { "92" } else { "88" }.into();
+            prop_assert_eq!(memory.replay(&coat, &size, &list), replay(&coat, &size, &list));
+        }
+    }
 }
