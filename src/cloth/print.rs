@@ -176,10 +176,10 @@ fn within_bars(motif: &Lattice, along: Option<f64>, across: Option<f64>) -> Opti
         }
     }
     // The two shortest that are not parallel span all of them.
-    ways.sort_by(|p, q| p.hypot2().total_cmp(&q.hypot2()));
-    let first = *ways.first()?;
-    let second =
-        ways.iter().copied().find(|way| way.cross(first).abs() > 1e-6 * way.hypot() * first.hypot())?;
+    let shorter = |p: &Vec2, q: &Vec2| p.hypot2().total_cmp(&q.hypot2());
+    let first = ways.iter().copied().min_by(shorter)?;
+    let aslant = |way: &Vec2| way.cross(first).abs() > 1e-6 * way.hypot() * first.hypot();
+    let second = ways.iter().copied().filter(aslant).min_by(shorter)?;
     Some(Lattice { origin: motif.origin, steps: [first, second] })
 }
 

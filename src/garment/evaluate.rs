@@ -39,6 +39,8 @@ pub struct EvaluatedPiece {
     pub cutting: Result<CuttingLine, AlterError>,
     /// The cutting line as one closed path, where there is one.
     pub cutting_path: Option<BezPath>,
+    /// What the checks have to say of this piece by itself.
+    pub(super) alone: Vec<Found>,
 }
 
 impl Evaluated {
@@ -127,10 +129,14 @@ impl Evaluated {
 }
 
 impl EvaluatedPiece {
-    fn of(printed: Arc<Piece>, altered: &Arc<Piece>, allowances: &Allowances) -> Self {
+    /// A piece with its cutting line, and what follows from them alone.
+    pub(super) fn of(printed: Arc<Piece>, altered: &Arc<Piece>, allowances: &Allowances) -> Self {
         let cutting = cutting_line(altered, allowances);
         let cutting_path = cutting.as_ref().ok().map(CuttingLine::outline);
-        Self { printed, altered: Arc::clone(altered), cutting, cutting_path }
+        let mut piece =
+            Self { printed, altered: Arc::clone(altered), cutting, cutting_path, alone: Vec::new() };
+        piece.alone = checks::of_piece(&piece, allowances);
+        piece
     }
 
     /// Outer lines of cloth that is left untrimmed for now.

@@ -15,7 +15,7 @@ mod twenty;
 
 use chalkbeam::alter::{AlterationId, Hem, Pieces, Record, replay};
 use chalkbeam::demo::garden_coat;
-use chalkbeam::floor::{FloorView, floor_homography, floor_scene, lamp_of};
+use chalkbeam::floor::{FloorMemory, FloorView, floor_homography, floor_scene, lamp_of};
 use chalkbeam::garment::{Command, Evaluated, Garment, OpenGarment, Plan};
 use chalkbeam::light::{Depth, Device, Drawing, Renderer, Studio, Uploaded};
 use chalkbeam::pattern::Pattern;
@@ -124,17 +124,7 @@ fn frames(criterion: &mut Criterion) {
         let uploaded = Uploaded::new(&device, Drawing::new(&scene, &lamp));
         let format = Depth::Srgb8.format();
         let renderer = Renderer::new(&device, format);
-        let texture = device.device.create_texture(&wgpu::TextureDescriptor {
-            label: Some("frame"),
-            size: wgpu::Extent3d { width: size.0, height: size.1, depth_or_array_layers: 1 },
-            mip_level_count: 1,
-            sample_count: 1,
-            dimension: wgpu::TextureDimension::D2,
-            format,
-            usage: wgpu::TextureUsages::RENDER_ATTACHMENT,
-            view_formats: &[],
-        });
-        let target = texture.create_view(&wgpu::TextureViewDescriptor::default());
+        let target = target(&device, size, format);
         let size = [size.0, size.1];
         group.bench_function(BenchmarkId::new("drawn", name), |bencher| {
             bencher.iter(|| {
@@ -147,7 +137,45 @@ fn frames(criterion: &mut Criterion) {
             bencher.iter(|| studio.take(size, &map, lamp.background, &[&uploaded]).unwrap());
         });
     }
+    group.bench_function("from a nudge to the frame at 720p", |bencher| nudged_frame(bencher, &device));
     group.finish();
+}
+
+/// What happens between an arrow key and the light: the aim solved anew, the scene, the frame drawn. The goal is one
+/// refresh of a projector, 16.7 ms.
+fn nudged_frame(bencher: &mut criterion::Bencher<'_>, device: &Device) {
+    let (mut open, mut view) = (garden_coat().unwrap(), FloorView::default());
+    view.toggle_aiming();
+    let (lamp, size, format) = (lamp_of(&open), (1280, 720), Depth::Srgb8.format());
+    let renderer = Renderer::new(device, format);
+    let target = target(device, size, format);
+    let mut memory = FloorMemory::default();
+    let cloth = Uploaded::new(device, Drawing::new(&memory.scene(&open, &view, size).cloth, &lamp));
+    let mut right = false;
+    bencher.iter(|| {
+        right = !right;
+        let by_px = (if right { 1.0 } else { -1.0 }, 0.0);
+        open.perform(&Command::NudgeMark { mark: 0, by_px }, None).unwrap();
+        let scene = memory.scene(&open, &view, size);
+        let aimed = Uploaded::new(device, Drawing::new(&scene.aimed, &lamp));
+        let map = floor_homography(&open, size).unwrap();
+        renderer.draw(device, &target, [size.0, size.1], &map, lamp.background, &[&cloth, &aimed]);
+        device.device.poll(wgpu::PollType::wait_indefinitely()).unwrap();
+    });
+}
+
+fn target(device: &Device, (width, height): (u32, u32), format: wgpu::TextureFormat) -> wgpu::TextureView {
+    let texture = device.device.create_texture(&wgpu::TextureDescriptor {
+        label: Some("frame"),
+        size: wgpu::Extent3d { width, height, depth_or_array_layers: 1 },
+        mip_level_count: 1,
+        sample_count: 1,
+        dimension: wgpu::TextureDimension::D2,
+        format,
+        usage: wgpu::TextureUsages::RENDER_ATTACHMENT,
+        view_formats: &[],
+    });
+    texture.create_view(&wgpu::TextureViewDescriptor::default())
 }
 
 fn first_frame(criterion: &mut Criterion) {

@@ -5,7 +5,7 @@
 //! allowance added twice.
 
 use super::Looked;
-use crate::alter::CuttingLine;
+use crate::alter::{Allowances, CuttingLine};
 use crate::finding::{Finding, Severity};
 use crate::garment::{EvaluatedPiece, Found};
 use crate::geometry::Point;
@@ -20,20 +20,24 @@ const SAME_WIDTH_MM: f64 = 0.5;
 /// Places along an edge at which its allowance is looked at.
 const SAMPLES: u32 = 8;
 
-pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
+/// The allowances of one piece.
+pub(super) fn of_piece(piece: &EvaluatedPiece, allowances: &Allowances) -> Vec<Found> {
     let mut findings = Vec::new();
-    for piece in looked.pieces {
-        for (index, edge) in piece.altered.edges.iter().enumerate() {
-            let width = looked.replay.allowances.width_mm(&piece.altered, index);
-            if width <= 0.0 {
-                findings.extend(missing(piece, edge));
-            } else if let Ok(cutting) = &piece.cutting {
-                findings.extend(elsewhere(&piece.altered, edge, cutting, width));
-            }
+    for (index, edge) in piece.altered.edges.iter().enumerate() {
+        let width = allowances.width_mm(&piece.altered, index);
+        if width <= 0.0 {
+            findings.extend(missing(piece, edge));
+        } else if let Ok(cutting) = &piece.cutting {
+            findings.extend(elsewhere(&piece.altered, edge, cutting, width));
         }
     }
+    findings
+}
+
+/// The allowances of mates against each other.
+pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
     let seams = looked.replay.seams.iter();
-    findings.extend(seams.filter_map(|seam| {
+    let differing = seams.filter_map(|seam| {
         let [first, second] = [&seam.sides[0], &seam.sides[1]].map(|run| width_of(looked, run));
         let (first, second) = (first?, second?);
         let [on_first, on_second] = [&seam.sides[0].piece, &seam.sides[1].piece];
@@ -46,8 +50,8 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
             let finding = Finding::new(Severity::Note, what, remedy);
             finding.on(on_first).by_mm(second - first).into()
         })
-    }));
-    findings
+    });
+    differing.collect()
 }
 
 fn missing(piece: &EvaluatedPiece, edge: &Edge) -> Option<Found> {

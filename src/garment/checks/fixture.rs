@@ -1,6 +1,6 @@
 //! A plain piece for the tests of checks: a skirt's half front, a rectangle on a fold.
 
-use crate::alter::{Allowances, cutting_line};
+use crate::alter::Allowances;
 use crate::garment::EvaluatedPiece;
 use crate::geometry::{Curve, Length, Point};
 use crate::pattern::{ClothKind, Cutting, Edge, EdgeRole, Grainline, HowCut, Pattern, Piece};
@@ -63,12 +63,5 @@ pub(super) fn allowances(mm: f64) -> Allowances {
 
 /// A piece before and after, with 15 mm everywhere.
 pub(super) fn evaluated(printed: Piece, altered: Piece) -> EvaluatedPiece {
-    let allowances = allowances(15.0);
-    let cutting = cutting_line(&altered, &allowances);
-    EvaluatedPiece {
-        printed: Arc::new(printed),
-        cutting_path: cutting.as_ref().ok().map(crate::alter::CuttingLine::outline),
-        cutting,
-        altered: Arc::new(altered),
-    }
+    EvaluatedPiece::of(Arc::new(printed), &Arc::new(altered), &allowances(15.0))
 }

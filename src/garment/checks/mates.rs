@@ -170,6 +170,10 @@ fn facing_off(
     let allowed = |drift: f64| (low - SEAM_TOLERANCE_MM..=high + SEAM_TOLERANCE_MM).contains(&drift);
     drifting(walk, allowed).or_else(|| {
         let (off_mm, distance) = shape_apart(&sides[0], &sides[1])?;
+        // What lies so near needs no look at how near it was meant to lie.
+        if off_mm <= FACING_TOLERANCE_MM {
+            return None;
+        }
         let (meant_mm, _) = shape_apart(&printed[0], &printed[1])?;
         let off = Off::Shape { off_mm };
         (off_mm > meant_mm + FACING_TOLERANCE_MM).then_some((off, distance))

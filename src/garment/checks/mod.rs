@@ -21,7 +21,7 @@ mod seams;
 mod stale;
 
 use super::{EvaluatedPiece, Found, Garment};
-use crate::alter::Replay;
+use crate::alter::{Allowances, Replay};
 use crate::finding::Subject;
 use crate::geometry::tolerance::FLATTEN_COARSE_MM;
 use crate::lay::Parts;
@@ -71,7 +71,7 @@ pub(super) fn all(
     type Check = fn(&Looked<'_>) -> Vec<Found>;
     let by_piece: [(Check, Subject); 12] = [
         (alterations::check, Subject::Alterations),
-        (outlines::check, Subject::Alterations),
+        (alone, Subject::Alterations),
         (cutting::check, Subject::Alterations),
         (allowances::check, Subject::Alterations),
         (corners::check, Subject::Alterations),
@@ -95,6 +95,17 @@ pub(super) fn all(
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     let stale = seams.iter().filter_map(mates::Trouble::stale_piece).cloned().collect();
     (findings, stale)
+}
+
+/// What is to be said of a piece by itself. It is worked out with the piece, and holds as long as the piece does.
+pub(super) fn of_piece(piece: &EvaluatedPiece, allowances: &Allowances) -> Vec<Found> {
+    let mut findings = outlines::of_piece(&piece.altered);
+    findings.extend(allowances::of_piece(piece, allowances));
+    findings
+}
+
+fn alone(looked: &Looked<'_>) -> Vec<Found> {
+    looked.pieces.iter().flat_map(|piece| piece.alone.iter().cloned()).collect()
 }
 
 /// Whether a piece is a facing: one of its edges is a facing's inner edge.
