@@ -357,7 +357,7 @@ pub enum AlterError {
     },
     /// A facing that is not built as one can be drawn again.
     #[error(
-        "facing “{piece}” cannot be drawn again from these edges: it needs one edge for each, one at each end, and one inner edge with the role of a facing's edge"
+        "facing “{piece}” cannot be drawn again from these edges: it needs one edge for each (or one for all), an end on both sides, and an inner edge with the role of a facing's edge"
     )]
     FacingBuild {
         /// Which facing.

@@ -19,6 +19,8 @@ pub struct Replay {
     pub steps: Vec<Step>,
     /// For every edge whose shape changed, the steps that changed it, in order.
     pub touched: BTreeMap<(PieceId, EdgeId), Vec<AlterationId>>,
+    /// For every facing that was drawn again, the step that did it last.
+    pub redrawn: BTreeMap<PieceId, AlterationId>,
 }
 
 /// What became of a step.
@@ -129,6 +131,7 @@ impl Replay {
             allowances: Allowances::of(pattern),
             steps: Vec::new(),
             touched: BTreeMap::new(),
+            redrawn: BTreeMap::new(),
         }
     }
 
@@ -146,7 +149,12 @@ impl Replay {
                 earlier: &list[..index],
             };
             match apply(&alteration.record, &draft).and_then(with_sound_outlines) {
-                Ok(change) => take_over(self, change, alteration.id),
+                Ok(change) => {
+                    if let Record::Facing(facing) = &alteration.record {
+                        self.redrawn.insert(facing.piece.clone(), alteration.id);
+                    }
+                    take_over(self, change, alteration.id)
+                }
                 Err(error) => Outcome::Failed(error),
             }
         } else {

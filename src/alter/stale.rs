@@ -45,6 +45,11 @@ impl Replay {
             }
             let last = [0, 1].map(|side| self.last_change(&seam.sides[side]));
             let changed = usize::from(last[1] > last[0]);
+            // A facing that was drawn again last has its edge from the other side, less what was trimmed off.
+            let newest = &seam.sides[changed].piece;
+            if last[changed].is_some_and(|(_, step)| self.redrawn.get(newest) == Some(&step)) {
+                continue;
+            }
             if let Some((_, since)) = last[changed] {
                 found.push(Stale {
                     piece: seam.sides[1 - changed].piece.clone(),

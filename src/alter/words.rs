@@ -83,7 +83,9 @@ impl Record {
                     .trim
                     .as_mut()
                     .map(|trim| ("trimmed for the turn of the cloth by".to_owned(), trim));
-                std::iter::once(width).chain(trim).collect()
+                let others = record.other_widths.iter_mut();
+                let others = others.map(|other| (format!("width along {}", other.edge), &mut other.width));
+                std::iter::once(width).chain(others).chain(trim).collect()
             }
         }
     }
@@ -145,7 +147,9 @@ impl FullBust {
 impl Facing {
     fn words(&self) -> String {
         let along: Vec<_> = self.along.iter().map(|faced| faced.piece.to_string()).collect();
-        format!("{} drawn again from {}, {} wide", self.piece, along.join(" and "), self.width)
+        let others = self.other_widths.iter().map(|other| format!(", {} along {}", other.width, other.edge));
+        let others: String = others.collect();
+        format!("{} drawn again from {}, {} wide{others}", self.piece, along.join(" and "), self.width)
     }
 }
 

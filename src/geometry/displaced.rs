@@ -1,6 +1,7 @@
 //! A curve whose points are shifted by an amount that depends on where along it they lie.
 
-use super::tolerance::{ARC_LENGTH_MM, FIT_MM};
+use super::parallel::join_at_corner;
+use super::tolerance::{ARC_LENGTH_MM, FIT_MM, JOIN_MM};
 use super::{Curve, Segment, fit_curve};
 use kurbo::{Point, Vec2};
 
@@ -19,11 +20,15 @@ pub struct Along {
 
 /// The curve with every point moved by `shift`, which gives the vector and its derivative by arc length. The
 /// shift must be smooth between `breaks` (distances along the curve, in mm).
+///
+/// Where the curve has a corner (a shift along the normal opens it, or folds it over), both sides are cut where they
+/// cross or carried on to where they meet, as a parallel is.
 #[must_use]
 pub fn displaced(curve: &Curve, breaks: &[f64], shift: impl Fn(Along) -> (Vec2, Vec2)) -> Curve {
-    let mut segments = Vec::new();
+    let mut runs: Vec<(Point, Vec<Segment>)> = Vec::new();
     let mut passed = 0.0;
     for segment in curve.segments() {
+        let mut moved = Vec::new();
         let length = segment.length();
         let mut cuts: Vec<f64> = breaks
             .iter()
@@ -36,13 +41,29 @@ pub fn displaced(curve: &Curve, breaks: &[f64], shift: impl Fn(Along) -> (Vec2, 
         let mut from = 0.0;
         for to in cuts {
             let part = segment.subsegment(from, to);
-            segments.extend(displaced_part(&part, passed, &shift));
+            moved.extend(displaced_part(&part, passed, &shift));
             passed += part.length();
             from = to;
         }
+        let gap = |run: &[Segment]| Some(run.last()?.end().distance(moved.first()?.start()));
+        match runs.last_mut() {
+            Some((_, run)) if gap(run).is_none_or(|gap| gap <= JOIN_MM) => run.extend(moved),
+            _ => runs.push((segment.start(), moved)),
+        }
     }
-    // The shift is continuous, so neighbours stay joined.
-    Curve::new(segments).unwrap_or_else(|_| curve.clone())
+    let mut joined: Option<Curve> = None;
+    for (corner, run) in runs {
+        // Stretches of a run meet within the tolerance of a curve.
+        let Ok(run) = Curve::new(run) else { continue };
+        joined = match joined {
+            None => Some(run),
+            Some(before) => {
+                let by = before.end().distance(corner).max(run.start().distance(corner));
+                Some(join_at_corner(&before, &run, corner, by).unwrap_or(before))
+            }
+        };
+    }
+    joined.unwrap_or_else(|| curve.clone())
 }
 
 fn displaced_part(part: &Segment, passed: f64, shift: &impl Fn(Along) -> (Vec2, Vec2)) -> Vec<Segment> {
@@ -94,6 +115,25 @@ mod tests {
         let moved = displaced(&curve, &[], left);
         let exact = super::super::parallel(&curve, 12.0).unwrap();
         assert!((moved.length() - exact.length()).abs() < 1e-3);
+    }
+
+    #[test]
+    fn at_a_corner_both_sides_are_carried_on_or_cut() {
+        let corner =
+            Curve::polyline(&[Point::ORIGIN, Point::new(50.0, 0.0), Point::new(50.0, 50.0)]).unwrap();
+        let aside = |by: f64| {
+            displaced(&corner, &[], |along| (by * Vec2::new(-along.tangent.y, along.tangent.x), Vec2::ZERO))
+        };
+        assert!((aside(10.0).length() - 80.0).abs() < 1e-9);
+        assert!((aside(-10.0).length() - 120.0).abs() < 1e-9);
+        // A bend of a degree opens by less than anyone sees, and is still moved.
+        let bend = Point::new(100.0, 50.0 * 1_f64.to_radians().tan());
+        let slight = Curve::polyline(&[Point::ORIGIN, Point::new(50.0, 0.0), bend]).unwrap();
+        let moved = displaced(&slight, &[], |along| {
+            (-5.0 * Vec2::new(-along.tangent.y, along.tangent.x), Vec2::ZERO)
+        });
+        assert!((moved.start() - Point::new(0.0, -5.0)).hypot() < 1e-9);
+        assert!((moved.distance_to(Point::new(50.0, 0.0)) - 5.0).abs() < 1e-3);
     }
 
     #[test]

@@ -119,7 +119,9 @@ fn folding_place(segment: &Segment, distance: f64) -> Option<(f64, Point)> {
         .min_by(|a, b| a.0.total_cmp(&b.0))
 }
 
-fn join_at_corner(before: &Curve, after: &Curve, corner: Point, distance: f64) -> Option<Curve> {
+/// Two lines that were moved by up to `distance` mm from either side of a corner, as one: cut where they cross, carried on
+/// to where they meet, or joined straight. `None` when nothing would be left of one.
+pub(super) fn join_at_corner(before: &Curve, after: &Curve, corner: Point, distance: f64) -> Option<Curve> {
     // Inner side: the parallels cross; keep what lies outside the crossing.
     if let Some(meeting) =
         crossings(before, after).into_iter().min_by(|a, b| a.on_second.total_cmp(&b.on_second))

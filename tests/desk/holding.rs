@@ -46,6 +46,28 @@ fn a_click_on_an_edge_shows_its_facts() {
 }
 
 #[test]
+fn the_hem_in_hand_may_slope_to_the_side_seams_or_be_drawn_square_to_them() {
+    let mut seat = Seat::at(demo());
+    let piece = first_piece(&seat);
+    let unit = unit_mm(&seat, &piece);
+    let edge = hem(&piece);
+    let middle = edge.curve.point_at(0.4 * edge.curve.length());
+    seat.click_at(seat.on_board((middle.x / unit, middle.y / unit)));
+    seat.enter("Lengthen (with −, shorten) the hem of all pieces at the side seams", "-2 cm");
+    let applied = |seat: &Seat| {
+        let replay = &seat.session().open.evaluated().replay;
+        matches!(replay.steps.last().unwrap().outcome, chalkbeam::alter::Outcome::Applied(_))
+    };
+    let last = seat.session().open.plan().alterations.last().unwrap().record.clone();
+    let amounts: Vec<f64> = last.amounts().iter().map(|amount| amount.length.mm()).collect();
+    assert_eq!(amounts, [0.0, -20.0]);
+    assert!(applied(&seat));
+    seat.click(Role::Button, "draw the hem of all pieces square to the side seams");
+    assert!(applied(&seat));
+    assert!(seat.says("angle between hem and side seam"), "{:?}", seat.labels(Role::Label));
+}
+
+#[test]
 fn dragging_the_hem_changes_its_alteration_in_one_step() {
     let mut seat = Seat::at(demo());
     let piece = first_piece(&seat);

@@ -1,5 +1,6 @@
 //! Checks: each fires where it should, by numbers that can be read off the drawing, and is silent elsewhere.
 
+mod facings;
 mod laws;
 mod pieces;
 mod seams;

@@ -160,14 +160,17 @@ fn facing_off(
     // A facing may be drafted a little smaller, for the turn of cloth; what the pattern gives is taken as meant.
     let meant = Walk::of(&printed[0], &printed[1]);
     let longer = |walk: &Walk| walk.lengths_mm()[1] - walk.lengths_mm()[0];
-    if (longer(walk) - longer(&meant)).abs() > FACING_TOLERANCE_MM {
+    let trimmed = facing_side(sides).and_then(|side| trimmed_off(looked, &seam.sides[side]));
+    let Trimmed { shorter_mm, off_mm: trim_mm } = trimmed.unwrap_or_default();
+    if (longer(walk) - longer(&meant)).abs() > FACING_TOLERANCE_MM + shorter_mm {
         return Some(whole_length(walk, longer(&meant)));
     }
     let (low, high) = meant
         .marks
         .iter()
         .fold((0.0_f64, 0.0_f64), |(low, high), mark| (low.min(mark.drift_mm()), high.max(mark.drift_mm())));
-    let allowed = |drift: f64| (low - SEAM_TOLERANCE_MM..=high + SEAM_TOLERANCE_MM).contains(&drift);
+    let notch_mm = SEAM_TOLERANCE_MM + shorter_mm;
+    let allowed = |drift: f64| (low - notch_mm..=high + notch_mm).contains(&drift);
     drifting(walk, allowed).or_else(|| {
         let (off_mm, distance) = shape_apart(&sides[0], &sides[1])?;
         // What lies so near needs no look at how near it was meant to lie.
@@ -176,8 +179,39 @@ fn facing_off(
         }
         let (meant_mm, _) = shape_apart(&printed[0], &printed[1])?;
         let off = Off::Shape { off_mm };
-        (off_mm > meant_mm + FACING_TOLERANCE_MM).then_some((off, distance))
+        (off_mm > meant_mm + FACING_TOLERANCE_MM + trim_mm).then_some((off, distance))
     })
+}
+
+/// What the trim for the turn of cloth may account for on the outer edge of a facing that was drawn again with one.
+#[derive(Default)]
+struct Trimmed {
+    /// How much shorter the edge may have become.
+    shorter_mm: f64,
+    /// How far a place of it may lie off.
+    off_mm: f64,
+}
+
+/// A parallel t inside a line that turns by Δθ is t·Δθ shorter, and at a corner of φ, where it is cut at the crossing,
+/// 2t·tan(φ/2); the ends, cut by the edges beside them, take at most t each for edges up to 45° off square.
+fn trimmed_off(looked: &Looked<'_>, facing: &Run) -> Option<Trimmed> {
+    let steps = looked.garment.plan.alterations.iter().rev();
+    let mut redrawn = steps.filter(|step| looked.replay.report(step.id).is_some());
+    let trim = redrawn.find_map(|step| match &step.record {
+        Record::Facing(record) if record.piece == facing.piece => Some(record.trim.as_ref()?.mm().abs()),
+        _ => None,
+    })?;
+    let piece = &looked.piece(&facing.piece)?.altered;
+    let turns = facing.edges.iter().filter_map(|edge| Some(piece.edge(edge)?.curve.turn().abs()));
+    let corners = facing.edges.windows(2).filter_map(|pair| {
+        let [first, second] = [piece.edge(&pair[0])?, piece.edge(&pair[1])?];
+        let corner = if first.to == second.from { &first.to } else { &first.from };
+        let turn = std::f64::consts::PI - super::corner_angle(piece, corner)?;
+        Some(2.0 * (0.5 * turn.abs()).min(1.0).tan())
+    });
+    let shorter_mm = trim * (turns.sum::<f64>() + corners.sum::<f64>() + 2.0);
+    // A corner moves by t/cos(φ/2), at most twice the trim at the sharpest that is sewn.
+    Some(Trimmed { shorter_mm, off_mm: 2.0 * trim })
 }
 
 /// Furthest that two sides lie apart when one is laid on the other as well as can be, darts closed, turned over

@@ -35,6 +35,7 @@ fn redraw(piece: &str, along: &[(&str, &[&str])], width: f64, trim: Option<f64>)
             })
             .collect(),
         width: mm(width),
+        other_widths: Vec::new(),
         trim: trim.map(mm),
     })
 }

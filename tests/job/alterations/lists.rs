@@ -72,6 +72,7 @@ fn facing() -> Record {
         piece: "facing".into(),
         along: vec![Faced { piece: "back".into(), edges: vec!["armhole".into()] }],
         width: mm(45.0),
+        other_widths: Vec::new(),
         trim: Some(mm(1.5)),
     })
 }

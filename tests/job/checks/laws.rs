@@ -90,6 +90,9 @@ fn record() -> impl Strategy<Value = Record> {
             Record::Lengthen(Lengthen { at: LengthenAt::LowerEdge { pieces }, longer_by })
         }),
         (hemmed(), by()).prop_map(|(pieces, longer_by)| Record::Hem(Hem::parallel(pieces, longer_by))),
+        (hemmed(), by(), by()).prop_map(|(pieces, centre, side)| {
+            Record::Hem(Hem { at_side: Some(side), ..Hem::parallel(pieces, centre) })
+        }),
         (size, proptest::sample::select(vec!["back", "front"])).prop_map(move |(size, piece)| {
             Record::Blend(Blend {
                 to: size.into(),
