@@ -81,6 +81,8 @@ const CRATES: &[(&str, &[&str])] = &[
     ("ron", &["document", "pattern"]),
     ("strsim", &["document", "pattern"]),
     ("tempfile", &["document", "pattern"]),
+    ("hayro_syntax", &["import"]),
+    ("rustix", &["import"]),
     ("roxmltree", &["import"]),
     ("svgtypes", &["import"]),
     // The terminal.

@@ -101,6 +101,8 @@ pub struct Look {
     pub width: u32,
     /// Dashes and gaps, in tenths of a millimetre; none for a whole line.
     pub dashes: Vec<u32>,
+    /// Red, green and blue of its inside; none where it is not filled. A line that is only filled has no width.
+    pub fill: Option<[u8; 3]>,
 }
 
 impl Look {

@@ -251,6 +251,7 @@ impl<'c, 'p, 'a> Laying<'c, 'p, 'a> {
             }),
             width: 0,
             dashes: if whole { Vec::new() } else { vec![sum.max(1)] },
+            fill: None,
         }
     }
 

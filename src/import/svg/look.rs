@@ -132,6 +132,7 @@ pub(super) struct Look {
     pub(super) stroked: bool,
     pub(super) filled: bool,
     colour: Option<[u8; 3]>,
+    fill: [u8; 3],
     /// The first dashes and gaps, in tenths of a unit.
     dashes: [u32; 6],
     pub(super) arrows: Arrows,
@@ -147,6 +148,7 @@ impl Default for Look {
             stroked: false,
             filled: true,
             colour: None,
+            fill: [0; 3],
             dashes: [0; 6],
             arrows: Arrows::default(),
             font_size: 16.0,
@@ -168,6 +170,9 @@ impl Look {
         }
         if let Some(fill) = value("fill") {
             self.filled = shows(&fill);
+            // Gradients and other paints that are no colour count as black.
+            let colour = svgtypes::Color::from_str(&fill).ok();
+            self.fill = colour.map_or([0; 3], |colour| [colour.red, colour.green, colour.blue]);
         }
         if let Some(dashes) = value("stroke-dasharray") {
             let lengths = dashes.split([' ', ',']).filter_map(|dash| {
@@ -202,6 +207,7 @@ impl Look {
             colour: self.colour,
             width: 0,
             dashes: self.dashes.iter().copied().filter(|dash| *dash > 0).collect(),
+            fill: self.filled.then_some(self.fill),
         }
     }
 }
