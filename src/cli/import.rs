@@ -14,7 +14,7 @@ use std::path::PathBuf;
 /// Arguments of `import`.
 #[derive(Debug, Args)]
 pub(super) struct Import {
-    /// Files to read (SVG or DXF, told by their content); several are sizes or parts of one pattern.
+    /// Files to read (PDF, SVG or DXF, told by their content); several are sizes or parts of one pattern.
     #[arg(required = true)]
     files: Vec<PathBuf>,
     /// Pattern to write.
@@ -60,11 +60,30 @@ struct SizeReport {
     notches: usize,
 }
 
+/// Arguments of the command by which the program reads a PDF file apart from itself.
+#[derive(Debug, Args)]
+pub(super) struct ReadPdf {}
+
+impl ReadPdf {
+    pub(super) fn perform(&self) -> Result<(), CliError> {
+        let read = import::pdf::child::serve(std::io::stdin().lock(), std::io::stdout().lock());
+        read.map_err(|error| CliError::Said(format!("the pages cannot be handed over: {error}")))
+    }
+}
+
+/// This program, to be called again.
+fn this_program() -> Result<PathBuf, CliError> {
+    std::env::current_exe().map_err(|error| {
+        CliError::Said(format!("the program does not know where it is ({error}); install it again"))
+    })
+}
+
 impl Import {
     pub(super) fn perform(&self) -> Result<(), CliError> {
         let mut options = import::Options {
             millimetres_per_unit: self.millimetres_per_unit,
             size: self.size.as_deref().map(SizeId::from),
+            pdf_reader: Some(this_program()?),
             ..Default::default()
         };
         for (layer, holds) in &self.layer {

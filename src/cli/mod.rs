@@ -46,8 +46,11 @@ enum Task {
     Aim(aim::AimTask),
     /// What a projector will light from where it may hang: picture, pixels, lux, accuracy.
     Plan(plan::Plan),
-    /// Make a pattern of other programs' drawings (SVG, DXF).
+    /// Make a pattern of other programs' drawings (PDF, SVG, DXF).
     Import(import::Import),
+    /// Read a PDF file from standard input and hand its pages over (the program calls itself).
+    #[command(name = crate::import::pdf::child::COMMAND, hide = true)]
+    ReadPdf(import::ReadPdf),
     /// Every piece's edges with lengths, each alteration's report, and the findings.
     Check(check::Check),
     /// Compare the pattern with the wearer: ease, nearest sizes, proposed alterations.
@@ -127,6 +130,7 @@ fn perform(arguments: &Arguments) -> Result<(), CliError> {
         Some(Task::Aim(task)) => task.perform(),
         Some(Task::Plan(task)) => task.perform(),
         Some(Task::Import(task)) => task.perform(),
+        Some(Task::ReadPdf(task)) => task.perform(),
         Some(Task::Check(task)) => task.perform(),
         Some(Task::Fit(task)) => task.perform(),
         Some(Task::Export(task)) => task.perform(),

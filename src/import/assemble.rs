@@ -2,7 +2,7 @@
 
 use super::recognise::{self, Found};
 use super::sizes::{InSizes, OfSize, in_sizes};
-use super::{Drawing, ImportError, Imported, Options, dxf, svg};
+use super::{Drawing, ImportError, Imported, Options, dxf, pdf, svg};
 use crate::finding::{Finding, Severity};
 use crate::geometry::Length;
 use crate::pattern::Pattern;
@@ -115,7 +115,7 @@ fn drawing_of(bytes: &[u8], options: &Options, findings: &mut Vec<Finding>) -> R
     Ok(match Format::of(bytes)? {
         Format::Svg => svg::drawing(bytes, options, findings)?,
         Format::Dxf => dxf::drawing(bytes, options, findings)?,
-        Format::Pdf => return Err(ImportError::Pdf),
+        Format::Pdf => pdf::drawing(bytes, options, findings)?,
     })
 }
 

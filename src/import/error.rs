@@ -1,6 +1,6 @@
 //! Why a file did not become a pattern.
 
-use super::{dxf, svg};
+use super::{dxf, pdf, svg};
 
 /// Why a file did not become a pattern. Nothing is half-loaded.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -11,16 +11,14 @@ pub enum ImportError {
     /// A DXF file.
     #[error(transparent)]
     Dxf(#[from] dxf::DxfError),
-    /// A PDF file: told by its content, and not read yet.
-    #[error(
-        "this is a PDF file, and those are not read yet. Save the drawing as SVG or DXF, at true size, and import that"
-    )]
-    Pdf,
+    /// A PDF file.
+    #[error(transparent)]
+    Pdf(#[from] pdf::PdfError),
     /// Nothing in it.
     #[error("the file is empty. Choose another, or export the drawing again")]
     Empty,
     /// None of the formats.
-    #[error("this is no SVG or DXF file: {what}. Export the drawing as one of these")]
+    #[error("this is no PDF, SVG or DXF file: {what}. Export the drawing as one of these")]
     UnknownFormat {
         /// What it seems to be.
         what: &'static str,
@@ -34,7 +32,7 @@ pub enum ImportError {
         source: Box<Self>,
     },
     /// No file at all.
-    #[error("no file was given. Name at least one SVG or DXF file")]
+    #[error("no file was given. Name at least one PDF, SVG or DXF file")]
     NoFile,
     /// Not one piece.
     #[error(

@@ -1,6 +1,6 @@
 //! Files of other programs become a pattern.
 //!
-//! Every format is read in three steps. A reader of the format ([`svg`], [`dxf`]) turns the file into
+//! Every format is read in three steps. A reader of the format ([`svg`], [`dxf`], [`pdf`]) turns the file into
 //! a [`Drawing`]: strokes and words in millimetres, y up, in their groups, with the names that the file gives them.
 //! [`recognise`] finds the pieces in it: outlines, corners,
 //! edges and marks. [`sizes`] puts the sizes of each piece together, corner on corner. The second and third step
@@ -11,9 +11,11 @@
 //! an error, never a guess.
 
 mod assemble;
+mod cut;
 mod drawing;
 pub mod dxf;
 mod error;
+pub mod pdf;
 mod placed;
 pub mod recognise;
 mod sizes;
@@ -26,6 +28,7 @@ pub use sizes::SizeMatch;
 
 use crate::finding::Finding;
 use crate::pattern::{Pattern, SizeId};
+use std::path::PathBuf;
 
 /// What a person says about a file before it is read.
 #[derive(Debug, Clone, PartialEq)]
@@ -41,6 +44,9 @@ pub struct Options {
     pub join_mm: f64,
     /// What each layer of a DXF file holds.
     pub layers: dxf::LayerMap,
+    /// The program that reads PDF files in a process of its own ([`pdf::child`]): this one. Without it they are read in
+    /// this process, where a file that was made to do harm can use up all memory.
+    pub pdf_reader: Option<PathBuf>,
 }
 
 impl Default for Options {
@@ -51,6 +57,7 @@ impl Default for Options {
             millimetres_per_unit: None,
             join_mm: recognise::JOIN_ENDS_MM,
             layers: dxf::LayerMap::default(),
+            pdf_reader: None,
         }
     }
 }

@@ -1,0 +1,139 @@
+//! Lines cut at a rectangle.
+
+use super::drawing::Stroke;
+use crate::geometry::tolerance::JOIN_MM;
+use crate::geometry::{Curve, Point, Rect, Segment};
+use kurbo::common::{solve_cubic, solve_quadratic};
+
+/// Parameters closer than this to an end of a segment, or to each other, cut nothing.
+const SAME_PARAMETER: f64 = 1e-9;
+
+/// What lies in a rectangle of a line: nothing, the line itself, or parts of it in the order of travel. A line
+/// along the edge lies in it.
+pub(super) fn cut_at(stroke: &Stroke, window: Rect) -> Vec<Stroke> {
+    let bounds = stroke.curve.bounding_box();
+    let slack = window.inflate(JOIN_MM, JOIN_MM);
+    if slack.contains_rect(bounds) {
+        return vec![stroke.clone()];
+    }
+    if bounds.x1 < slack.x0 || bounds.x0 > slack.x1 || bounds.y1 < slack.y0 || bounds.y0 > slack.y1 {
+        return Vec::new();
+    }
+    let mut runs: Vec<Vec<Segment>> = Vec::new();
+    let mut joined = false;
+    let mut first_inside = false;
+    let segments = stroke.curve.segments();
+    for (index, segment) in segments.iter().enumerate() {
+        let cuts = crossings(segment, window);
+        for (part, pair) in cuts.windows(2).enumerate() {
+            let [from, to] = [pair[0], pair[1]];
+            if !slack.contains(segment.eval(0.5 * (from + to))) {
+                joined = false;
+                continue;
+            }
+            first_inside |= index == 0 && part == 0;
+            let piece = if to - from >= 1.0 { *segment } else { segment.subsegment(from, to) };
+            match runs.last_mut().filter(|_| joined) {
+                Some(run) => run.push(piece),
+                None => runs.push(vec![piece]),
+            }
+            joined = true;
+        }
+    }
+    // A closed line that was entered in its middle goes on over its start.
+    if stroke.closed && first_inside && joined && runs.len() > 1 {
+        let first = runs.remove(0);
+        if let Some(last) = runs.last_mut() {
+            last.extend(first);
+        }
+    }
+    let part = |run: Vec<Segment>| {
+        let curve = Curve::new(run).ok()?;
+        (curve.length() > JOIN_MM).then(|| Stroke { curve, closed: false, ..stroke.clone() })
+    };
+    runs.into_iter().filter_map(part).collect()
+}
+
+/// Parameters from 0 to 1, both included, where a segment crosses the sides of a rectangle.
+fn crossings(segment: &Segment, window: Rect) -> Vec<f64> {
+    let mut cuts = vec![0.0, 1.0];
+    for (low, high, along) in
+        [(window.x0, window.x1, (|p: Point| p.x) as fn(Point) -> f64), (window.y0, window.y1, |p: Point| p.y)]
+    {
+        for side in [low, high] {
+            match segment {
+                Segment::Line(line) => {
+                    let (from, to) = (along(line.p0) - side, along(line.p1) - side);
+                    if (from < 0.0) != (to < 0.0) {
+                        cuts.push(from / (from - to));
+                    }
+                }
+                Segment::Cubic(c) => {
+                    let [p0, p1, p2, p3] = [c.p0, c.p1, c.p2, c.p3].map(|point| along(point) - side);
+                    let (c1, c2) = (3.0 * (p1 - p0), 3.0 * (p0 - 2.0 * p1 + p2));
+                    cuts.extend(solve_cubic(p0, c1, c2, p3 - 3.0 * p2 + 3.0 * p1 - p0));
+                }
+                Segment::Arc(arc) => {
+                    // The angles at which the circle meets the side, as parameters of the arc.
+                    let off = side - along(arc.center);
+                    let half = solve_quadratic(off * off - arc.radius * arc.radius, 0.0, 1.0);
+                    for across in half {
+                        let point = if along(Point::new(1.0, 0.0)) > 0.5 {
+                            Point::new(side, arc.center.y + across)
+                        } else {
+                            Point::new(arc.center.x + across, side)
+                        };
+                        cuts.push(arc.parameter_towards(point));
+                    }
+                }
+            }
+        }
+    }
+    cuts.retain(|t| (0.0..=1.0).contains(t));
+    cuts.sort_by(f64::total_cmp);
+    cuts.dedup_by(|b, a| *b - *a <= SAME_PARAMETER);
+    // The ends stay whole.
+    if let Some(last) = cuts.last_mut() {
+        *last = 1.0;
+    }
+    cuts
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::drawing::{Arrows, Look};
+    use super::*;
+    use proptest::prelude::*;
+
+    fn stroke(curve: Curve, closed: bool) -> Stroke {
+        let (name, tags, part) = (None, String::new(), None);
+        Stroke { name, tags, part, curve, closed, look: Look::default(), arrows: Arrows::default() }
+    }
+
+    #[test]
+    fn a_square_over_a_corner_leaves_one_bent_line() {
+        let corners = [(-5.0, -5.0), (5.0, -5.0), (5.0, 5.0), (-5.0, 5.0), (-5.0, -5.0)].map(Point::from);
+        let square = stroke(Curve::polyline(&corners).unwrap(), true);
+        let parts = cut_at(&square, Rect::new(0.0, 0.0, 20.0, 20.0));
+        assert_eq!(parts.len(), 1);
+        let told = (parts[0].curve.start(), parts[0].curve.end(), parts[0].closed);
+        assert_eq!(told, (Point::new(5.0, 0.0), Point::new(0.0, 5.0), false));
+        // The start of the square lies inside: the two halves are one line.
+        let parts = cut_at(&square, Rect::new(-20.0, -20.0, 0.0, 0.0));
+        assert_eq!(parts.len(), 1);
+        assert!((parts[0].curve.length() - 10.0).abs() < 1e-12);
+    }
+
+    proptest! {
+        #[test]
+        fn the_parts_on_both_sides_add_up(at in proptest::array::uniform8(-50.0..50.0_f64), side in -40.0..40.0_f64) {
+            let p = |k: usize| Point::new(at[2 * k], at[2 * k + 1]);
+            let whole = stroke(Curve::cubic(p(0), p(1), p(2), p(3)), false);
+            let halves = [Rect::new(-99.0, -99.0, side, 99.0), Rect::new(side, -99.0, 99.0, 99.0)];
+            let parts = halves.iter().flat_map(|half| cut_at(&whole, *half));
+            let sum: f64 = parts.map(|part| part.curve.length()).sum();
+            // What is too short to be a line is left out on each side of each crossing.
+            prop_assert!((sum - whole.curve.length()).abs() < 8.0 * JOIN_MM);
+        }
+    }
+}
