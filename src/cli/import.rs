@@ -3,6 +3,7 @@
 use super::{CliError, print_json, say};
 use crate::document;
 use crate::finding::Finding;
+use crate::geometry::{Length, Point};
 use crate::import;
 use crate::import::dxf::LayerUse;
 use crate::pattern::SizeId;
@@ -29,6 +30,12 @@ pub(super) struct Import {
     /// What a layer of a DXF file holds, as in `20=notch`.
     #[arg(long, value_name = "LAYER=USE", value_parser = layer_use)]
     layer: Vec<(String, LayerUse)>,
+    /// What is written at the printed test square, such as "10 cm"; without it the square is looked for.
+    #[arg(long, value_name = "LENGTH")]
+    square: Option<Length>,
+    /// A place inside that square, in mm from the lower left corner of the drawing.
+    #[arg(long, value_name = "X,Y", requires = "square", value_parser = import::place_of)]
+    square_at: Option<Point>,
     /// Print pieces and findings as JSON.
     #[arg(long)]
     json: bool,
@@ -83,6 +90,7 @@ impl Import {
         let mut options = import::Options {
             millimetres_per_unit: self.millimetres_per_unit,
             size: self.size.as_deref().map(SizeId::from),
+            test_square: self.square.clone().map(|side| import::PointedSquare { side, at: self.square_at }),
             pdf_reader: Some(this_program()?),
             ..Default::default()
         };

@@ -2,7 +2,7 @@
 
 use super::recognise::{self, Found};
 use super::sizes::{InSizes, OfSize, in_sizes};
-use super::{Drawing, ImportError, Imported, Options, dxf, pdf, svg};
+use super::{Drawing, ImportError, Imported, Options, dxf, pdf, square, svg};
 use crate::finding::{Finding, Severity};
 use crate::geometry::Length;
 use crate::pattern::Pattern;
@@ -112,11 +112,13 @@ pub fn read_files(files: &[File<'_>], options: &Options) -> Result<Imported, Imp
 }
 
 fn drawing_of(bytes: &[u8], options: &Options, findings: &mut Vec<Finding>) -> Result<Drawing, ImportError> {
-    Ok(match Format::of(bytes)? {
+    let mut drawing = match Format::of(bytes)? {
         Format::Svg => svg::drawing(bytes, options, findings)?,
         Format::Dxf => dxf::drawing(bytes, options, findings)?,
         Format::Pdf => pdf::drawing(bytes, options, findings)?,
-    })
+    };
+    square::check(&mut drawing, options, findings);
+    Ok(drawing)
 }
 
 /// The pattern in drawings, each with the name of its file when there are several.

@@ -19,14 +19,18 @@ pub mod pdf;
 mod placed;
 pub mod recognise;
 mod sizes;
+mod square;
 pub mod svg;
+pub mod tiles;
 
 pub use assemble::{File, Format, read, read_files};
 pub use drawing::{Arrows, Drawing, Group, Look, Part, Spot, Stroke, Words};
 pub use error::ImportError;
 pub use sizes::SizeMatch;
+pub use square::place_of;
 
 use crate::finding::Finding;
+use crate::geometry::{Length, Point};
 use crate::pattern::{Pattern, SizeId};
 use std::path::PathBuf;
 
@@ -44,6 +48,8 @@ pub struct Options {
     pub join_mm: f64,
     /// What each layer of a DXF file holds.
     pub layers: dxf::LayerMap,
+    /// The printed test square, where a person says which it is; else it is looked for.
+    pub test_square: Option<PointedSquare>,
     /// The program that reads PDF files in a process of its own ([`pdf::child`]): this one. Without it they are read in
     /// this process, where a file that was made to do harm can use up all memory.
     pub pdf_reader: Option<PathBuf>,
@@ -57,9 +63,19 @@ impl Default for Options {
             millimetres_per_unit: None,
             join_mm: recognise::JOIN_ENDS_MM,
             layers: dxf::LayerMap::default(),
+            test_square: None,
             pdf_reader: None,
         }
     }
+}
+
+/// A test square that a person points at.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PointedSquare {
+    /// What is written: the length of its side.
+    pub side: Length,
+    /// A place inside it, in mm on the drawing; without one it is the square that comes closest.
+    pub at: Option<Point>,
 }
 
 /// A pattern out of another program's file, and what there is to say about it.

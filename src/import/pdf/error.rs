@@ -33,7 +33,7 @@ pub enum PdfError {
         most: usize,
     },
     /// A scale that is none.
-    #[error("a scale of {0} is none. Give a number between 0.01 and 100")]
+    #[error("{0} millimetres in one unit is no scale: a PDF has 0.3528 mm in one. Give a number near that")]
     BadScale(f64),
     /// The program that reads could not be started.
     #[error(

@@ -1,7 +1,7 @@
 //! PDF files: large sheets, or sheets cut into pages.
 //!
-//! **Scale.** A unit is 1/72 inch, times the page's `UserUnit`; so a PDF always has its true size. What was printed
-//! into it at another scale shows at the test square.
+//! **Scale.** A unit is 1/72 inch (0.3528 mm), times the page's `UserUnit`; so a PDF always has a size. What was printed
+//! into it at another scale shows at the test square, and [`Options::millimetres_per_unit`] mends it.
 //!
 //! **What is read.** Paths that are stroked or filled, under every transform, with colour, width and dashes; words with
 //! their places; optional-content groups (layers), also those that are switched off, also on forms and memberships;
@@ -37,9 +37,11 @@ mod widths;
 mod wire;
 
 pub use drawing::drawing_of_page;
+pub(super) use drawing::groups_of;
 pub use error::PdfError;
 pub use page::{Page, PageLayer, PageLine};
 
+use super::tiles::Tiles;
 use super::{Drawing, Options};
 use crate::finding::{Finding, Severity};
 use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
@@ -62,6 +64,9 @@ const MOST_NESTED: usize = 8;
 
 /// Millimetres in a point: 72 to the inch (§8.3.2.3).
 const MM_PER_POINT: f64 = 25.4 / 72.0;
+
+/// What a person may say that the drawing is larger or smaller by.
+const SCALES: std::ops::RangeInclusive<f64> = 0.01..=100.0;
 
 /// A page that tells no size is A4, as viewers take it (from memory).
 const A4_MM: (f64, f64) = (210.0, 297.0);
@@ -127,6 +132,11 @@ pub(super) fn drawing(
     options: &Options,
     findings: &mut Vec<Finding>,
 ) -> Result<Drawing, PdfError> {
+    // A unit is a point; a person who measured the print may say otherwise.
+    let scale = options.millimetres_per_unit.map(|mm| mm / MM_PER_POINT);
+    if let Some(bad) = scale.filter(|scale| !SCALES.contains(scale)) {
+        return Err(PdfError::BadScale(bad * MM_PER_POINT));
+    }
     let pages = match &options.pdf_reader {
         Some(program) => child::Reading::start(program, bytes.to_vec())?.wait()?,
         None => {
@@ -136,10 +146,16 @@ pub(super) fn drawing(
         }
     };
     findings.extend(pages.iter().flat_map(|page| page.findings.clone()));
-    let Some(page) = pages.first() else { return Err(PdfError::NoPages) };
-    let (drawing, said) = drawing_of_page(page);
+    let (drawing, said) = match &pages[..] {
+        [] => return Err(PdfError::NoPages),
+        [page] => drawing_of_page(page),
+        _ => Tiles::of(pages).drawing(),
+    };
     findings.extend(said);
-    Ok(drawing)
+    Ok(match scale {
+        Some(scale) => drawing::scaled(drawing, scale),
+        None => drawing,
+    })
 }
 
 /// How a page lies on the table: page mm from the units of its commands, and the frame that shows.

@@ -58,6 +58,7 @@ def by_cairo(target, which, words=True, looks=True, square=True):
                 context.translate(x, y)
                 context.scale(1, -1)
                 context.set_font_size(height / 0.7)
+                context.move_to(0, 0)
                 context.show_text(text)
                 context.restore()
     if square:
@@ -67,7 +68,8 @@ def by_cairo(target, which, words=True, looks=True, square=True):
         context.save()
         context.translate(1860, 1145)
         context.scale(1, -1)
-        context.set_font_size(12)
+        context.set_font_size(9)
+        context.move_to(0, 0)
         context.show_text("Test square 10 cm")
         context.restore()
     surface.finish()
@@ -158,8 +160,8 @@ def by_reportlab():
 
 PAPER = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 # Two pieces of one size, moved to the corner of a sheet of their own.
-TILED = {"front armhole facing": (-1590.0, -440.0), "back armhole facing": (-1640.0, -200.0), "back neck facing": (-1380.0, -1110.0)}
-TILED_SHEET = (560.0, 330.0)
+TILED = {"front armhole facing": (-1590.0, -440.0), "back armhole facing": (-1640.0, -200.0), "back neck facing": (-1160.0, -1110.0)}
+TILED_SHEET = (500.0, 330.0)
 
 
 def tiled(name, paper, overlap, how, order):

@@ -1,0 +1,225 @@
+//! Lines that end at the frame, and where they go on.
+//!
+//! A line that was cut at the right side of one page goes on at the same height of the next: on its left side, or, where
+//! the pages overlap, further in. Each such end votes for an overlap; the overlap that most vote for is that of the
+//! whole sheet, and with it every pair of pages is asked how many lines go on and how many do not.
+
+use super::super::cut::cut_at;
+use super::super::drawing::{Look, Stroke};
+use super::super::pdf::Page;
+use super::frame::Common;
+use crate::geometry::tolerance::FLATTEN_COARSE_MM;
+use crate::geometry::{Point, Rect, Vec2};
+use std::collections::BTreeMap;
+
+/// An end lies on the frame within this, in mm.
+const ON_FRAME_MM: f64 = 0.1;
+/// A line goes on within this of its end, in mm.
+pub(super) const GOES_ON_MM: f64 = 0.6;
+/// Largest overlap, in mm.
+const LARGEST_OVERLAP_MM: f64 = 60.0;
+/// Sine of the largest turn where a line goes on; a chord of a bow turns a little.
+const TURN: f64 = 0.25;
+/// Width of a vote, in mm.
+const VOTE_MM: f64 = 0.2;
+
+/// A side of the frame.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Side {
+    Left,
+    Right,
+    Bottom,
+    Top,
+}
+
+impl Side {
+    pub(super) const ALL: [Self; 4] = [Self::Left, Self::Right, Self::Bottom, Self::Top];
+
+    fn is_upright(self) -> bool {
+        matches!(self, Self::Left | Self::Right)
+    }
+}
+
+/// An end of a line on a side.
+#[derive(Debug, Clone)]
+pub(super) struct End {
+    pub(super) at: Point,
+    /// Unit vector along the line.
+    along: Vec2,
+    look: usize,
+}
+
+/// A straight part of a line.
+struct Chord {
+    from: Point,
+    to: Point,
+    look: usize,
+}
+
+/// A page as its neighbours see it.
+pub(super) struct Tile {
+    chords: Vec<Chord>,
+    ends: [Vec<End>; 4],
+}
+
+impl Tile {
+    pub(super) fn ends(&self, side: Side) -> &[End] {
+        &self.ends[side as usize]
+    }
+}
+
+/// What is to be seen of a line on its page, inside the frame.
+pub(super) fn shown(stroke: &Stroke, window: Option<Rect>, frame: Rect) -> Vec<Stroke> {
+    let window = window.map_or(frame, |window| window.intersect(frame));
+    cut_at(stroke, window)
+}
+
+/// The tiles of a sheet, in the order of their pages.
+pub(super) fn tiles_of(pages: &[Page], common: &Common) -> Vec<Tile> {
+    let mut looks: BTreeMap<Look, usize> = BTreeMap::new();
+    let mut tiles = Vec::new();
+    for (tile, kept) in common.tiles.iter().zip(&common.kept) {
+        let mut made = Tile { chords: Vec::new(), ends: [const { Vec::new() }; 4] };
+        for line in kept.iter().map(|line| &pages[*tile].lines[*line]) {
+            let next = looks.len();
+            let look = *looks.entry(line.stroke.look.clone()).or_insert(next);
+            for part in shown(&line.stroke, line.window, common.frame) {
+                let points = part.curve.flatten(FLATTEN_COARSE_MM);
+                made.chords.extend(points.windows(2).map(|pair| Chord { from: pair[0], to: pair[1], look }));
+                if part.closed {
+                    continue;
+                }
+                let ends = [
+                    (part.curve.start(), part.curve.start_tangent()),
+                    (part.curve.end(), part.curve.end_tangent()),
+                ];
+                for (at, along) in ends {
+                    for side in Side::ALL {
+                        if distance_to(at, side, common.frame) <= ON_FRAME_MM {
+                            made.ends[side as usize].push(End { at, along, look });
+                        }
+                    }
+                }
+            }
+        }
+        tiles.push(made);
+    }
+    tiles
+}
+
+fn distance_to(point: Point, side: Side, frame: Rect) -> f64 {
+    match side {
+        Side::Left => (point.x - frame.x0).abs(),
+        Side::Right => (point.x - frame.x1).abs(),
+        Side::Bottom => (point.y - frame.y0).abs(),
+        Side::Top => (point.y - frame.y1).abs(),
+    }
+}
+
+/// How far inside the next page a line lies that ends on a side of this one, for each line that fits.
+fn depths(end: &End, side: Side, next: &Tile, frame: Rect) -> Vec<f64> {
+    // Turned so that the side is upright.
+    let turned = |point: Point| if side.is_upright() { point } else { Point::new(point.y, point.x) };
+    let at = turned(end.at);
+    let inside = |x: f64| match side {
+        Side::Right => x - frame.x0,
+        Side::Left => frame.x1 - x,
+        Side::Top => x - frame.y0,
+        Side::Bottom => frame.y1 - x,
+    };
+    let mut found = Vec::new();
+    for chord in next.chords.iter().filter(|chord| chord.look == end.look) {
+        let (from, to) = (turned(chord.from), turned(chord.to));
+        let along = chord.to - chord.from;
+        let length = along.hypot();
+        let rise = to.y - from.y;
+        // A line square to the side goes on at any depth and votes for none.
+        if length <= 0.0 || rise.abs() < 0.05 * length || (along.cross(end.along) / length).abs() > TURN {
+            continue;
+        }
+        let t = (at.y - from.y) / rise;
+        let slack = ON_FRAME_MM / length;
+        if (-slack..=1.0 + slack).contains(&t) {
+            found.push(inside(from.x + t * (to.x - from.x)));
+        }
+    }
+    found.retain(|depth| (-GOES_ON_MM..=LARGEST_OVERLAP_MM).contains(depth));
+    found
+}
+
+/// The overlap of neighbours across upright sides (`true`) or level ones, by vote; 0 where none is told.
+pub(super) fn overlap(tiles: &[Tile], frame: Rect, upright: bool) -> f64 {
+    let mut votes: BTreeMap<i64, Vec<f64>> = BTreeMap::new();
+    let sides = Side::ALL.into_iter().filter(|side| side.is_upright() == upright);
+    for side in sides {
+        for (index, tile) in tiles.iter().enumerate() {
+            for (other, next) in tiles.iter().enumerate() {
+                if index == other {
+                    continue;
+                }
+                for depth in tile.ends(side).iter().flat_map(|end| depths(end, side, next, frame)) {
+                    #[expect(clippy::cast_possible_truncation, reason = "a depth of at most 60 mm in votes")]
+                    let bin = (depth / VOTE_MM).round() as i64;
+                    votes.entry(bin).or_default().push(depth);
+                }
+            }
+        }
+    }
+    // Neighbouring bins together, so that no edge divides a vote.
+    let near = |bin: i64| votes.range(bin - 1..=bin + 1).flat_map(|(_, depths)| depths.iter().copied());
+    let best = votes.keys().copied().max_by_key(|bin| (near(*bin).count(), std::cmp::Reverse(*bin)));
+    let Some(best) = best.filter(|bin| near(*bin).count() > 1) else { return 0.0 };
+    let mut depths: Vec<f64> = near(best).collect();
+    depths.sort_by(f64::total_cmp);
+    let middle = depths[depths.len() / 2];
+    if middle.abs() < VOTE_MM { 0.0 } else { middle }
+}
+
+/// What two pages side by side have to do with each other.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Fit {
+    /// For each line that goes on: where on the first page, and how far off it goes on.
+    pub(super) on: Vec<(Point, Vec2)>,
+    /// Where lines end that do not go on, on the first page.
+    pub(super) broken: Vec<Point>,
+}
+
+/// How two tiles fit when the second lies `offset` from the first, across a side of the first.
+pub(super) fn fit(first: &Tile, second: &Tile, side: Side, offset: Vec2) -> Fit {
+    let opposite = match side {
+        Side::Left => Side::Right,
+        Side::Right => Side::Left,
+        Side::Bottom => Side::Top,
+        Side::Top => Side::Bottom,
+    };
+    let mut fit = Fit::default();
+    for end in first.ends(side) {
+        match goes_on(end, -offset, second) {
+            Some(off) => fit.on.push((end.at, off)),
+            None => fit.broken.push(end.at),
+        }
+    }
+    for end in second.ends(opposite) {
+        match goes_on(end, offset, first) {
+            Some(off) => fit.on.push((end.at + offset, -off)),
+            None => fit.broken.push(end.at + offset),
+        }
+    }
+    fit
+}
+
+/// How far from an end, moved onto another page, a line lies that goes on there.
+fn goes_on(end: &End, moved: Vec2, tile: &Tile) -> Option<Vec2> {
+    let at = end.at + moved;
+    let near = tile.chords.iter().filter(|chord| chord.look == end.look).filter_map(|chord| {
+        let along = chord.to - chord.from;
+        let length = along.hypot();
+        if length <= 0.0 || (along.cross(end.along) / length).abs() > TURN {
+            return None;
+        }
+        let t = ((at - chord.from).dot(along) / (length * length)).clamp(0.0, 1.0);
+        let off = chord.from + t * along - at;
+        (off.hypot() <= GOES_ON_MM).then_some(off)
+    });
+    near.min_by(|a, b| a.hypot2().total_cmp(&b.hypot2()))
+}
