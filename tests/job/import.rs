@@ -3,6 +3,7 @@
 mod coat;
 mod dxf;
 mod oracle;
+mod pdf;
 mod refused;
 mod scale;
 mod strokes;

@@ -2,5 +2,6 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
+mod hostile;
 mod terminal;
 mod windows;

@@ -126,6 +126,9 @@ pub fn read_pages(bytes: &[u8], mut each: impl FnMut(Page)) -> Result<(), PdfErr
     Ok(())
 }
 
+/// Words about what a page hides.
+const OUTSIDE: &str = "line(s) outside of what";
+
 /// The drawing in a file, with what is to be said about it.
 pub(super) fn drawing(
     bytes: &[u8],
@@ -146,6 +149,10 @@ pub(super) fn drawing(
         }
     };
     findings.extend(pages.iter().flat_map(|page| page.findings.clone()));
+    if pages.len() > 1 {
+        // Of a sheet that is cut into pages, each page hides most.
+        findings.retain(|finding| !finding.what.contains(OUTSIDE));
+    }
     let (drawing, said) = match &pages[..] {
         [] => return Err(PdfError::NoPages),
         [page] => drawing_of_page(page),
@@ -241,7 +248,7 @@ fn tell(number: usize, drawn: &Drawn, passed: &Passed, unread: bool, findings: &
         say(Severity::Note, what, "Name pieces and sizes by hand where words are missing");
     }
     if drawn.outside > 0 {
-        let what = format!("{} line(s) outside of what page {number} shows were left out", drawn.outside);
+        let what = format!("{} {OUTSIDE} page {number} shows were left out", drawn.outside);
         say(Severity::Note, what, "Nothing to do, unless a line is missing");
     }
     if drawn.white > 0 {

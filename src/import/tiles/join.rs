@@ -1,11 +1,14 @@
 //! Lines that were cut at a seam become one again.
 
 use super::super::drawing::Stroke;
-use crate::geometry::{Point, Vec2};
+use crate::geometry::tolerance::JOIN_MM;
+use crate::geometry::{Curve, Point, Segment, Vec2};
 use std::collections::BTreeMap;
 
 /// Ends further apart than this are two lines, in mm.
 const JOINED_MM: f64 = 0.6;
+/// A stretch shorter than this beside a seam says nothing, in mm.
+const SPECK_MM: f64 = 2.0 * JOIN_MM;
 /// Cosine of the largest turn at a seam.
 const TURN: f64 = 0.93;
 
@@ -114,11 +117,39 @@ fn drawn(parts: &[Part], way: &[(usize, bool)], closes: bool) -> Stroke {
         let before = whole.with_ends(whole.start(), meeting);
         whole = before.joined(&next).unwrap_or(before);
     }
+    if way.len() > 1 {
+        whole = tidied(&whole);
+    }
     let mut closed = parts[first.0].stroke.closed;
-    if closes {
+    // A program begins an outline anywhere: both halves of it end where it began.
+    let returns = way.len() > 1 && whole.start().distance(whole.end()) <= JOIN_MM;
+    if closes || returns {
         let meeting = whole.end().midpoint(whole.start());
         whole = whole.with_ends(meeting, meeting);
         closed = true;
     }
     Stroke { curve: whole, closed, ..parts[first.0].stroke.clone() }
+}
+
+/// A curve without the specks that a cut beside a joint leaves; its segments still meet.
+fn tidied(curve: &Curve) -> Curve {
+    let mut kept: Vec<Segment> = Vec::new();
+    for segment in curve.segments() {
+        let bounds = segment.bounding_box();
+        let speck = bounds.width().hypot(bounds.height()) <= SPECK_MM;
+        match kept.last().map(Segment::end) {
+            Some(_) if speck => {}
+            Some(at) => {
+                let moved = Curve::new(vec![*segment]).map(|one| one.with_ends(at, segment.end()));
+                kept.extend(moved.iter().flat_map(Curve::segments));
+            }
+            // A speck at the start waits for nothing: the line begins after it.
+            None if speck => {}
+            None => kept.push(*segment),
+        }
+    }
+    match Curve::new(kept) {
+        Ok(tidy) => tidy.with_ends(curve.start(), curve.end()),
+        Err(_) => curve.clone(),
+    }
 }

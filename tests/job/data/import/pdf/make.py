@@ -272,7 +272,86 @@ def cut(points, window):
     return parts
 
 
+def kinds():
+    """Lines of every kind, for a comparison with another program's picture: a page on its side, cropped, clipped."""
+    page = canvas.Canvas("kinds.pdf", pagesize=(200 * MM, 160 * MM), pageCompression=1, invariant=1)
+    page.scale(MM, MM)
+    for k, width in enumerate([0.3, 0.6, 1.2, 2.4]):
+        page.setLineWidth(width)
+        page.line(20, 20 + 8 * k, 90, 24 + 8 * k)
+    page.setLineWidth(0.5)
+    page.setDash([6, 2], 3)
+    page.bezier(20, 60, 50, 100, 80, 30, 110, 70)
+    page.setDash()
+    page.saveState()
+    page.translate(140, 60)
+    page.rotate(30)
+    page.scale(1.5, 0.8)
+    page.setLineWidth(0.8)
+    page.circle(0, 0, 20)
+    page.rect(-10, -10, 20, 20)
+    page.restoreState()
+    page.saveState()
+    clip = page.beginPath()
+    clip.rect(30, 100, 60, 40)
+    page.clipPath(clip, stroke=0)
+    page.setStrokeColorRGB(0.8, 0, 0)
+    page.setLineWidth(0.4)
+    page.circle(60, 120, 28)
+    page.line(10, 105, 190, 135)
+    page.restoreState()
+    page.setFillColorRGB(0, 0, 0.6)
+    path = page.beginPath()
+    path.moveTo(120, 110)
+    path.curveTo(130, 150, 170, 150, 180, 110)
+    path.lineTo(150, 118)
+    page.drawPath(path, stroke=0, fill=1)
+    page.beginForm("inner", 0, 0, 20, 10)
+    page.setLineWidth(0.3)
+    page.line(1, 1, 19, 9)
+    page.line(1, 9, 19, 1)
+    page.endForm()
+    page.beginForm("outer", 0, 0, 50, 20)
+    page.doForm("inner")
+    page.translate(22, 3)
+    page.doForm("inner")
+    page.endForm()
+    page.translate(125, 15)
+    page.doForm("outer")
+    page.showPage()
+    page.save()
+    pdf = Pdf.open("kinds.pdf", allow_overwriting_input=True)
+    pdf.pages[0].Rotate = 90
+    pdf.pages[0].CropBox = Array([10 * MM, 12 * MM, 195 * MM, 150 * MM])
+    save(pdf, "kinds.pdf")
+
+
+def bomb():
+    """Some kilobytes that unpack to four gigabytes, twice packed."""
+    import zlib
+
+    packer = zlib.compressobj(9)
+    once = b"".join(packer.compress(b" " * (1 << 20)) for _ in range(4096)) + packer.flush()
+    packed = zlib.compress(once, 9)
+    objects = [
+        b"<< /Type /Catalog /Pages 2 0 R >>",
+        b"<< /Type /Pages /Kids [3 0 R] /Count 1 >>",
+        b"<< /Type /Page /Parent 2 0 R /MediaBox [0 0 100 100] /Contents 4 0 R >>",
+        b"<< /Length %d /Filter [/FlateDecode /FlateDecode] >> stream\n%s\nendstream" % (len(packed), packed),
+    ]
+    out, places = b"%PDF-1.5\n", []
+    for number, content in enumerate(objects):
+        places.append(len(out))
+        out += b"%d 0 obj\n%s\nendobj\n" % (number + 1, content)
+    start = len(out)
+    out += b"xref\n0 5\n0000000000 65535 f \n" + b"".join(b"%010d 00000 n \n" % place for place in places)
+    out += b"trailer << /Size 5 /Root 1 0 R >>\nstartxref\n%d\n%%%%EOF\n" % start
+    open("bomb.pdf", "wb").write(out)
+
+
 if __name__ == "__main__":
+    kinds()
+    bomb()
     by_cairo("coat-cairo.pdf", range(5))
     by_reportlab()
     save(layered(), "coat-layers.pdf", linearize=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
