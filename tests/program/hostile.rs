@@ -60,7 +60,7 @@ fn told(name: &str, bytes: &[u8]) -> (Option<i32>, String) {
         .output()
         .unwrap();
     let (took, words) = (begun.elapsed(), String::from_utf8_lossy(&output.stderr).into_owned());
-    println!("{name}: {} bytes, {took:.1?}: {}", bytes.len(), words.lines().last().unwrap_or_default());
+    eprintln!("{name}: {} bytes, {took:.1?}: {}", bytes.len(), words.lines().last().unwrap_or_default());
     assert!(took < LONGEST, "{name} took {took:?}");
     assert!(matches!(output.status.code(), Some(0 | 2)), "{name}: {:?}: {words}", output.status);
     assert!(!words.contains("panicked"), "{name}: {words}");

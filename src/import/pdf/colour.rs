@@ -19,11 +19,11 @@ pub(super) enum Space {
     Cmyk,
     Lab,
     Indexed {
-        base: Box<Space>,
+        base: Box<Self>,
         table: Vec<u8>,
     },
     Spot {
-        base: Box<Space>,
+        base: Box<Self>,
         /// The colour without and with all of the ink, in the base.
         ends: Option<(Vec<f64>, Vec<f64>)>,
         /// A colour to tell it by, where its table is a program.

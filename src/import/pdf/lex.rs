@@ -18,9 +18,9 @@ pub(super) enum Operand<'a> {
     Number(f64),
     Name(Cow<'a, [u8]>),
     Text(Vec<u8>),
-    Array(Vec<Operand<'a>>),
+    Array(Vec<Self>),
     /// Keys and values one after the other.
-    Dictionary(Vec<Operand<'a>>),
+    Dictionary(Vec<Self>),
     /// `true`, `false`, `null`.
     Other,
 }

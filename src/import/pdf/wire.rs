@@ -379,7 +379,10 @@ mod tests {
             let place = at.index(bytes.len());
             bytes[place] = value;
             bytes.truncate(length.index(bytes.len()) + 1);
-            let _ = receive(&mut &bytes[..]);
+            if let Ok(Some(Message::Page(page))) = receive(&mut &bytes[..]) {
+                prop_assert!(page.lines.iter().all(|line| line.layer < page.layers.len()));
+                prop_assert!(page.words.iter().all(|(layer, _)| *layer < page.layers.len()));
+            }
         }
     }
 }

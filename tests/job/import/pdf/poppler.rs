@@ -127,7 +127,7 @@ fn every_line_lies_where_poppler_draws_it_and_nothing_else_is_dark() {
                 count += 1;
             }
         }
-        println!(
+        eprintln!(
             "{name}: {count} places, {:.4} mm off on average, {worst:.4} mm at most",
             sum / f64::from(count)
         );
