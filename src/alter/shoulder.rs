@@ -18,7 +18,7 @@ use super::place::edge_named;
 use super::reshape::keep_notches;
 use super::{AlterError, Amount, Figure};
 use crate::geometry::{Affine, Curve, Length, Vec2, crossings, displaced};
-use crate::pattern::{EdgeId, Piece, PieceId};
+use crate::pattern::{Edge, EdgeId, EdgeRole, Piece, PieceId, Seam};
 use serde::{Deserialize, Serialize};
 
 /// The shoulder's slope.
@@ -55,6 +55,20 @@ pub enum ShoulderArmhole {
 }
 
 impl Shoulder {
+    /// The lowering of a shoulder and its mate's, by nothing yet, with the armhole kept; `None` for any edge that is
+    /// no shoulder. A shoulder is a straight seam, more across the grain than along it, whose lower end meets an
+    /// armhole.
+    #[must_use]
+    pub fn at_seam(seams: &[Seam], pieces: &[&Piece], piece: &Piece, edge: &Edge) -> Option<Self> {
+        let own = ShoulderPart::at(piece, &edge.id)?;
+        let mate = seams.iter().find_map(|seam| {
+            let run = seam.mate_of(&piece.id, &edge.id)?;
+            let [mate_edge] = run.edges.as_slice() else { return None };
+            ShoulderPart::at(pieces.iter().find(|mate| mate.id == run.piece)?, mate_edge)
+        })?;
+        Some(Self { parts: vec![own, mate], armhole: ShoulderArmhole::Keep })
+    }
+
     pub(super) fn apply(&self, draft: &Draft<'_>) -> Result<Change, AlterError> {
         let mut change = Change::default();
         for part in &self.parts {
@@ -69,6 +83,35 @@ impl Shoulder {
 }
 
 impl ShoulderPart {
+    /// The share of a piece whose shoulder is an edge; `None` when the edge is no shoulder. The amount is nothing.
+    #[must_use]
+    pub fn at(piece: &Piece, id: &EdgeId) -> Option<Self> {
+        /// A shoulder slopes by less than this.
+        const STEEPEST: f64 = std::f64::consts::FRAC_PI_4;
+        let index = piece.edge_index(id)?;
+        let edge = piece.edges.get(index)?;
+        let (start, end) = (edge.curve.start(), edge.curve.end());
+        let up = piece.grainline.direction();
+        let along = end - start;
+        let length = along.hypot();
+        let straight = edge.curve.length() - length < 1.0;
+        if length <= 0.0 || !straight || (along.dot(up) / length).abs() > STEEPEST.sin() {
+            return None;
+        }
+        let count = piece.edges.len();
+        // The tip is the lower end; the armhole is the edge beyond it.
+        let beyond = if along.dot(up) > 0.0 { (index + count - 1) % count } else { (index + 1) % count };
+        let armhole = piece.edges.get(beyond)?;
+        // Above a shoulder there is no hem below it: the piece must lie below the seam.
+        let below = piece.bounding_box().center() - start.midpoint(end);
+        (below.dot(up) < 0.0 && armhole.role == EdgeRole::Seam).then(|| Self {
+            piece: piece.id.clone(),
+            shoulder: id.clone(),
+            armhole: armhole.id.clone(),
+            lower_by: Length::from_mm(0.0),
+        })
+    }
+
     fn sloped(
         &self,
         old: &Piece,

@@ -1,6 +1,7 @@
 //! Taking hold of things on the board.
 
 use crate::seat::{Seat, demo, empty};
+use chalkbeam::alter::Record;
 use chalkbeam::desk::{Held, Stop};
 use chalkbeam::geometry::Vec2;
 use chalkbeam::pattern::{Edge, EdgeRole, Piece};
@@ -96,6 +97,56 @@ fn dragging_a_balance_line_of_an_unaltered_piece_adds_an_alteration() {
     assert!((hem_mm(&seat) - 25.0).abs() <= 2.0, "{}", hem_mm(&seat));
     seat.click(Role::Button, "Take back");
     assert!(seat.session().open.plan().alterations.is_empty());
+}
+
+/// Drags an edge of the first piece (further than the few px that are taken for a click) from a share of its length by so many mm outwards; what comes last in the list then.
+fn dragged(seat: &mut Seat, edge: &str, share: f64, outwards_mm: f64) -> (Record, f64) {
+    let piece = first_piece(seat);
+    let unit = unit_mm(seat, &piece);
+    let curve = &piece.edge(&edge.into()).unwrap().curve;
+    let (at, along) = (curve.point_at(share * curve.length()), curve.tangent_at(share * curve.length()));
+    let to = at + outwards_mm * Vec2::new(along.y, -along.x);
+    seat.drag(seat.on_board((at.x / unit, at.y / unit)), seat.on_board((to.x / unit, to.y / unit)));
+    let alterations = &seat.session().open.plan().alterations;
+    assert_eq!(alterations.len(), 1, "one drag, one alteration");
+    let record = alterations[0].record.clone();
+    let mm = record.amounts()[0].length.mm();
+    (record, mm)
+}
+
+#[test]
+fn dragging_a_side_seam_lets_it_out_at_the_end_next_to_the_hand() {
+    let mut seat = Seat::at(empty());
+    let (record, mm) = dragged(&mut seat, "side", 0.2, 30.0);
+    let Record::Width(width) = record else { panic!("{record:?}") };
+    assert!((mm - 30.0).abs() <= 3.0, "{mm}");
+    let from = first_piece(&seat).edge(&"side".into()).unwrap().from.clone();
+    assert_eq!(width.full, chalkbeam::alter::Place::Corner { corner: from });
+    // Taken hold of again it is the same alteration that changes.
+    let (_, mm) = dragged(&mut seat, "side", 0.2, -20.0);
+    assert!((mm - 10.0).abs() <= 5.0, "{mm}");
+    seat.click(Role::Button, "Take back");
+    seat.click(Role::Button, "Take back");
+    assert!(seat.session().open.plan().alterations.is_empty());
+}
+
+#[test]
+fn dragging_a_neckline_inwards_lowers_it() {
+    let mut seat = Seat::at(empty());
+    let (record, mm) = dragged(&mut seat, "neck", 0.3, -30.0);
+    assert!(matches!(record, Record::Opening(_)), "{record:?}");
+    assert!((mm - 30.0).abs() <= 3.0, "{mm}");
+}
+
+#[test]
+fn dragging_a_shoulder_down_lowers_its_mate_with_it() {
+    let mut seat = Seat::at(empty());
+    let (record, mm) = dragged(&mut seat, "shoulder", 0.5, -30.0);
+    let Record::Shoulder(shoulder) = record else { panic!("{record:?}") };
+    assert!((15.0..=33.0).contains(&mm), "{mm}");
+    let pieces: Vec<&str> = shoulder.parts.iter().map(|part| part.piece.as_str()).collect();
+    assert_eq!(pieces, ["back", "front"]);
+    assert_eq!(shoulder.parts[0].lower_by, shoulder.parts[1].lower_by);
 }
 
 #[test]

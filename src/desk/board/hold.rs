@@ -1,18 +1,15 @@
 //! Taking hold of things on the board: an edge, a dart, a line, a piece, a mark.
 //!
 //! A click selects, a drag changes: a mark moves in the picture, a piece on the cloth, the whole lay under the
-//! light; the hem, a lengthen/shorten line and a dart's point put the dragged amount into their
-//! alteration. All commands of one
+//! light; edges, lengthen/shorten lines and darts put the dragged amount into their alteration. All commands of one
 //! drag are one step of undo.
 
-use crate::alter::{
-    AlterDart, AlterationId, DartChange, DartsAcross, Hem, Lengthen, LengthenAt, Pieces, Record,
-};
+use super::amount::Amount;
 use crate::desk::{Look, Session, Stop, Wish};
 use crate::garment::{Command, GestureId, Stand};
 use crate::geometry::{Length, Line, Point, Vec2};
 use crate::lay::{Place, snapped};
-use crate::pattern::{BalanceLineId, DartId, EdgeId, EdgeRole, Piece, PieceId};
+use crate::pattern::{BalanceLineId, DartId, EdgeId, PieceId};
 use egui::Ui;
 use kurbo::{ParamCurveNearest as _, Shape as _};
 
@@ -111,7 +108,7 @@ pub(super) fn take(
         let from = place_at(look, pressed);
         let held = held_at(session, from, reach(MARK_REACH), reach(LINE_REACH));
         let gesture = GestureId(ui.input(|input| input.time.to_bits()));
-        let before = before(session, &held);
+        let before = before(session, &held, from);
         let drag = Drag { held: held.clone(), gesture, from, before, look: *look };
         ui.data_mut(|data| data.insert_temp(memory, drag));
         if held != Held::Board {
@@ -191,62 +188,25 @@ fn pulled(session: &mut Session, drag: &Drag, to: Point, by_px: Vec2, look: &mut
             }
         }
         Held::Edge(_) | Held::BalanceLine(_) | Held::Dart(_) => {
-            let piece = &open.evaluated().pieces.get(session.desk.piece)?.altered;
-            let (Some(outwards), Before::Amount(amount_mm)) =
-                (longer_is(piece, &drag.held, drag.from), &drag.before)
-            else {
+            let amount = Amount::of(session, &drag.held, drag.from);
+            let (Some(amount), Before::Amount(before_mm)) = (amount, &drag.before) else {
                 // An edge that no amount belongs to: the board moves.
                 look.drag(by_px);
                 session.desk.looks.keep(session.desk.stop, *look);
                 return None;
             };
             // Whole millimetres: nobody drags finer, and the list stays readable.
-            let amount = (amount_mm + (to - drag.from).dot(outwards)).round();
-            let amount = Length::from_mm(amount);
-            Some(match alteration_of(session, &drag.held) {
-                Some((id, record)) => Command::ChangeAlteration(id, record.with_amount(0, amount)),
-                None => Command::AddAlteration(new_record(piece, &drag.held, amount)),
+            let mm = (before_mm + (to - drag.from).dot(amount.grows)).round();
+            Some(match amount.set(&Length::from_mm(mm)) {
+                (Some(id), record) => Command::ChangeAlteration(id, record),
+                (None, _) if mm == 0.0 => return None,
+                (None, record) => Command::AddAlteration(record),
             })
         }
     }
 }
 
-/// The direction in which a drag makes the piece longer, or a dart's point higher; `None` for what has no amount.
-fn longer_is(piece: &Piece, held: &Held, from: Point) -> Option<Vec2> {
-    match held {
-        Held::Edge(id) => {
-            let edge = piece.edge(id).filter(|edge| edge.role == EdgeRole::Hem)?;
-            let along = edge.curve.tangent_at(edge.curve.nearest(from).0);
-            // The piece lies to the left of travel.
-            Some(Vec2::new(along.y, -along.x))
-        }
-        Held::BalanceLine(_) => Some(-piece.grainline.direction()),
-        Held::Dart(_) => Some(piece.grainline.direction()),
-        _ => None,
-    }
-}
-
-/// The last alteration that is on and whose amount the held thing shows.
-fn alteration_of(session: &Session, held: &Held) -> Option<(AlterationId, Record)> {
-    let piece = &session.open.evaluated().pieces.get(session.desk.piece)?.altered;
-    let alterations = session.open.plan().alterations.iter().rev();
-    let found =
-        alterations.filter(|alteration| alteration.on).find(|alteration| match (&alteration.record, held) {
-            (Record::Hem(hem), Held::Edge(_)) => hem.pieces.hold(piece),
-            (Record::Lengthen(lengthen), Held::BalanceLine(held)) => {
-                matches!(&lengthen.at, LengthenAt::BalanceLine { line, .. } if line == held)
-            }
-            (Record::Dart(known), Held::Dart(held)) => {
-                known.piece == piece.id
-                    && known.dart == *held
-                    && matches!(known.change, DartChange::MoveApex { .. })
-            }
-            _ => false,
-        });
-    found.map(|alteration| (alteration.id, alteration.record.clone()))
-}
-
-fn before(session: &Session, held: &Held) -> Before {
+fn before(session: &Session, held: &Held, from: Point) -> Before {
     match held {
         Held::Place(piece, copy) => {
             let lay = &session.open.plan().lay;
@@ -255,9 +215,7 @@ fn before(session: &Session, held: &Held) -> Before {
         }
         Held::Stand => Before::Stand(session.open.plan().stand),
         Held::Edge(_) | Held::BalanceLine(_) | Held::Dart(_) => {
-            let record = alteration_of(session, held).map(|(_, record)| record);
-            let amount = record.and_then(|record| record.amounts().first().map(|amount| amount.length.mm()));
-            Before::Amount(amount.unwrap_or_default())
+            Amount::of(session, held, from).map_or(Before::Nothing, |amount| Before::Amount(amount.mm()))
         }
         Held::Mark(_) | Held::Board => Before::Nothing,
     }
@@ -266,25 +224,6 @@ fn before(session: &Session, held: &Held) -> Before {
 /// To tenths of a millimetre: finer is no hand's.
 fn rounded(place: Point) -> Point {
     Point::new((10.0 * place.x).round() / 10.0, (10.0 * place.y).round() / 10.0)
-}
-
-fn new_record(piece: &Piece, held: &Held, longer_by: Length) -> Record {
-    match held {
-        Held::Dart(dart) => Record::Dart(AlterDart {
-            piece: piece.id.clone(),
-            dart: dart.clone(),
-            change: DartChange::MoveApex { up: longer_by, withdraw: Length::from_mm(0.0) },
-        }),
-        Held::BalanceLine(line) => Record::Lengthen(Lengthen {
-            at: LengthenAt::BalanceLine {
-                line: line.clone(),
-                half_band: None,
-                darts: DartsAcross::default(),
-            },
-            longer_by,
-        }),
-        _ => Record::Hem(Hem::parallel(Pieces::All, longer_by)),
-    }
 }
 
 /// What lies under a place of the board.

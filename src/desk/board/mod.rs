@@ -7,6 +7,7 @@
 //! scene is then drawn in units larger than a millimetre ([`unit_mm`]): places keep their proportion, signs their
 //! size on the screen.
 
+mod amount;
 mod hold;
 mod scenes;
 

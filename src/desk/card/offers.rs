@@ -189,23 +189,11 @@ fn opening(piece: &Piece, edge: &Edge, offers: &mut Vec<Offer>) {
     }
 }
 
-/// A shoulder is a straight seam, more across the grain than along it, whose lower end meets an armhole.
 fn shoulder(pattern: &Pattern, pieces: &[&Piece], piece: &Piece, edge: &Edge, offers: &mut Vec<Offer>) {
-    let Some(seam) = pattern.seams_of(&piece.id, &edge.id).next() else {
+    let Some(Shoulder { parts, .. }) = Shoulder::at_seam(&pattern.seams, pieces, piece, edge) else {
         return;
     };
-    let Some(own) = shoulder_part(piece, &edge.id) else {
-        return;
-    };
-    let mate = seam.mate_of(&piece.id, &edge.id).and_then(|run| {
-        let [mate_edge] = run.edges.as_slice() else {
-            return None;
-        };
-        let mate = pieces.iter().find(|mate| mate.id == run.piece)?;
-        shoulder_part(mate, mate_edge)
-    });
-    let names: Vec<String> = std::iter::once(&own).chain(&mate).map(|part| part.piece.to_string()).collect();
-    let parts: Vec<ShoulderPart> = std::iter::once(own).chain(mate).collect();
+    let names: Vec<String> = parts.iter().map(|part| part.piece.to_string()).collect();
     for (armhole, kept) in [
         (ShoulderArmhole::Keep, "the armhole keeps its length"),
         (ShoulderArmhole::Tighten, "the armhole becomes tighter (sleeveless)"),
@@ -214,33 +202,6 @@ fn shoulder(pattern: &Pattern, pieces: &[&Piece], piece: &Piece, edge: &Edge, of
         let words = format!("Lower (with −, raise) the shoulder tip of {}; {kept}; by", names.join(" and "));
         offers.push(Offer::by(words, record));
     }
-}
-
-fn shoulder_part(piece: &Piece, id: &EdgeId) -> Option<ShoulderPart> {
-    /// A shoulder slopes by less than this.
-    const STEEPEST: f64 = std::f64::consts::FRAC_PI_4;
-    let index = piece.edge_index(id)?;
-    let edge = piece.edges.get(index)?;
-    let (start, end) = (edge.curve.start(), edge.curve.end());
-    let up = piece.grainline.direction();
-    let along = end - start;
-    let length = along.hypot();
-    let straight = edge.curve.length() - length < 1.0;
-    if length <= 0.0 || !straight || (along.dot(up) / length).abs() > STEEPEST.sin() {
-        return None;
-    }
-    let count = piece.edges.len();
-    // The tip is the lower end; the armhole is the edge beyond it.
-    let beyond = if along.dot(up) > 0.0 { (index + count - 1) % count } else { (index + 1) % count };
-    let armhole = piece.edges.get(beyond)?;
-    // Above a shoulder there is no hem below it: the piece must lie below the seam.
-    let below = piece.bounding_box().center() - start.midpoint(end);
-    (below.dot(up) < 0.0 && armhole.role == EdgeRole::Seam).then(|| ShoulderPart {
-        piece: piece.id.clone(),
-        shoulder: id.clone(),
-        armhole: armhole.id.clone(),
-        lower_by: nothing(),
-    })
 }
 
 /// What can be done with a dart.
@@ -294,7 +255,10 @@ pub(super) fn for_dart(piece: &Piece, dart: &Dart) -> Vec<Offer> {
 /// Notches on edges that meet a shoulder: where a full-bust slash may hinge.
 fn armhole_notches(piece: &Piece) -> Vec<NotchId> {
     let meets_shoulder = |id: &EdgeId| {
-        piece.edges.iter().any(|edge| shoulder_part(piece, &edge.id).is_some_and(|part| part.armhole == *id))
+        piece
+            .edges
+            .iter()
+            .any(|edge| ShoulderPart::at(piece, &edge.id).is_some_and(|part| part.armhole == *id))
     };
     let notches = piece.notches.iter().filter(|notch| meets_shoulder(&notch.edge));
     notches.map(|notch| notch.id.clone()).collect()

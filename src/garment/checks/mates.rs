@@ -1,10 +1,10 @@
 //! Seams walked: which mates do not meet, and whether an alteration of only one of them is why.
 
 use super::{Looked, is_facing};
-use crate::alter::{AlterationId, Lengthen, LengthenAt, Outcome, Pieces, Record};
+use crate::alter::{AlterationId, Lengthen, LengthenAt, Outcome, Pieces, Record, Shoulder, ShoulderPart};
 use crate::garment::{Command, Mend};
 use crate::geometry::{Point, Vec2};
-use crate::pattern::{EdgeRole, NotchId, PieceId, Run, Seam, SeamSide, Walk};
+use crate::pattern::{EdgeRole, NotchId, Piece, PieceId, Run, Seam, SeamSide, Walk};
 
 /// Difference between mates that nobody sews apart, in mm: 1/16 inch, common practice.
 const SEAM_TOLERANCE_MM: f64 = 1.5;
@@ -296,6 +296,22 @@ pub(super) fn with_mate(looked: &Looked<'_>, step: AlterationId, mate: &PieceId)
                 at: LengthenAt::LowerEdge { pieces: added(pieces)? },
                 longer_by: longer_by.clone(),
             })
+        }
+        Record::Shoulder(shoulder) => {
+            let pieces: Vec<&Piece> = looked.pieces.iter().map(|piece| piece.altered.as_ref()).collect();
+            let alone = |known: &ShoulderPart| known.piece == *mate;
+            let (by, part) = shoulder.parts.iter().find_map(|known| {
+                let piece = &looked.piece(&known.piece)?.altered;
+                let both =
+                    Shoulder::at_seam(&looked.replay.seams, &pieces, piece, piece.edge(&known.shoulder)?)?;
+                Some((known.lower_by.clone(), both.parts.into_iter().find(alone)?))
+            })?;
+            let mut shoulder = shoulder.clone();
+            if shoulder.parts.iter().any(alone) {
+                return None;
+            }
+            shoulder.parts.push(ShoulderPart { lower_by: by, ..part });
+            Record::Shoulder(shoulder)
         }
         _ => return None,
     };

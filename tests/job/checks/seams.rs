@@ -1,7 +1,9 @@
 //! Mates: lengths, notches, angles, facings.
 
 use crate::garments::*;
-use chalkbeam::alter::{DartsAcross, Hem, Lengthen, LengthenAt, Pieces, Record};
+use chalkbeam::alter::{
+    DartsAcross, Hem, Lengthen, LengthenAt, Pieces, Record, Shoulder, ShoulderArmhole, ShoulderPart,
+};
 use chalkbeam::finding::Severity;
 use chalkbeam::geometry::Point;
 use chalkbeam::pattern::{BalanceLine, EaseRange, SeamSide, Walk};
@@ -117,6 +119,27 @@ fn a_mate_left_behind_is_stale_and_one_command_mends_it() {
     open.perform(&mend.command, None).unwrap();
     assert!(said(&open).is_empty(), "{:#?}", said(&open));
     assert!(open.evaluated().stale.is_empty());
+}
+
+#[test]
+fn a_shoulder_lowered_on_one_piece_alone_is_lowered_on_its_mate_by_one_command() {
+    let mut open = bare_coat("88");
+    let part = ShoulderPart {
+        piece: "front".into(),
+        shoulder: "shoulder".into(),
+        armhole: "armhole".into(),
+        lower_by: mm(8.0),
+    };
+    let alone = Record::Shoulder(Shoulder { parts: vec![part], armhole: ShoulderArmhole::Keep });
+    open.perform(&chalkbeam::garment::Command::AddAlteration(alone), None).unwrap();
+    // The armhole is kept, so the side seam of the front comes down by about the 8 mm and the back's does not.
+    let found = the_one(&open, &["“back” is stale", "alteration 1 changed “front”"]);
+    open.perform(&found.mend.unwrap().command, None).unwrap();
+    let Record::Shoulder(both) = &open.plan().alterations[0].record else { panic!("still a shoulder") };
+    assert_eq!(both.parts[1].piece.as_str(), "back");
+    assert_eq!(both.parts[1].lower_by, mm(8.0));
+    let seams: Vec<_> = said(&open).into_iter().filter(|found| found.what.contains("side seam")).collect();
+    assert!(seams.is_empty(), "{seams:#?}");
 }
 
 #[test]
