@@ -68,7 +68,7 @@ const CRATES: &[(&str, &[&str])] = &[
     ("bytemuck", &["light"]),
     ("lyon", &["light"]),
     ("pollster", &["light"]),
-    ("png", &["light", "photo"]),
+    ("png", &["import", "light", "photo"]),
     ("skrifa", &["light"]),
     ("wgpu", &["desk", "light"]),
     // Windows.
@@ -85,6 +85,9 @@ const CRATES: &[(&str, &[&str])] = &[
     ("rustix", &["import"]),
     ("roxmltree", &["import"]),
     ("svgtypes", &["import"]),
+    ("sha2", &["import"]),
+    ("tiff", &["import"]),
+    ("zune_jpeg", &["import"]),
     // The terminal.
     ("clap", &["cli"]),
     ("serde_json", &["cli"]),

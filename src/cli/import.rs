@@ -10,7 +10,9 @@ use crate::pattern::SizeId;
 use clap::Args;
 use kurbo::Shape as _;
 use serde::Serialize;
+use std::cell::Cell;
 use std::path::PathBuf;
+use std::time::{Duration, Instant};
 
 /// Arguments of `import`.
 #[derive(Debug, Args)]
@@ -24,6 +26,12 @@ pub(super) struct Import {
     /// Millimetres in one unit of a file that names none.
     #[arg(long, value_name = "MM")]
     millimetres_per_unit: Option<f64>,
+    /// Dots per inch of a scan whose picture does not tell, or tells wrongly.
+    #[arg(long, value_name = "DPI")]
+    dpi: Option<f64>,
+    /// A ruler in a scan: two places in pixels and how far they are apart, as in `120,300 1320,300 = 100 mm`.
+    #[arg(long, value_name = "PLACES")]
+    ruler: Option<import::scan::Ruler>,
     /// Name of the size of what tells none.
     #[arg(long)]
     size: Option<String>,
@@ -36,6 +44,12 @@ pub(super) struct Import {
     /// A place inside that square, in mm from the lower left corner of the drawing.
     #[arg(long, value_name = "X,Y", requires = "square", value_parser = import::place_of)]
     square_at: Option<Point>,
+    /// By what sizes are told apart: layer, dash, colour, text, nesting or nothing; by the surest when left out.
+    #[arg(long, value_name = "HOW")]
+    sizes_by: Option<import::SizesBy>,
+    /// Corrections to apply; those that lie beside the first file are found by themselves.
+    #[arg(long, value_name = "FILE")]
+    corrections: Option<PathBuf>,
     /// Print pieces and findings as JSON.
     #[arg(long)]
     json: bool,
@@ -45,6 +59,33 @@ fn layer_use(text: &str) -> Result<(String, LayerUse), String> {
     let (layer, holds) =
         text.split_once('=').ok_or_else(|| "say it as LAYER=USE, for example 20=notch".to_owned())?;
     Ok((layer.to_owned(), holds.parse()?))
+}
+
+/// How long work goes on in silence, and between two words about it.
+const PATIENCE: Duration = Duration::from_millis(500);
+
+/// Says on standard error how far long work is.
+struct Aloud {
+    said_at: Cell<Instant>,
+}
+
+impl Default for Aloud {
+    fn default() -> Self {
+        Self { said_at: Cell::new(Instant::now()) }
+    }
+}
+
+impl import::Progress for Aloud {
+    fn go_on(&self, step: import::Step<'_>) -> bool {
+        if self.said_at.get().elapsed() >= PATIENCE {
+            self.said_at.set(Instant::now());
+            match step.of {
+                0 | 1 => say(&format!("{} …", step.what)),
+                of => say(&format!("{}: {} of {of} …", step.what, step.done)),
+            }
+        }
+        true
+    }
 }
 
 #[derive(Debug, Serialize)]
@@ -92,6 +133,9 @@ impl Import {
             size: self.size.as_deref().map(SizeId::from),
             test_square: self.square.clone().map(|side| import::PointedSquare { side, at: self.square_at }),
             pdf_reader: Some(this_program()?),
+            sizes_by: self.sizes_by,
+            dpi: self.dpi,
+            ruler: self.ruler.clone(),
             ..Default::default()
         };
         for (layer, holds) in &self.layer {
@@ -104,10 +148,14 @@ impl Import {
         }
         let files: Vec<import::File<'_>> =
             read.iter().map(|(name, bytes)| import::File { name, bytes }).collect();
-        let imported = import::read_files(&files, &options).map_err(|source| match &self.files[..] {
-            [path] => CliError::Import { path: path.clone(), source },
-            _ => CliError::ImportFiles(source),
-        })?;
+        options.corrections = self.corrections_for(&files)?;
+        let imported =
+            import::read_files(&files, &options, &Aloud::default()).map_err(|source| {
+                match &self.files[..] {
+                    [path] => CliError::Import { path: path.clone(), source },
+                    _ => CliError::ImportFiles(source),
+                }
+            })?;
         imported.pattern.write(&self.out)?;
         if self.json {
             return print_json(&report(&imported));
@@ -122,6 +170,21 @@ impl Import {
             imported.pattern.sizes.len()
         ));
         Ok(())
+    }
+}
+
+impl Import {
+    /// The corrections that were named, or that lie beside the first file.
+    fn corrections_for(&self, files: &[import::File<'_>]) -> Result<Vec<import::Correction>, CliError> {
+        let beside = self.files.first().map(|file| import::corrections::path_beside(file));
+        let found = self.corrections.clone().or(beside.filter(|path| path.is_file()));
+        let Some(path) = found else { return Ok(Vec::new()) };
+        let corrections = import::Corrections::read(&path)?;
+        corrections.check(files).map_err(|source| CliError::Import { path: path.clone(), source })?;
+        if !self.json {
+            say(&format!("{}: corrections {}", path.display(), corrections.list.len()));
+        }
+        Ok(corrections.list)
     }
 }
 

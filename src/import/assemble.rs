@@ -1,8 +1,11 @@
 //! Files to pattern: the format by the file's content, the drawing, its pieces, their sizes.
 
-use super::recognise::{self, Found};
+use super::corrections::{self, Correction};
+use super::mates::{self, Mates};
+use super::progress::{Progress, Step, Unwatched};
+use super::recognise::{self, Found, Proposal, Proposed, Reading, SizesBy};
 use super::sizes::{InSizes, OfSize, in_sizes};
-use super::{Drawing, ImportError, Imported, Options, dxf, pdf, square, svg};
+use super::{Drawing, ImportError, Imported, Options, dxf, pdf, scan, square, svg};
 use crate::finding::{Finding, Severity};
 use crate::geometry::Length;
 use crate::pattern::Pattern;
@@ -10,6 +13,9 @@ use std::cmp::Reverse;
 
 /// The size of a drawing that tells none.
 const AS_DRAWN: &str = "as drawn";
+
+/// A reading of the sizes less sure than this is told as a warning.
+const LOOK_AT: f64 = 0.9;
 
 /// The formats that are read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -20,6 +26,8 @@ pub enum Format {
     Dxf,
     /// Portable Document Format.
     Pdf,
+    /// A picture of a paper piece: PNG, JPEG or TIFF.
+    Scan,
 }
 
 /// How far a file is looked into for what it is, in bytes: PDF allows this much before its mark
@@ -46,10 +54,10 @@ impl Format {
         if holds(b"\x1f\x8b\x08") && head.starts_with(b"\x1f\x8b") {
             return Ok(Self::Svg);
         }
+        if scan::is_picture(bytes) {
+            return Ok(Self::Scan);
+        }
         let what = match head {
-            [0x89, b'P', b'N', b'G', ..] | [0xff, 0xd8, 0xff, ..] | [b'I', b'I', b'*', ..] => {
-                "it is a picture, and a picture has no lines"
-            }
             [b'P', b'K', 3, 4, ..] => "it is packed (zip); unpack it first",
             _ => "its beginning fits none of them",
         };
@@ -82,77 +90,142 @@ pub struct File<'a> {
 /// # Errors
 /// [`ImportError`]; nothing is half-loaded.
 pub fn read(bytes: &[u8], options: &Options) -> Result<Imported, ImportError> {
-    let mut findings = Vec::new();
-    let drawing = drawing_of(bytes, options, &mut findings)?;
-    pattern_of(vec![(None, drawing)], options, findings)
+    read_files(&[File { name: "", bytes }], options, &Unwatched)
 }
 
-/// Reads several files into one pattern: sizes, or pieces of one pattern.
+/// Reads files into one pattern: sizes, or pieces of one pattern.
 ///
 /// # Errors
 /// [`ImportError`]; nothing is half-loaded.
-pub fn read_files(files: &[File<'_>], options: &Options) -> Result<Imported, ImportError> {
-    match files {
-        [] => Err(ImportError::NoFile),
-        [only] => read(only.bytes, options),
-        _ => {
-            let mut findings = Vec::new();
-            let mut drawings = Vec::new();
-            for file in files {
-                let drawing = drawing_of(file.bytes, options, &mut findings);
-                let drawing = drawing.map_err(|source| ImportError::InFile {
-                    file: file.name.to_owned(),
-                    source: Box::new(source),
-                })?;
-                drawings.push((Some(file.name.to_owned()), drawing));
-            }
-            pattern_of(drawings, options, findings)
-        }
-    }
+pub fn read_files(
+    files: &[File<'_>],
+    options: &Options,
+    progress: &dyn Progress,
+) -> Result<Imported, ImportError> {
+    let mut findings = Vec::new();
+    let drawings = drawings_of(files, options, progress, &mut findings)?;
+    pattern_of(drawings, options, progress, findings)
 }
 
-fn drawing_of(bytes: &[u8], options: &Options, findings: &mut Vec<Finding>) -> Result<Drawing, ImportError> {
+/// The drawings of files, each with the name of its file when there are several.
+///
+/// # Errors
+/// [`ImportError`], with the name of the file when there are several.
+pub fn drawings_of(
+    files: &[File<'_>],
+    options: &Options,
+    progress: &dyn Progress,
+    findings: &mut Vec<Finding>,
+) -> Result<Vec<(Option<String>, Drawing)>, ImportError> {
+    let mut drawings = Vec::new();
+    for (done, file) in files.iter().enumerate() {
+        let what = format!("reading {}", file.name);
+        if !progress.go_on(Step { what: what.trim_end(), done, of: files.len() }) {
+            return Err(ImportError::Stopped);
+        }
+        let drawing = drawing_of(file.bytes, options, progress, findings);
+        match files {
+            [_] => drawings.push((None, drawing?)),
+            _ => {
+                let in_file =
+                    |source| ImportError::InFile { file: file.name.to_owned(), source: Box::new(source) };
+                drawings.push((Some(file.name.to_owned()), drawing.map_err(in_file)?));
+            }
+        }
+    }
+    if drawings.is_empty() { Err(ImportError::NoFile) } else { Ok(drawings) }
+}
+
+fn drawing_of(
+    bytes: &[u8],
+    options: &Options,
+    progress: &dyn Progress,
+    findings: &mut Vec<Finding>,
+) -> Result<Drawing, ImportError> {
     let mut drawing = match Format::of(bytes)? {
         Format::Svg => svg::drawing(bytes, options, findings)?,
         Format::Dxf => dxf::drawing(bytes, options, findings)?,
         Format::Pdf => pdf::drawing(bytes, options, findings)?,
+        Format::Scan => scan::drawing(bytes, options, progress, findings)?,
     };
     square::check(&mut drawing, options, findings);
     Ok(drawing)
 }
 
 /// The pattern in drawings, each with the name of its file when there are several.
-pub(super) fn pattern_of(
+///
+/// # Errors
+/// [`ImportError`] when no piece is found, the reading that was asked for is not there, or somebody stopped it.
+pub fn pattern_of(
     drawings: Vec<(Option<String>, Drawing)>,
     options: &Options,
+    progress: &dyn Progress,
     mut findings: Vec<Finding>,
 ) -> Result<Imported, ImportError> {
+    let drawings = corrections::corrected(drawings, &options.corrections, &mut findings);
+    let chosen = options.corrections.iter().rev().find_map(|correction| match correction {
+        Correction::SizesBy(by) => Some(*by),
+        _ => None,
+    });
+    let sizes_by = options.sizes_by.or(chosen);
     let mut all: Vec<OfSize> = Vec::new();
+    let mut proposals: Vec<Proposal> = Vec::new();
+    let mut readings: Vec<Reading> = Vec::new();
+    let mut cutting_told = false;
     let names: Vec<&str> = drawings.iter().filter_map(|(name, _)| name.as_deref()).collect();
     let alike = shared_start(&names);
-    for (file, drawing) in &drawings {
-        let found = recognise::pieces_of(drawing, options.join_mm);
+    for (sheet, (file, drawing)) in drawings.iter().enumerate() {
+        if !progress.go_on(Step { what: "telling the sizes apart", done: 0, of: 1 }) {
+            return Err(ImportError::Stopped);
+        }
+        let known = recognise::readings_of(drawing, options.join_mm, sizes_by);
+        let taken = recognise::taken(&known, sizes_by);
+        if let (None, Some(by)) = (taken, sizes_by)
+            && by != SizesBy::Nothing
+        {
+            return Err(ImportError::NoSuchReading { by: by.word() });
+        }
+        tell_reading(taken, &known, sizes_by.is_some(), &mut findings, &mut proposals);
+        let set = corrections::sizes_at(drawing, &options.corrections, sheet, &mut findings);
+        let stopped = std::cell::Cell::new(false);
+        let go_on = |done: usize, of: usize| {
+            let going = progress.go_on(Step { what: "looking for pieces", done, of });
+            stopped.set(!going);
+            going
+        };
+        let found = recognise::pieces_of(drawing, taken, &set, options.join_mm, &go_on);
+        if stopped.get() {
+            return Err(ImportError::Stopped);
+        }
         findings.extend(found.findings);
+        proposals.extend(found.proposals);
+        readings.extend(known.into_iter().map(|one| one.reading));
         let untold = options.size.as_ref().map(ToString::to_string).or_else(|| {
             let name = file.as_deref()?;
             let own = name.get(alike..).unwrap_or(name);
             Some(own.trim_matches(|c: char| c == '_' || c == '-' || c.is_whitespace()).to_owned())
         });
         let untold = untold.filter(|size| !size.is_empty());
-        for Found { piece, size, named } in found.pieces {
-            let size = size.or_else(|| untold.clone()).unwrap_or_else(|| AS_DRAWN.to_owned());
-            let found = Found { piece, size: None, named };
-            all.push(OfSize { size, found });
+        for found in found.pieces {
+            cutting_told |= found.cutting_told;
+            let size = found.size.clone().or_else(|| untold.clone()).unwrap_or_else(|| AS_DRAWN.to_owned());
+            all.push(OfSize { size, found: Found { size: None, ..found } });
         }
     }
-    let InSizes { sizes, pieces, matches } = in_sizes(all, &mut findings);
+    if !progress.go_on(Step { what: "following corners from size to size", done: 0, of: 1 }) {
+        return Err(ImportError::Stopped);
+    }
+    let InSizes { sizes, mut pieces, matches } = in_sizes(all, &mut findings);
     if pieces.is_empty() {
         let bad = findings.iter().find(|finding| finding.severity == Severity::Stop);
         return Err(ImportError::NoPiece {
             what: bad.map_or_else(|| no_outline(&drawings), |finding| finding.what.clone()),
         });
     }
-    tell_what_is_missing(&drawings, &pieces, &mut findings);
+    corrections::correct(&mut pieces, &sizes, &options.corrections, &mut findings);
+    let mates = mates::mates_of(&pieces);
+    let seams = mates::seams_of(&mates);
+    tell_what_is_missing(cutting_told, &pieces, &mates, &mut findings);
     same_of_all_sizes(&mut findings);
     findings.sort_by_key(|finding| Reverse(finding.severity));
     let title = || drawings.iter().find_map(|(_, drawing)| drawing.title.clone());
@@ -163,11 +236,43 @@ pub(super) fn pattern_of(
         name: name.unwrap_or_else(|| "Imported pattern".to_owned()),
         sizes,
         pieces,
-        seams: Vec::new(),
+        seams,
         allowance: Length::from_mm(0.0),
         hem_allowance: Length::from_mm(0.0),
     };
-    Ok(Imported { pattern, matches, findings })
+    Ok(Imported { pattern, matches, readings, proposals, mates, findings })
+}
+
+/// Says by what the sizes were told apart, and by what else they may be.
+fn tell_reading(
+    taken: Option<&Proposed>,
+    known: &[Proposed],
+    chosen: bool,
+    findings: &mut Vec<Finding>,
+    proposals: &mut Vec<Proposal>,
+) {
+    let words = |reading: &Reading| {
+        format!("by {} ({}): {}", reading.by.word(), reading.sizes.join(", "), reading.reason)
+    };
+    if let Some(Proposed { reading, .. }) = taken {
+        let what = format!("Sizes were told apart {}", words(reading));
+        let confidence = if chosen { 1.0 } else { reading.confidence };
+        if !chosen && reading.confidence < LOOK_AT {
+            let what = format!("{what} ({:.0} of 100)", 100.0 * reading.confidence);
+            let remedy = "Compare the sizes with the drawing, or say by what they are told apart";
+            findings.push(Finding::new(Severity::Warning, what, remedy));
+        }
+        proposals.push(Proposal { what, piece: None, at: None, confidence });
+    }
+    let others = known.iter().filter(|other| {
+        taken.is_none_or(|taken| taken.reading.by != other.reading.by)
+            && taken.is_none_or(|taken| taken.reading.confidence < LOOK_AT)
+    });
+    for Proposed { reading, .. } in others {
+        let what = format!("Sizes may also be told apart {}", words(reading));
+        let remedy = format!("If that is right, say that sizes are told by {}", reading.by.word());
+        findings.push(Finding::new(Severity::Note, what, remedy));
+    }
 }
 
 /// What is said about a piece in every size is said once.
@@ -180,8 +285,9 @@ fn same_of_all_sizes(findings: &mut Vec<Finding>) {
 }
 
 fn tell_what_is_missing(
-    drawings: &[(Option<String>, Drawing)],
+    cutting_told: bool,
     pieces: &[crate::pattern::SizedPiece],
+    mates: &[Mates],
     findings: &mut Vec<Finding>,
 ) {
     let mut warn = |what: &str, remedy: &str| findings.push(Finding::new(Severity::Warning, what, remedy));
@@ -192,15 +298,31 @@ fn tell_what_is_missing(
             "If the drawing shows cutting lines, leave it so; if it shows seam lines, give the allowances",
         );
     }
-    let told = drawings.iter().flat_map(|(_, drawing)| &drawing.groups).any(|group| group.cutting.is_some());
-    warn(
-        if told {
-            "The drawing does not tell what is sewn to what"
-        } else {
-            "The drawing does not tell how often a piece is cut, whether mirrored, and what is sewn to what"
-        },
-        "Set cloth, count and pairs of each piece, and the seams, before the lay",
-    );
+    if !cutting_told {
+        warn(
+            "The drawing does not tell how often a piece is cut and whether mirrored",
+            "Set cloth, count and pairs of each piece before the lay",
+        );
+    }
+    let (sure, unsure): (Vec<&Mates>, Vec<&Mates>) = mates.iter().partition(|mates| mates.taken);
+    let remedy = "Walk each seam, and set those that are missing, before the lay";
+    if sure.is_empty() {
+        warn("The drawing does not tell what is sewn to what", remedy);
+    } else {
+        let what = format!(
+            "The drawing does not tell what is sewn to what; {} seam(s) were proposed by equal lengths and notches",
+            sure.len()
+        );
+        warn(&what, remedy);
+    }
+    for mates in unsure {
+        let finding = Finding::new(
+            Severity::Note,
+            format!("{} ({:.0} of 100)", mates.words(), 100.0 * mates.confidence),
+            "If that is so, add the seam to the pattern",
+        );
+        findings.push(finding.on(&mates.sides[0].piece));
+    }
 }
 
 /// How many bytes names have in common at their start, up to the last that is no letter or digit.
@@ -245,8 +367,8 @@ mod tests {
         assert_eq!(Format::of(b"999\nmade by hand\n0\nSECTION\n"), Ok(Format::Dxf));
         assert_eq!(Format::of(b"junk%PDF-1.4"), Ok(Format::Pdf));
         assert_eq!(Format::of(b" \n "), Err(ImportError::Empty));
-        let picture = Format::of(b"\x89PNG\r\n").unwrap_err().to_string();
-        assert!(picture.contains("picture"), "{picture}");
+        assert_eq!(Format::of(b"\x89PNG\r\n\x1a\n"), Ok(Format::Scan));
+        assert_eq!(Format::of(b"MM\0*"), Ok(Format::Scan));
         assert!(Format::of(b"hello").is_err());
     }
 

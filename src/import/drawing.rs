@@ -37,6 +37,23 @@ pub struct Group {
     pub words: Vec<Words>,
 }
 
+impl Group {
+    /// The same group without its lines.
+    pub(super) fn without_strokes(&self) -> Self {
+        Self {
+            name: self.name.clone(),
+            tags: self.tags.clone(),
+            parent: self.parent,
+            size: self.size.clone(),
+            cutting: self.cutting.clone(),
+            turns: self.turns.clone(),
+            strokes: Vec::new(),
+            spots: self.spots.clone(),
+            words: self.words.clone(),
+        }
+    }
+}
+
 /// One line of the drawing, drawn without lifting the pen.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stroke {
@@ -88,6 +105,8 @@ pub enum Part {
     Stripe,
     /// A bar of a plaid lies here.
     Plaid,
+    /// Lengthened or shortened here.
+    Balance,
     /// Marked and not cut.
     Inner,
 }

@@ -2,9 +2,9 @@
 //!
 //! Every format is read in three steps. A reader of the format ([`svg`], [`dxf`], [`pdf`]) turns the file into
 //! a [`Drawing`]: strokes and words in millimetres, y up, in their groups, with the names that the file gives them.
-//! [`recognise`] finds the pieces in it: outlines, corners,
-//! edges and marks. [`sizes`] puts the sizes of each piece together, corner on corner. The second and third step
-//! know no format.
+//! [`recognise`] tells its sizes apart and finds the pieces in it: outlines, corners,
+//! edges and marks. [`sizes`] puts the sizes of each piece together, corner on corner, and [`mates`] proposes what is
+//! sewn to what. Only the first step knows a format.
 //!
 //! A drawing tells less than a pattern needs. What is missing or was left out comes back as
 //! [`Finding`]s beside the pattern, each with its place and what to do; a missing scale is
@@ -12,20 +12,29 @@
 
 mod assemble;
 mod cut;
+pub mod corrections;
 mod drawing;
 pub mod dxf;
+mod edges;
 mod error;
 pub mod pdf;
+mod mates;
 mod placed;
+mod progress;
 pub mod recognise;
+pub mod scan;
 mod sizes;
 mod square;
 pub mod svg;
 pub mod tiles;
 
-pub use assemble::{File, Format, read, read_files};
+pub use assemble::{File, Format, drawings_of, pattern_of, read, read_files};
+pub use corrections::{Correction, Corrections, LineIs};
 pub use drawing::{Arrows, Drawing, Group, Look, Part, Spot, Stroke, Words};
 pub use error::ImportError;
+pub use mates::Mates;
+pub use progress::{Progress, Step, Unwatched};
+pub use recognise::{Proposal, Reading, SizesBy};
 pub use sizes::SizeMatch;
 pub use square::place_of;
 
@@ -46,6 +55,10 @@ pub struct Options {
     pub millimetres_per_unit: Option<f64>,
     /// Ends of lines closer than this are joined, in mm.
     pub join_mm: f64,
+    /// Dots per inch of a scan; told, it goes before what the picture tells.
+    pub dpi: Option<f64>,
+    /// A ruler in a scan; it goes before any resolution.
+    pub ruler: Option<scan::Ruler>,
     /// What each layer of a DXF file holds.
     pub layers: dxf::LayerMap,
     /// The printed test square, where a person says which it is; else it is looked for.
@@ -53,6 +66,10 @@ pub struct Options {
     /// The program that reads PDF files in a process of its own ([`pdf::child`]): this one. Without it they are read in
     /// this process, where a file that was made to do harm can use up all memory.
     pub pdf_reader: Option<PathBuf>,
+    /// By what sizes are told apart; by the surest reading, when `None`.
+    pub sizes_by: Option<SizesBy>,
+    /// What a person put right, in the order in which it is applied.
+    pub corrections: Vec<Correction>,
 }
 
 impl Default for Options {
@@ -62,9 +79,13 @@ impl Default for Options {
             size: None,
             millimetres_per_unit: None,
             join_mm: recognise::JOIN_ENDS_MM,
+            dpi: None,
+            ruler: None,
             layers: dxf::LayerMap::default(),
             test_square: None,
             pdf_reader: None,
+            sizes_by: None,
+            corrections: Vec::new(),
         }
     }
 }
@@ -85,6 +106,12 @@ pub struct Imported {
     pub pattern: Pattern,
     /// How the sizes of each piece were put on each other; empty when there is one size.
     pub matches: Vec<SizeMatch>,
+    /// How the sizes of the drawings may be told apart, the one that was taken first; empty for one size.
+    pub readings: Vec<Reading>,
+    /// What was understood.
+    pub proposals: Vec<Proposal>,
+    /// What may be sewn to what; the surest are seams of the pattern.
+    pub mates: Vec<Mates>,
     /// What was left out, assumed or is missing, the gravest first. Places are in mm on the drawing (y up).
     pub findings: Vec<Finding>,
 }

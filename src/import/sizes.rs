@@ -14,7 +14,7 @@ mod notches;
 use super::recognise::{Found, SIZE_LETTERS};
 use crate::finding::{Finding, Severity};
 use crate::geometry::Rect;
-use crate::pattern::{Edge, EdgeRole, Piece, PieceId, SizeId, SizedPiece};
+use crate::pattern::{DartId, Edge, EdgeRole, Piece, PieceId, SizeId, SizedPiece};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -58,8 +58,11 @@ pub(super) fn in_sizes(mut all: Vec<OfSize>, findings: &mut Vec<Finding>) -> InS
     }
     let mut order: Vec<PieceId> = Vec::new();
     let mut by_piece: BTreeMap<PieceId, BTreeMap<String, Piece>> = BTreeMap::new();
+    let mut numbers: BTreeMap<PieceId, Option<u32>> = BTreeMap::new();
     for OfSize { size, found } in all {
         let id = found.piece.id.clone();
+        let number = numbers.entry(id.clone()).or_default();
+        *number = number.or(found.number);
         if !order.contains(&id) {
             order.push(id.clone());
         }
@@ -70,8 +73,9 @@ pub(super) fn in_sizes(mut all: Vec<OfSize>, findings: &mut Vec<Finding>) -> InS
             findings.push(Finding::new(Severity::Stop, what, remedy).on(&id));
         }
     }
-    let mut pieces = Vec::new();
+    let mut pieces: Vec<SizedPiece> = Vec::new();
     let mut matches = Vec::new();
+    let mut written: Vec<Option<u32>> = Vec::new();
     for id in order {
         let Some(mut by_size) = by_piece.remove(&id) else {
             continue;
@@ -93,7 +97,18 @@ pub(super) fn in_sizes(mut all: Vec<OfSize>, findings: &mut Vec<Finding>) -> InS
             piece.number = number;
         }
         matches.extend(matched);
+        written.push(numbers.get(&id).copied().flatten());
         pieces.push(SizedPiece { id, by_size: same.into_iter().map(Arc::new).collect() });
+    }
+    // Numbers that are written on the pieces count when every piece has its own.
+    let own: Option<BTreeSet<u32>> = written.iter().copied().collect();
+    if own.is_some_and(|own| own.len() == pieces.len()) {
+        for (sized, number) in pieces.iter_mut().zip(written) {
+            for piece in &mut sized.by_size {
+                Arc::make_mut(piece).number = number.unwrap_or(piece.number);
+            }
+        }
+        pieces.sort_by_key(|sized| sized.by_size.first().map(|piece| piece.number));
     }
     InSizes { sizes: sizes.into_iter().map(SizeId::from).collect(), pieces, matches }
 }
@@ -207,6 +222,7 @@ fn follow(by_size: Vec<Piece>, findings: &mut Vec<Finding>) -> Option<(Vec<Piece
         let remedy = "Look at the notches of this piece in each size, and draw those that are missing";
         findings.push(Finding::new(Severity::Warning, what, remedy).on(&id));
     }
+    keep_common_marks(&id, &mut same, findings);
     let cuttings = reference.cuttings.clone();
     for piece in &mut same {
         piece.id = id.clone();
@@ -231,6 +247,52 @@ fn follow(by_size: Vec<Piece>, findings: &mut Vec<Finding>) -> Option<(Vec<Piece
     }
     let matched = SizeMatch { piece: id, corners: names.len(), dissolved, confidence: kept.confidence };
     Some((same, Some(matched)))
+}
+
+/// Keeps the darts and lengthen/shorten lines that every size has; the others are told, and lines become inner lines.
+fn keep_common_marks(id: &PieceId, same: &mut [Piece], findings: &mut Vec<Finding>) {
+    let in_all = |has: &dyn Fn(&Piece, &str) -> bool, name: &str| same.iter().all(|piece| has(piece, name));
+    let lines: BTreeSet<String> = same
+        .iter()
+        .flat_map(|piece| piece.balance_lines.iter().map(|line| line.id.to_string()))
+        .filter(|name| {
+            in_all(&|piece, name| piece.balance_lines.iter().any(|line| line.id.as_str() == name), name)
+        })
+        .collect();
+    let is_dart = |piece: &Piece, name: &str| {
+        let dart = DartId::from(name);
+        piece.dart(&dart).is_some() && piece.dart_mouth(&dart).is_some()
+    };
+    let darts: BTreeSet<String> = same
+        .iter()
+        .flat_map(|piece| piece.darts.iter().map(|dart| dart.id.to_string()))
+        .filter(|name| in_all(&is_dart, name))
+        .collect();
+    let mut lost = 0;
+    for piece in same.iter_mut() {
+        let (kept, single): (Vec<_>, Vec<_>) =
+            piece.balance_lines.drain(..).partition(|line| lines.contains(line.id.as_str()));
+        piece.balance_lines = kept;
+        lost += single.len();
+        for line in single {
+            let curve = crate::geometry::Curve::line(line.line.p0, line.line.p1);
+            piece.inner_lines.push(crate::pattern::InnerLine { name: line.id.to_string(), curve });
+        }
+        lost += piece.darts.iter().filter(|dart| !darts.contains(dart.id.as_str())).count();
+        piece.darts.retain(|dart| darts.contains(dart.id.as_str()));
+        for edge in &mut piece.edges {
+            if matches!(&edge.role, EdgeRole::DartMouth(dart) if !darts.contains(dart.as_str())) {
+                edge.role = EdgeRole::Seam;
+            }
+        }
+    }
+    if lost > 0 {
+        let what = format!(
+            "{lost} dart(s) or lengthen/shorten line(s) are not there in every size and were left out"
+        );
+        let remedy = "Look at this piece in each size, and draw those that are missing";
+        findings.push(Finding::new(Severity::Warning, what, remedy).on(id));
+    }
 }
 
 /// The edges from each kept corner to the next, called and used like `names`, or like the piece's own.

@@ -1,11 +1,15 @@
 //! Drawings of other programs become patterns: at true size, or not at all.
 
 mod coat;
+mod corrections;
 mod dxf;
+mod marks;
 mod oracle;
 mod pdf;
 mod refused;
 mod scale;
+mod scan;
+mod sizes;
 mod strokes;
 
 use chalkbeam::import::{self, ImportError, Imported, Options};
@@ -13,6 +17,15 @@ use chalkbeam::pattern::Piece;
 
 fn read(text: &str) -> Result<Imported, ImportError> {
     import::svg::read(text.as_bytes(), &Options::default())
+}
+
+fn read_with(text: &str, options: &Options) -> Result<Imported, ImportError> {
+    import::read(text.as_bytes(), options)
+}
+
+fn finding<'a>(imported: &'a Imported, words: &str) -> &'a chalkbeam::finding::Finding {
+    let found = imported.findings.iter().find(|finding| finding.what.contains(words));
+    found.unwrap_or_else(|| panic!("nothing says “{words}” among {:?}", imported.findings))
 }
 
 /// A drawing of the given contents, 200 mm by 200 mm, a unit a millimetre.

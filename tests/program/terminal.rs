@@ -1,6 +1,7 @@
 //! The commands of the terminal, by the real program: results, their shapes, and every kind of bad input.
 
 mod bad;
+mod importing;
 
 use kurbo::{BezPath, ParamCurveArclen as _, PathEl, Point};
 use serde_json::Value;
@@ -10,6 +11,10 @@ use std::process::{Command, Output};
 
 const GARMENT: &str = "garden-coat.garment.ron";
 const PATTERN: &str = "garden-coat.pattern.ron";
+
+fn stderr(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stderr).into_owned()
+}
 
 /// A folder with the demo in it, and the program run there without a display.
 struct Table {

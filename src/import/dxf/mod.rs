@@ -32,7 +32,7 @@ pub use error::{DxfError, Place};
 pub use layers::{LayerMap, LayerUse};
 pub(super) use pairs::is_binary;
 
-use super::{Drawing, ImportError, Imported, Options, assemble};
+use super::{Drawing, ImportError, Imported, Options, Unwatched, assemble};
 use crate::finding::{Finding, Severity};
 use draw::Laying;
 use sections::Contents;
@@ -51,7 +51,7 @@ const SCALES: std::ops::RangeInclusive<f64> = 1e-6..=1e3;
 pub fn read(bytes: &[u8], options: &Options) -> Result<Imported, ImportError> {
     let mut findings = Vec::new();
     let drawing = drawing(bytes, options, &mut findings)?;
-    assemble::pattern_of(vec![(None, drawing)], options, findings)
+    assemble::pattern_of(vec![(None, drawing)], options, &Unwatched, findings)
 }
 
 /// The strokes, marks and words of a DXF drawing.

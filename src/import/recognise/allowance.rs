@@ -1,22 +1,68 @@
-//! The allowance of each edge, where a file shows the cutting line around the sew line.
+//! A seam line inside its cutting line, and the allowance of each edge.
 
-use super::super::drawing::{Group, Part};
+use super::places::Polygon;
 use crate::finding::{Finding, Severity};
-use crate::geometry::{Curve, Length};
+use crate::geometry::{Curve, Length, Point};
 use crate::pattern::{LARGEST_ALLOWANCE_MM, Piece};
 
 /// An allowance that varies by more than this along an edge is told, in mm.
 const EVEN_MM: f64 = 0.5;
 
+/// The widest allowance that two lines of a drawing are taken for, in mm: a deep hem.
+const WIDEST_MM: f64 = 80.0;
+
+/// The narrowest, in mm. Closer lines are one line drawn twice.
+const NARROWEST_MM: f64 = 2.0;
+
+/// So many widths of allowance has a piece at most: seams, hem, fold.
+const WIDTHS: usize = 4;
+
+/// The part of the seam line along which the cutting line runs evenly at least; corners are further away.
+const MOSTLY: f64 = 0.75;
+
+/// Places along a seam line at which its distance is taken.
+const PLACES: usize = 120;
+
+/// How far a place lies from a curve, if not too far for an allowance, in mm.
+pub(super) fn near(curve: &Curve, place: Point) -> Option<f64> {
+    let around = curve.bounding_box().inflate(WIDEST_MM, WIDEST_MM);
+    around.contains(place).then(|| curve.nearest(place).1)
+}
+
+/// Whether one polygon lies inside another at a few widths, as a seam line does in its cutting line.
+pub(super) fn runs_evenly_inside(inner: &Polygon, outer: &Polygon) -> bool {
+    if !outer.holds(inner) {
+        return false;
+    }
+    let mut away: Vec<f64> = inner.evenly(PLACES).into_iter().map(|place| outer.distance(place)).collect();
+    if away.is_empty() || away.iter().any(|mm| *mm > WIDEST_MM) {
+        return false;
+    }
+    away.sort_by(f64::total_cmp);
+    let count = away.len();
+    if away[count / 2] < NARROWEST_MM {
+        return false;
+    }
+    let mut left = away;
+    let mut even = 0;
+    for _ in 0..WIDTHS {
+        // The window of one width that holds most of what is left.
+        let windows = (0..left.len()).map(|from| {
+            let to = left.partition_point(|mm| *mm <= left[from] + EVEN_MM);
+            (to - from, from)
+        });
+        let Some((held, from)) = windows.max() else { break };
+        even += held;
+        left.drain(from..from + held);
+    }
+    #[expect(clippy::cast_precision_loss, reason = "counts below a thousand")]
+    let share = even as f64 / count as f64;
+    share >= MOSTLY
+}
+
 /// Gives each edge its distance from the cutting line, measured at its middle; at its ends, corners of the
 /// cutting line are further away.
-pub(super) fn measure(piece: &mut Piece, group: &Group, findings: &mut Vec<Finding>) {
-    let cutting: Vec<&Curve> = group
-        .strokes
-        .iter()
-        .filter(|stroke| stroke.part == Some(Part::Outline))
-        .map(|stroke| &stroke.curve)
-        .collect();
+pub(super) fn measure(piece: &mut Piece, cutting: &[Curve], findings: &mut Vec<Finding>) {
     let mut uneven: Vec<String> = Vec::new();
     for edge in &mut piece.edges {
         let length = edge.curve.length();

@@ -1,20 +1,30 @@
 //! Which loops are outlines of pieces: not what lies inside another, and no frame.
 
 use super::super::drawing::Drawing;
-use super::Candidate;
+use super::chain::LineId;
+use super::{Candidate, allowance};
 use crate::finding::{Finding, Severity};
 use crate::geometry::{Rect, Segment};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A frame lies this close to the page's edge at most, in mm.
 const FRAME_MM: f64 = 1.0;
 
+/// Outlines closer than this everywhere are one outline drawn twice, in mm.
+const SAME_MM: f64 = 0.1;
+
+/// A seam line holds at least this part of what its cutting line holds.
+const LEAST_SEWN: f64 = 0.4;
+
 /// The loops that are outlines of pieces, in the order of the drawing.
 pub(super) fn outermost(
     drawing: &Drawing,
-    candidates: Vec<Candidate>,
+    sheets: &[usize],
+    mut candidates: Vec<Candidate>,
+    used: &mut BTreeSet<LineId>,
     findings: &mut Vec<Finding>,
 ) -> Vec<Candidate> {
+    drop_doubles(&mut candidates, sheets, used);
     let frames = frames(drawing, &candidates);
     for &frame in &frames {
         findings.push(
@@ -34,27 +44,78 @@ pub(super) fn outermost(
                     && !frames.contains(&other)
                     && around.polygon.area() > this.polygon.area()
                     && around.polygon.holds(&this.polygon)
-                    && encloses(drawing, around.group, this.group)
+                    && encloses(drawing, sheets, around.group, this.group)
             })
         })
         .collect();
-    candidates
-        .into_iter()
-        .enumerate()
-        .filter(|(index, _)| !inner[*index] && !frames.contains(index))
-        .map(|(_, candidate)| candidate)
-        .collect()
+    let seam_in = |outer: usize| {
+        let around = &candidates[outer];
+        let evenly = (0..candidates.len()).filter(|index| inner[*index] && *index != outer).filter(|index| {
+            let this = &candidates[*index];
+            encloses(drawing, sheets, around.group, this.group)
+                && this.polygon.area() >= LEAST_SEWN * around.polygon.area()
+                && allowance::runs_evenly_inside(&this.polygon, &around.polygon)
+        });
+        evenly.max_by(|a, b| candidates[*a].polygon.area().total_cmp(&candidates[*b].polygon.area()))
+    };
+    let mut swapped: BTreeMap<usize, usize> = BTreeMap::new();
+    for outer in (0..candidates.len()).filter(|index| !inner[*index] && !frames.contains(index)) {
+        if candidates[outer].cutting.is_none()
+            && let Some(seam) = seam_in(outer)
+        {
+            swapped.insert(outer, seam);
+        }
+    }
+    let mut all: Vec<Option<Candidate>> = candidates.into_iter().map(Some).collect();
+    let mut outlines = Vec::new();
+    for index in (0..all.len()).filter(|index| !inner[*index] && !frames.contains(index)) {
+        let Some(outer) = all[index].take() else { continue };
+        let seam = swapped.get(&index).and_then(|seam| all[*seam].take());
+        outlines.push(match seam {
+            Some(seam) => {
+                used.extend(outer.ring.lines());
+                let cutting = outer.ring.parts().iter().map(|(_, curve)| curve.clone()).collect();
+                Candidate { group: outer.group, cutting: Some(cutting), ..seam }
+            }
+            None => outer,
+        });
+    }
+    outlines
 }
 
-/// Whether a group is another or stands around it.
-fn encloses(drawing: &Drawing, outer: usize, inner: usize) -> bool {
-    let mut group = Some(inner);
+/// The same outline drawn again, filled and as a line, or on another layer of the sheet.
+fn drop_doubles(candidates: &mut Vec<Candidate>, sheets: &[usize], used: &mut BTreeSet<LineId>) {
+    let mut kept: Vec<Candidate> = Vec::new();
+    for candidate in candidates.drain(..) {
+        let same = kept.iter().any(|other| {
+            let (a, b) = (candidate.polygon.bounds, other.polygon.bounds);
+            let near = |x: f64, y: f64| (x - y).abs() <= SAME_MM;
+            sheets[candidate.group] == sheets[other.group]
+                && near(a.x0, b.x0)
+                && near(a.y0, b.y0)
+                && near(a.x1, b.x1)
+                && near(a.y1, b.y1)
+                && candidate.polygon.evenly(24).into_iter().all(|at| other.polygon.distance(at) <= SAME_MM)
+        });
+        if same {
+            used.extend(candidate.ring.lines());
+        } else {
+            kept.push(candidate);
+        }
+    }
+    *candidates = kept;
+}
+
+/// Whether a group is another or stands around it; a layer counts as the sheet that it is part of.
+fn encloses(drawing: &Drawing, sheets: &[usize], outer: usize, inner: usize) -> bool {
+    let outer = sheets[outer];
+    let mut group = Some(sheets[inner]);
     while let Some(index) = group {
         if index == outer {
             return true;
         }
         // Parents stand before their children.
-        group = drawing.groups[index].parent.filter(|_| index > outer);
+        group = drawing.groups[index].parent.filter(|_| index > outer).map(|parent| sheets[parent]);
     }
     false
 }

@@ -1,14 +1,21 @@
-//! Lines inside a piece become marks by their names.
+//! Lines inside a piece become marks, by their names or by their shape.
+
+mod seen;
 
 use super::super::drawing::{Arrows, Drawing, Part, Spot, Stroke};
-use super::Names;
+use super::chain::LineId;
+use super::kinds::GroupKinds;
+use super::label::Label;
 use super::places::{Owned, Polygon};
+use super::shapes::{self, Arrow};
+use super::{Candidate, Names, Proposal};
 use crate::finding::{Finding, Severity};
 use crate::geometry::tolerance::JOIN_MM;
 use crate::geometry::{Point, Rect, Segment, crossings};
 use crate::pattern::{
     DrillHole, EdgeRole, Grainline, InnerLine, Notch, NotchKind, Piece, PrintedText, signed_area,
 };
+use std::collections::BTreeSet;
 
 /// A closed line inside that holds this part of the piece is a second outline.
 const SECOND_OUTLINE: f64 = 0.6;
@@ -25,59 +32,8 @@ const FOOT_MM: f64 = 1.0;
 /// Furthest that a fold line may lie from its edge, in mm.
 const FOLD_REACH_MM: f64 = 1.0;
 
-/// Largest notch or drill hole drawn as a closed line, across, in mm.
-const LARGEST_MARK_MM: f64 = 60.0;
-
-/// Words in names that say what a line is.
-const KINDS: [(&str, Part); 4] =
-    [("grain", Part::Grain), ("notch", Part::Notch), ("drill", Part::Drill), ("fold", Part::Fold)];
-
-fn kind_in(tags: &str) -> Option<Part> {
-    let tags = tags.to_lowercase();
-    let mut said = KINDS.iter().filter(|(word, _)| tags.contains(word));
-    match (said.next(), said.next()) {
-        (Some((_, kind)), None) => Some(*kind),
-        _ => None,
-    }
-}
-
-/// What the name of each group says that its lines are: its own name when it begins so, else that of the group
-/// around it. (A piece called “back on fold” makes no folds of its lines.)
-pub(super) struct GroupKinds(Vec<Option<Part>>);
-
-impl GroupKinds {
-    pub(super) fn of(drawing: &Drawing) -> Self {
-        let mut kinds: Vec<Option<Part>> = Vec::new();
-        for group in &drawing.groups {
-            let tags = group.tags.to_lowercase();
-            let own = KINDS.iter().find(|(word, _)| tags.starts_with(word)).map(|(_, kind)| *kind);
-            // Parents stand before their children.
-            kinds.push(own.or_else(|| group.parent.and_then(|parent| kinds[parent])));
-        }
-        Self(kinds)
-    }
-
-    /// The kind of a stroke by its own name, else by its group's.
-    fn of_stroke(&self, group: usize, stroke: &Stroke) -> Option<Part> {
-        stroke.part.or_else(|| kind_in(&stroke.tags)).or(self.0[group])
-    }
-
-    /// Whether a stroke may be part of an outline: not when its name makes it a mark. A fold is an edge, and a
-    /// closed line larger than any notch is a piece that is called so.
-    pub(super) fn may_be_outline(&self, group: usize, stroke: &Stroke) -> bool {
-        if stroke.arrows != Arrows::default() {
-            return false;
-        }
-        match self.of_stroke(group, stroke) {
-            None | Some(Part::Fold | Part::Outline) => true,
-            Some(Part::Notch | Part::Drill) if stroke.part.is_some() => false,
-            Some(Part::Notch | Part::Drill) => {
-                let bounds = stroke.curve.bounding_box();
-                stroke.closed && bounds.width().hypot(bounds.height()) > LARGEST_MARK_MM
-            }
-            Some(_) => false,
-        }
-    }
+fn notch_kind(tags: &str) -> NotchKind {
+    if tags.to_lowercase().contains("double") { NotchKind::Double } else { NotchKind::Single }
 }
 
 /// An upright grainline in the middle of a piece that shows none.
@@ -89,44 +45,99 @@ pub(super) fn upright_grain(bounds: Rect) -> Grainline {
     }
 }
 
+/// What belongs to a piece, and where it stands.
+pub(super) struct On<'a> {
+    pub(super) drawing: &'a Drawing,
+    pub(super) kinds: &'a GroupKinds,
+    pub(super) owned: &'a Owned,
+    pub(super) outline: &'a Candidate,
+    pub(super) arrows: &'a [Arrow],
+    pub(super) label: &'a Label,
+}
+
 /// Puts the strokes and words that belong to a piece on it.
 pub(super) fn put_on(
     piece: &mut Piece,
-    drawing: &Drawing,
-    kinds: &GroupKinds,
-    owned: &Owned,
-    sewn: bool,
+    on: &On<'_>,
     findings: &mut Vec<Finding>,
+    proposals: &mut Vec<Proposal>,
 ) {
+    let (drawing, sewn) = (on.drawing, on.outline.cutting.is_some());
+    let stroke_of = |(group, index): LineId| &drawing.groups[group].strokes[index];
     let mut put = Putting {
         piece,
         findings,
+        proposals,
         names: Names::default(),
         grain: None,
         notch_reach_mm: if sewn { SEWN_NOTCH_REACH_MM } else { NOTCH_REACH_MM },
     };
-    for &(group, index) in &owned.strokes {
-        let stroke = &drawing.groups[group].strokes[index];
-        match kinds.of_stroke(group, stroke) {
+    let own: BTreeSet<LineId> = on.owned.strokes.iter().copied().collect();
+    let mut done: BTreeSet<LineId> = BTreeSet::new();
+    for &line in &own {
+        let stroke = stroke_of(line);
+        match on.kinds.of_stroke(line.0, stroke) {
             Some(Part::Grain) => put.grain(stroke, true),
             None if stroke.arrows != Arrows::default() && straight(stroke) => put.grain(stroke, false),
+            _ => continue,
+        }
+        done.insert(line);
+    }
+    for arrow in on.arrows.iter().filter(|arrow| arrow.lines.iter().all(|line| own.contains(line))) {
+        if arrow.lines.iter().any(|line| done.contains(line)) {
+            continue;
+        }
+        put.arrow(arrow);
+        done.extend(&arrow.lines);
+    }
+    put.finish_grain();
+    let unnamed = |done: &BTreeSet<LineId>| -> Vec<(LineId, &Stroke)> {
+        let left = own.iter().filter(|line| !done.contains(line));
+        let left = left.map(|line| (*line, stroke_of(*line)));
+        // What a file calls an inner line may be a dart all the same.
+        left.filter(|(line, stroke)| matches!(on.kinds.of_stroke(line.0, stroke), None | Some(Part::Inner)))
+            .collect()
+    };
+    for seen in shapes::darts_on(
+        put.piece,
+        &unnamed(&done),
+        &shapes::Beside { label: on.label, cutting: on.outline.cutting.as_deref() },
+    ) {
+        if put.dart(&seen) {
+            done.extend(&seen.lines);
+        }
+    }
+    let mut by_shape = 0;
+    for seen in shapes::seen_on(
+        put.piece,
+        &unnamed(&done),
+        &shapes::Beside { label: on.label, cutting: on.outline.cutting.as_deref() },
+    ) {
+        put.seen(&seen, drawing);
+        by_shape += usize::from(matches!(seen.what, shapes::What::Notch { .. }));
+        done.extend(&seen.lines);
+    }
+    for &line in own.iter().filter(|line| !done.contains(line)) {
+        let stroke = stroke_of(line);
+        match on.kinds.of_stroke(line.0, stroke) {
             Some(Part::Notch) => put.notch(stroke),
             Some(Part::Drill) => put.drill(stroke),
             Some(Part::Fold) => put.fold(stroke),
             Some(Part::CutOut) => put.cut_out(stroke),
             Some(Part::SewLine) => put.line_called("sew line", stroke),
+            Some(Part::Balance) => put.balance(stroke),
             Some(Part::Stripe) => put.line_called("stripe line", stroke),
             Some(Part::Plaid) => put.line_called("plaid line", stroke),
             // The line around a sew line became allowances.
             Some(Part::Outline) if sewn => {}
-            Some(Part::Outline | Part::Inner) | None => put.line(stroke),
+            Some(Part::Outline | Part::Inner | Part::Grain) | None => put.line(stroke),
         }
     }
-    for &(group, index) in &owned.spots {
+    for &(group, index) in &on.owned.spots {
         put.spot(&drawing.groups[group].spots[index]);
     }
-    put.finish_grain();
-    for &(group, index) in &owned.words {
+    put.count_notches(by_shape);
+    for &(group, index) in &on.owned.words {
         let words = &drawing.groups[group].words[index];
         piece.texts.push(PrintedText {
             words: words.words.clone(),
@@ -143,6 +154,7 @@ fn straight(stroke: &Stroke) -> bool {
 struct Putting<'a> {
     piece: &'a mut Piece,
     findings: &'a mut Vec<Finding>,
+    proposals: &'a mut Vec<Proposal>,
     names: Names,
     /// The longest straight line that may be the grainline: whether its name says so, the line, whether the up
     /// end was told by an arrowhead.
@@ -174,18 +186,15 @@ impl Putting<'_> {
         let told = stroke.arrows.start != stroke.arrows.end;
         let upward = if told { stroke.arrows.end } else { line.p1.y >= line.p0.y };
         let (from, to) = if upward { (line.p0, line.p1) } else { (line.p1, line.p0) };
-        let better = self.grain.as_ref().is_none_or(|(known_named, known, _)| {
-            (named, line.length()) > (*known_named, known.from.distance(known.to))
-        });
-        if better {
-            self.grain = Some((named, Grainline { from, to }, told));
-        }
+        self.keep_longer(named, Grainline { from, to }, told);
     }
 
     fn finish_grain(&mut self) {
         match self.grain.take() {
-            Some((_, grain, told)) => {
+            Some((named, grain, told)) => {
                 self.piece.grainline = grain;
+                let sure = if named { 0.95 } else { 0.85 };
+                self.propose("The grainline".to_owned(), grain.from.midpoint(grain.to), sure);
                 if !told {
                     self.say(
                         Severity::Note,
@@ -247,7 +256,7 @@ impl Putting<'_> {
             return;
         };
         let name = self.mark_name(stroke, &["notch", "single", "double"], "notch");
-        self.put_notch(name, &stroke.tags, index, along);
+        self.put_notch(name, notch_kind(&stroke.tags), index, along);
     }
 
     /// A mark without a line.
@@ -260,7 +269,7 @@ impl Putting<'_> {
         match self.on_outline(spot.at).filter(|(_, _, off)| *off <= self.notch_reach_mm) {
             Some((index, along, _)) => {
                 let name = self.names.unique("notch".to_owned());
-                self.put_notch(name, &spot.tags, index, along);
+                self.put_notch(name, notch_kind(&spot.tags), index, along);
             }
             None => self.say(
                 Severity::Warning,
@@ -275,19 +284,12 @@ impl Putting<'_> {
     }
 
     /// A notch at an arc length along an edge.
-    fn put_notch(&mut self, name: String, tags: &str, index: usize, along: f64) {
+    fn put_notch(&mut self, name: String, kind: NotchKind, index: usize, along: f64) {
         let edge = &self.piece.edges[index];
         let left = edge.curve.length() - along;
         // Measured from the nearer corner, so that a change far away moves it less.
         let (corner, distance) = if along <= left { (&edge.from, along) } else { (&edge.to, left) };
-        let tags = tags.to_lowercase();
-        let notch = Notch {
-            id: name.into(),
-            edge: edge.id.clone(),
-            corner: corner.clone(),
-            distance,
-            kind: if tags.contains("double") { NotchKind::Double } else { NotchKind::Single },
-        };
+        let notch = Notch { id: name.into(), edge: edge.id.clone(), corner: corner.clone(), distance, kind };
         self.piece.notches.push(notch);
     }
 

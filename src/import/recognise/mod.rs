@@ -1,37 +1,46 @@
-//! Pieces out of a drawing.
-//!
-//! 1. In each group, closed lines and open lines that meet end to end become loops ([`chain`]).
-//! 2. A loop inside another of the same group, or of a group around it, is something on the piece; every other
+//! 1. Sizes are told apart ([`readings`]): each is looked at by itself, together with what all share.
+//! 2. In each group, closed lines and open lines that meet end to end become loops ([`chain`]).
+//! 3. A loop inside another of the same group, or of a group around it, is something on the piece; every other
 //!    loop is the outline of a piece. A rectangle that holds the outlines of several groups, or is the page, is a
-//!    frame and left out.
-//! 3. An outline is cut into edges where it turns sharply, or where lines of different names meet ([`outline`]).
-//! 4. What remains goes to the piece of its group, else to the smallest outline around it, and becomes a mark by
-//!    its name ([`marks`]): *grain*, *notch*, *drill*, *fold*; a straight line with arrowheads is a grainline. The
-//!    rest is inner lines.
+//!    frame and left out. A loop that runs evenly inside an outline is its seam line ([`allowance`]).
+//! 4. An outline is cut into edges where it turns sharply, or where lines of different names meet ([`outline`]).
+//! 5. What remains goes to the piece of its group, else to the smallest outline around it, and becomes a mark by
+//!    its name, else by its shape ([`marks`], [`shapes`]). The rest is inner lines. Words name the piece and say how
+//!    it is cut ([`label`]).
 //!
 //! Groups are trusted before geometry, because pieces may lie one on the other (sizes) and a person grouped them
-//! for a reason; what a format tells ([`Part`]) is trusted before both. Where groups show sizes, each size is looked
-//! at by itself, together with what all sizes share ([`views`]). Limit: an outline of lines that cross without
-//! meeting is not found.
+//! for a reason; what a format tells ([`Part`]) is trusted before both. Everything is a proposal with a confidence
+//! ([`Proposal`]). Limit: an outline of lines that cross without meeting is not found.
 
 mod allowance;
 mod chain;
 mod frame;
+mod kinds;
+mod label;
 mod marks;
 mod name;
+mod net;
 mod outline;
 mod places;
-mod views;
+mod readings;
+mod shapes;
+mod ties;
 
-pub(super) use views::LETTERS as SIZE_LETTERS;
+pub(super) use outline::role_of;
+pub(super) use readings::{LETTERS as SIZE_LETTERS, Proposed, readings_of, taken};
+pub use readings::{Reading, SizesBy};
 
 use super::drawing::{Drawing, Group, Part, Stroke};
 use crate::finding::{Finding, Severity};
-use crate::geometry::Point;
-use crate::pattern::{ClothKind, Cutting, HowCut, Piece};
-use chain::Loop;
-use marks::GroupKinds;
+use crate::geometry::{Curve, Point};
+use crate::pattern::{ClothKind, Cutting, HowCut, Piece, PieceId};
+use chain::{LineId, Loop};
+use kinds::GroupKinds;
+use label::Label;
 use places::{Census, Polygon, owner_of};
+use readings::View;
+use serde::Serialize;
+use shapes::{Arrow, arrows_of};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Ends of lines closer than this are taken as joined, in mm: drawing programs leave gaps of up to a tenth, and
@@ -45,11 +54,26 @@ pub const CORNER_TURN: f64 = 0.349;
 /// Closed lines whose bounding box is smaller than this across are marks, in mm.
 pub const SMALLEST_PIECE_MM: f64 = 20.0;
 
+/// Something that was understood from the drawing.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Proposal {
+    /// What, in a sentence.
+    pub what: String,
+    /// On which piece.
+    pub piece: Option<PieceId>,
+    /// Where on the sheet, in mm (y up).
+    #[serde(skip)]
+    pub at: Option<Point>,
+    /// From 0, a guess, to 1, told by the file.
+    pub confidence: f64,
+}
+
 /// What was found in a drawing.
 #[derive(Debug, Default)]
 pub(super) struct Recognised {
     pub(super) pieces: Vec<Found>,
     pub(super) findings: Vec<Finding>,
+    pub(super) proposals: Vec<Proposal>,
 }
 
 /// A piece as one size of a drawing shows it.
@@ -60,6 +84,10 @@ pub(super) struct Found {
     pub(super) size: Option<String>,
     /// Whether the drawing gives it a name.
     pub(super) named: bool,
+    /// The number that is written on it.
+    pub(super) number: Option<u32>,
+    /// Whether the drawing tells how often it is cut.
+    pub(super) cutting_told: bool,
 }
 
 /// A loop of the drawing and where it comes from.
@@ -67,83 +95,142 @@ struct Candidate {
     group: usize,
     ring: Loop,
     polygon: Polygon,
-    /// Whether it is a sew line inside a cutting line.
+    /// The cutting line, where the loop is the sew line inside it.
+    cutting: Option<Vec<Curve>>,
+    /// Whether the file tells that.
     sewn: bool,
 }
 
-/// Finds the pieces of a drawing, each in every size that it shows; ends closer than `join_mm` are joined.
-pub(super) fn pieces_of(drawing: &Drawing, join_mm: f64) -> Recognised {
+/// Finds the pieces of a drawing, each in every size that a reading shows; `set` are lines whose size a person gave; ends closer than `join_mm` are joined.
+/// Stops early when `go_on` says so.
+pub(super) fn pieces_of(
+    drawing: &Drawing,
+    reading: Option<&Proposed>,
+    set: &[(LineId, String)],
+    join_mm: f64,
+    go_on: &dyn Fn(usize, usize) -> bool,
+) -> Recognised {
     let mut all = Recognised::default();
-    for (size, view) in views::views_of(drawing) {
-        let found = pieces_in(&view, size.as_deref(), join_mm);
+    let views = readings::views_of(drawing, reading, set);
+    let count = views.len();
+    for (index, view) in views.into_iter().enumerate() {
+        if !go_on(index, count) {
+            return all;
+        }
+        let found = pieces_in(&view, join_mm);
         all.pieces.extend(found.pieces);
         // What all sizes share is told once.
-        for finding in found.findings {
-            if !all.findings.contains(&finding) {
-                all.findings.push(finding);
-            }
-        }
+        let mut told: BTreeSet<String> = all.findings.iter().map(key).collect();
+        all.findings.extend(found.findings.into_iter().filter(|finding| told.insert(key(finding))));
+        let mut known: BTreeSet<(String, Option<PieceId>)> =
+            all.proposals.iter().map(|one| (one.what.clone(), one.piece.clone())).collect();
+        let new = |one: &Proposal| known.insert((one.what.clone(), one.piece.clone()));
+        all.proposals.extend(found.proposals.into_iter().filter(new));
     }
     all
 }
 
-/// Finds the pieces of one size.
-fn pieces_in(drawing: &Drawing, size: Option<&str>, join_mm: f64) -> Recognised {
-    let mut findings = Vec::new();
-    let kinds = GroupKinds::of(drawing);
+fn key(finding: &Finding) -> String {
+    format!("{}{:?}{:?}", finding.what, finding.piece, finding.at)
+}
+
+/// Lines of each sheet that may be part of an outline, and what the file tells of them.
+fn candidates_of(
+    view: &View<'_>,
+    kinds: &GroupKinds,
+    arrows: &[Arrow],
+    join_mm: f64,
+    findings: &mut Vec<Finding>,
+) -> (Vec<Candidate>, BTreeSet<LineId>) {
+    let drawing = &*view.drawing;
+    let mut by_sheet: BTreeMap<usize, Vec<(LineId, &Stroke)>> = BTreeMap::new();
+    for (at, group) in drawing.groups.iter().enumerate() {
+        let lines = by_sheet.entry(view.sheets[at]).or_default();
+        lines.extend(group.strokes.iter().enumerate().map(|(index, stroke)| ((at, index), stroke)));
+    }
+    let of_arrows: BTreeSet<LineId> = arrows.iter().flat_map(|arrow| &arrow.lines).copied().collect();
+    let mut signs: Vec<Point> = arrows.iter().map(|arrow| arrow.line.p0.midpoint(arrow.line.p1)).collect();
     let mut candidates = Vec::new();
-    // Strokes that are accounted for.
-    let mut used: BTreeSet<(usize, usize)> = BTreeSet::new();
-    for (group, content) in drawing.groups.iter().enumerate() {
-        let told = |part| move |stroke: &Stroke| stroke.part == Some(part);
-        let tells = |part| content.strokes.iter().any(told(part));
+    let mut used = BTreeSet::new();
+    for lines in by_sheet.values() {
+        let named_grain = lines.iter().filter(|((at, _), stroke)| kinds.is_grain(*at, stroke));
+        signs.extend(named_grain.map(|(_, stroke)| middle(stroke)));
+        let tells = |part| lines.iter().any(|(_, stroke)| stroke.part == Some(part));
+        let (outline_told, sew_told) = (tells(Part::Outline), tells(Part::SewLine));
+        let told = |part: Part| -> Vec<(LineId, &Stroke)> {
+            lines.iter().filter(|(_, stroke)| stroke.part == Some(part)).copied().collect()
+        };
         let mut sewn = false;
         let mut rings = Vec::new();
-        if tells(Part::SewLine) && tells(Part::Outline) {
-            rings = chain::loops(&content.strokes, told(Part::SewLine), join_mm, &mut findings);
+        if outline_told && sew_told {
+            rings = chain::loops(&told(Part::SewLine), &signs, join_mm, findings);
             sewn = !rings.is_empty();
         }
         if rings.is_empty() {
-            let told_outline = tells(Part::Outline);
-            let usable = |stroke: &Stroke| {
-                let untold = told_outline && !matches!(stroke.part, Some(Part::Outline | Part::Fold));
-                !untold && kinds.may_be_outline(group, stroke)
-            };
-            rings = chain::loops(&content.strokes, usable, join_mm, &mut findings);
+            let usable: Vec<(LineId, &Stroke)> = lines
+                .iter()
+                .filter(|(line, stroke)| {
+                    let untold = outline_told && !matches!(stroke.part, Some(Part::Outline | Part::Fold));
+                    !untold && !of_arrows.contains(line) && kinds.may_be_outline(line.0, stroke)
+                })
+                .copied()
+                .collect();
+            rings = chain::loops(&usable, &signs, join_mm, findings);
         }
         for ring in rings {
             let polygon = Polygon::of(&ring.segments());
-            if let Some(stroke) = test_square(content, &ring) {
+            if let Some(line) = test_square(drawing, &ring) {
                 findings.push(tell_test_square(&polygon));
-                used.insert((group, stroke));
-            } else if polygon.extent() >= SMALLEST_PIECE_MM {
-                candidates.push(Candidate { group, ring, polygon, sewn });
+                used.insert(line);
+                continue;
+            }
+            if polygon.extent() >= SMALLEST_PIECE_MM {
+                // Where lines of several layers meet, the one of the size has the name.
+                let group = ring.lines().map(|(at, _)| at).max().unwrap_or(0);
+                let cutting = sewn
+                    .then(|| told(Part::Outline).iter().map(|(_, stroke)| stroke.curve.clone()).collect());
+                candidates.push(Candidate { group, ring, polygon, cutting, sewn });
             }
         }
     }
-    let outlines = frame::outermost(drawing, candidates, &mut findings);
+    (candidates, used)
+}
+
+/// Finds the pieces of one size.
+fn pieces_in(view: &View<'_>, join_mm: f64) -> Recognised {
+    let mut findings = Vec::new();
+    let mut proposals = Vec::new();
+    let drawing = &*view.drawing;
+    let size = view.size.as_deref();
+    let kinds = GroupKinds::of(drawing);
+    let unnamed: Vec<(LineId, &Stroke)> = kinds.unnamed(drawing);
+    let arrows = arrows_of(&unnamed);
+    let (candidates, mut used) = candidates_of(view, &kinds, &arrows, join_mm, &mut findings);
+    let outlines = frame::outermost(drawing, &view.sheets, candidates, &mut used, &mut findings);
     for outline in &outlines {
-        used.extend(outline.ring.strokes().map(|stroke| (outline.group, stroke)));
+        used.extend(outline.ring.lines());
     }
-    let census = Census::of(drawing, &outlines);
+    let census = Census::of(drawing, &view.sheets, &outlines);
     let owners = owner_of(drawing, &outlines, &census, &used, &mut findings);
     let mut names = Names::default();
     let mut pieces = Vec::new();
     for (index, (outline, owned)) in outlines.iter().zip(&owners).enumerate() {
         let number = u32::try_from(index + 1).unwrap_or(u32::MAX);
+        let label = Label::of(owned.words.iter().map(|(group, at)| &drawing.groups[*group].words[*at]));
         let called = name::piece_name(drawing, outline, &census, size);
+        let by_words = called.is_none() && label.name.is_some();
+        let called = called.or_else(|| label.name.clone());
         let named = called.is_some();
         let name = names.unique(called.unwrap_or_else(|| format!("piece {number}")));
-        let group = &drawing.groups[outline.group];
+        let told = drawing.groups[outline.group].cutting.clone();
+        let cuttings = told.map_or_else(|| label.cuttings.clone(), |told| vec![told]);
+        let cutting_told = !cuttings.is_empty();
+        let one = Cutting { cloth: ClothKind::Cloth, count: 1, how: HowCut::Single };
         let mut piece = Piece {
             id: name.as_str().into(),
             number,
-            cuttings: vec![group.cutting.clone().unwrap_or(Cutting {
-                cloth: ClothKind::Cloth,
-                count: 1,
-                how: HowCut::Single,
-            })],
-            edges: outline::edges_of(group, &outline.ring, &name),
+            cuttings: if cutting_told { cuttings } else { vec![one] },
+            edges: outline::edges_of(drawing, outline.group, &outline.ring, &name),
             notches: Vec::new(),
             darts: Vec::new(),
             grainline: marks::upright_grain(outline.polygon.bounds),
@@ -153,17 +240,30 @@ fn pieces_in(drawing: &Drawing, size: Option<&str>, join_mm: f64) -> Recognised 
             texts: Vec::new(),
             traces: Vec::new(),
         };
-        marks::put_on(&mut piece, drawing, &kinds, owned, outline.sewn, &mut findings);
-        if outline.sewn {
-            allowance::measure(&mut piece, group, &mut findings);
+        let mut say = |what: String, confidence: f64| {
+            let at = Some(outline.polygon.bounds.center());
+            proposals.push(Proposal { what, piece: Some(piece.id.clone()), at, confidence });
+        };
+        let sure = if outline.ring.parts().len() == 1 { 0.95 } else { 0.85 };
+        say(format!("A piece with {} edges", piece.edges.len()), sure);
+        if by_words {
+            say(format!("It is called “{name}” by the words on it"), 0.8);
         }
-        if piece.fold().is_some() {
-            for cutting in &mut piece.cuttings {
-                cutting.how = HowCut::OnFold;
-            }
+        if outline.cutting.is_some() {
+            let sure = if outline.sewn { 0.98 } else { 0.8 };
+            say("The inner line is the seam line, the outer one the cutting line".to_owned(), sure);
         }
+        let on = marks::On { drawing, kinds: &kinds, owned, outline, arrows: &arrows, label: &label };
+        marks::put_on(&mut piece, &on, &mut findings, &mut proposals);
+        if let Some(cutting) = &outline.cutting {
+            allowance::measure(&mut piece, cutting, &mut findings);
+        }
+        settle_fold(&mut piece, cutting_told, &mut findings);
         match piece.faults(None, true).first() {
-            None => pieces.push(Found { piece, size: size.map(ToOwned::to_owned), named }),
+            None => {
+                let size = size.map(ToOwned::to_owned);
+                pieces.push(Found { piece, size, named, number: label.number, cutting_told });
+            }
             Some(fault) => findings.push(
                 Finding::new(
                     Severity::Stop,
@@ -175,14 +275,49 @@ fn pieces_in(drawing: &Drawing, size: Option<&str>, join_mm: f64) -> Recognised 
             ),
         }
     }
-    Recognised { pieces, findings }
+    Recognised { pieces, findings, proposals }
+}
+
+/// A piece with a fold is cut on it, unless the drawing says that it is cut otherwise.
+fn settle_fold(piece: &mut Piece, told: bool, findings: &mut Vec<Finding>) {
+    let Some(at) = piece.fold().map(|edge| edge.curve.point_at(0.5 * edge.curve.length())) else {
+        let mut lost = false;
+        let folded = |cutting: &&mut Cutting| matches!(cutting.how, HowCut::OnFold | HowCut::OpenedOut);
+        for cutting in piece.cuttings.iter_mut().filter(folded) {
+            cutting.how = HowCut::Single;
+            lost = true;
+        }
+        if lost {
+            let finding = Finding::new(
+                Severity::Stop,
+                "The words say that the piece is cut on the fold, but which edge lies on it was not found",
+                "Say which edge lies on the fold",
+            );
+            findings.push(finding.on(&piece.id));
+        }
+        return;
+    };
+    let several = |cutting: &Cutting| cutting.how == HowCut::Single && told && cutting.count > 1;
+    let otherwise = |cutting: &Cutting| cutting.how == HowCut::MirroredPair;
+    if piece.cuttings.iter().any(|cutting| several(cutting) || otherwise(cutting)) {
+        let finding = Finding::new(
+            Severity::Warning,
+            "The piece has a fold, and the drawing says that it is cut more than once; what the drawing says was kept where it says how",
+            "Check whether it is cut on the fold or as a left and a right",
+        );
+        findings.push(finding.on(&piece.id).at(at));
+    }
+    for cutting in piece.cuttings.iter_mut().filter(|cutting| cutting.how == HowCut::Single) {
+        cutting.how = HowCut::OnFold;
+    }
 }
 
 /// The stroke of a loop that is called a test square.
-fn test_square(content: &Group, ring: &Loop) -> Option<usize> {
-    let strokes: Vec<usize> = ring.strokes().collect();
-    let [only] = strokes[..] else { return None };
-    let tags = content.strokes[only].tags.to_lowercase().replace(['-', '_'], " ");
+fn test_square(drawing: &Drawing, ring: &Loop) -> Option<LineId> {
+    let lines: Vec<LineId> = ring.lines().collect();
+    let [only] = lines[..] else { return None };
+    let content: &Group = &drawing.groups[only.0];
+    let tags = content.strokes[only.1].tags.to_lowercase().replace(['-', '_'], " ");
     tags.contains("test square").then_some(only)
 }
 

@@ -3,7 +3,7 @@
 use super::super::drawing::Drawing;
 use super::Candidate;
 use super::places::Census;
-use super::views::{size_in, without_size};
+use super::readings::{size_in, without_size};
 
 /// Names of groups that say what a line is and not which piece.
 const OUTLINE_WORDS: [&str; 7] =
@@ -28,8 +28,8 @@ pub(super) fn piece_name(
         }
         group = drawing.groups[at].parent;
     }
-    let strokes: Vec<usize> = outline.ring.strokes().collect();
-    let [only] = strokes[..] else { return None };
-    let name = drawing.groups[outline.group].strokes[only].name.as_deref()?;
+    let strokes: Vec<(usize, usize)> = outline.ring.lines().collect();
+    let [(group, only)] = strokes[..] else { return None };
+    let name = drawing.groups[group].strokes[only].name.as_deref()?;
     Some(without_size(name, size).to_owned())
 }

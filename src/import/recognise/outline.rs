@@ -1,7 +1,7 @@
 //! An outline is cut into edges at its corners.
 
-use super::super::drawing::{Group, Part};
-use super::chain::Loop;
+use super::super::drawing::{Drawing, Part};
+use super::chain::{LineId, Loop};
 use super::{CORNER_TURN, Names};
 use crate::geometry::tolerance::JOIN_MM;
 use crate::geometry::{Curve, Segment};
@@ -20,12 +20,12 @@ const SURE_CORNER_TURN: f64 = 1.05;
 /// A segment of the outline, the stroke that it comes from, and whether that stroke begins with it.
 struct Piecemeal {
     segment: Segment,
-    stroke: usize,
+    stroke: LineId,
     first: bool,
 }
 
 /// The edges of an outline, in order, beginning at its first corner.
-pub(super) fn edges_of(group: &Group, ring: &Loop, piece: &str) -> Vec<Edge> {
+pub(super) fn edges_of(drawing: &Drawing, at: usize, ring: &Loop, piece: &str) -> Vec<Edge> {
     let mut pieces: Vec<Piecemeal> = Vec::new();
     for (stroke, curve) in ring.parts() {
         let mut first = true;
@@ -40,8 +40,8 @@ pub(super) fn edges_of(group: &Group, ring: &Loop, piece: &str) -> Vec<Edge> {
     if pieces.is_empty() {
         return Vec::new();
     }
-    let strokes = &group.strokes;
-    let name_of = |stroke: usize| strokes[stroke].name.as_ref();
+    let group = &drawing.groups[at];
+    let name_of = |(group, stroke): LineId| drawing.groups[group].strokes[stroke].name.as_ref();
     let count = pieces.len();
     let is_corner = |index: usize| {
         let (before, after) = (&pieces[(index + count - 1) % count], &pieces[index]);
@@ -78,7 +78,7 @@ pub(super) fn edges_of(group: &Group, ring: &Loop, piece: &str) -> Vec<Edge> {
         let Ok(curve) = Curve::new(span.iter().map(|piece| piece.segment).collect()) else {
             continue;
         };
-        let sources: BTreeSet<usize> = span.iter().map(|piece| piece.stroke).collect();
+        let sources: BTreeSet<LineId> = span.iter().map(|piece| piece.stroke).collect();
         let named =
             sources.iter().copied().filter_map(name_of).next().filter(|_| !whole && sources.len() == 1);
         let name =
@@ -107,7 +107,7 @@ fn short_name<'a>(name: &'a str, piece: &str) -> &'a str {
 }
 
 /// What an edge becomes, as far as its name tells.
-fn role_of(name: &str, curve: &Curve) -> EdgeRole {
+pub(in crate::import) fn role_of(name: &str, curve: &Curve) -> EdgeRole {
     let lower = name.to_lowercase();
     let says = |word: &str| lower.split(|c: char| !c.is_alphanumeric()).any(|part| part == word);
     let straight = matches!(curve.segments(), [Segment::Line(_)]);

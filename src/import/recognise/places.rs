@@ -12,6 +12,12 @@ use std::collections::BTreeSet;
 /// Furthest from its outline that a mark belongs to a piece, in mm.
 const BESIDE_MM: f64 = 60.0;
 
+/// A line outside of every outline that is shorter than this may be a mark on the nearest, in mm.
+const LONGEST_MARK_MM: f64 = 30.0;
+
+/// Furthest that the middle of such a mark lies from an outline that is no seam line, in mm.
+const OUTSIDE_MARK_MM: f64 = 8.0;
+
 /// A loop as a polygon, to ask what lies inside.
 pub(super) struct Polygon {
     points: Vec<Point>,
@@ -47,22 +53,31 @@ impl Polygon {
         if !self.bounds.contains(point) {
             return false;
         }
-        let mut inside = false;
-        let mut before = self.points.last().copied().unwrap_or_default();
-        for &after in &self.points {
-            if (before.y > point.y) != (after.y > point.y) {
-                let x = before.x + (point.y - before.y) / (after.y - before.y) * (after.x - before.x);
-                if x < point.x {
-                    inside = !inside;
-                }
+        inside(&self.points, point)
+    }
+
+    /// Places along it at equal distances.
+    pub(super) fn evenly(&self, count: usize) -> Vec<Point> {
+        let sides: Vec<Line> = self.points.windows(2).map(|side| Line::new(side[0], side[1])).collect();
+        let length: f64 = sides.iter().map(|side| (side.p1 - side.p0).hypot()).sum();
+        #[expect(clippy::cast_precision_loss, reason = "some hundred places")]
+        let step = length / count.max(1) as f64;
+        let mut places = Vec::new();
+        let mut next = 0.5 * step;
+        let mut before = 0.0;
+        for side in sides {
+            let own = (side.p1 - side.p0).hypot();
+            while next <= before + own && places.len() < count {
+                places.push(side.p0.lerp(side.p1, (next - before) / own.max(f64::MIN_POSITIVE)));
+                next += step;
             }
-            before = after;
+            before += own;
         }
-        inside
+        places
     }
 
     /// How far a point lies from the outline, in mm.
-    fn distance(&self, point: Point) -> f64 {
+    pub(super) fn distance(&self, point: Point) -> f64 {
         if !self.bounds.inflate(BESIDE_MM, BESIDE_MM).contains(point) {
             return f64::INFINITY;
         }
@@ -85,6 +100,22 @@ impl Polygon {
     }
 }
 
+/// Whether a point lies inside a polygon, by the parity of crossings to its left.
+pub(super) fn inside(polygon: &[Point], point: Point) -> bool {
+    let mut inside = false;
+    let mut before = polygon.last().copied().unwrap_or_default();
+    for &after in polygon {
+        if (before.y > point.y) != (after.y > point.y) {
+            let x = before.x + (point.y - before.y) / (after.y - before.y) * (after.x - before.x);
+            if x < point.x {
+                inside = !inside;
+            }
+        }
+        before = after;
+    }
+    inside
+}
+
 /// How many outlines each group holds, the groups inside it counted, and which when it is only one.
 pub(super) struct Census {
     pub(super) count: Vec<usize>,
@@ -93,7 +124,7 @@ pub(super) struct Census {
 }
 
 impl Census {
-    pub(super) fn of(drawing: &Drawing, outlines: &[Candidate]) -> Self {
+    pub(super) fn of(drawing: &Drawing, sheets: &[usize], outlines: &[Candidate]) -> Self {
         let mut only = vec![None; drawing.groups.len()];
         let mut count = vec![0_usize; drawing.groups.len()];
         for (index, outline) in outlines.iter().enumerate() {
@@ -108,8 +139,10 @@ impl Census {
         for (at, group) in drawing.groups.iter().enumerate() {
             // Parents stand before their children. The drawing itself is nobody's group.
             let around = group.parent.and_then(|parent| home[parent]);
+            // Nor is a layer that shows a part of a sheet.
             home.push(match count[at] {
                 _ if at == 0 => None,
+                _ if sheets[at] != at => around,
                 0 => around,
                 1 => only[at],
                 _ => None,
@@ -157,7 +190,15 @@ pub(super) fn owner_of(
             let at = middle(stroke);
             match home.or_else(|| by_place(at)) {
                 Some(owner) => owned[owner].strokes.push((group, index)),
-                None => outside.push(at),
+                // A notch stands on the cutting line and may reach out of it.
+                None => match beside(at).filter(|owner| {
+                    let reach = if outlines[*owner].cutting.is_some() { BESIDE_MM } else { OUTSIDE_MARK_MM };
+                    let short = stroke.curve.length() <= LONGEST_MARK_MM;
+                    short && outlines[*owner].polygon.distance(at) <= reach
+                }) {
+                    Some(owner) => owned[owner].strokes.push((group, index)),
+                    None => outside.push(at),
+                },
             }
         }
         for (index, spot) in content.spots.iter().enumerate() {

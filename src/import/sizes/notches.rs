@@ -1,6 +1,6 @@
 //! Which notch of one size is which of another: by name, else by order along the edge.
 
-use crate::pattern::{Edge, Notch, NotchId, Piece};
+use crate::pattern::{Dart, Edge, Notch, NotchId, Piece};
 use std::collections::BTreeMap;
 
 /// Notches of two sizes further apart than this part of their edge are two notches.
@@ -23,7 +23,16 @@ pub(super) fn moved(piece: &Piece, corners: &[usize], edges: Vec<Edge>) -> Piece
         let edge = edges.get(index)?;
         Some(Notch { edge: edge.id.clone(), corner: edge.from.clone(), distance: along, ..notch.clone() })
     };
-    Piece { notches: piece.notches.iter().filter_map(on).collect(), edges: edges.clone(), ..piece.clone() }
+    let notches = piece.notches.iter().filter_map(on).collect();
+    // Corners are called anew: a dart stays pressed towards the same end of its mouth.
+    let darts = piece.darts.iter().filter_map(|dart| {
+        let old = piece.dart_mouth(&dart.id)?;
+        let index = piece.edge_index(&old.id)?;
+        let new = edges.get(corners.iter().position(|corner| *corner == index)?)?;
+        let end = if dart.pressed_toward == old.to { &new.to } else { &new.from };
+        Some(Dart { pressed_toward: end.clone(), ..dart.clone() })
+    });
+    Piece { notches, darts: darts.collect(), edges: edges.clone(), ..piece.clone() }
 }
 
 /// Keeps the notches that every size has, called alike and measured from the same corner. Returns how many were

@@ -33,7 +33,7 @@ mod walk;
 
 pub use error::{At, SvgError};
 
-use super::{Drawing, ImportError, Imported, Options, assemble};
+use super::{Drawing, ImportError, Imported, Options, Unwatched, assemble};
 use crate::finding::Finding;
 
 /// Largest file that is read, in bytes.
@@ -47,7 +47,7 @@ const LARGEST_FILE: usize = 256 * 1024 * 1024;
 pub fn read(bytes: &[u8], options: &Options) -> Result<Imported, ImportError> {
     let mut findings = Vec::new();
     let drawing = drawing(bytes, options, &mut findings)?;
-    assemble::pattern_of(vec![(None, drawing)], options, findings)
+    assemble::pattern_of(vec![(None, drawing)], options, &Unwatched, findings)
 }
 
 /// The strokes and words of an SVG drawing.

@@ -1,16 +1,11 @@
 //! Lines become outlines, edges and marks.
 
-use super::{imported, piece, read, says, sheet};
+use super::{finding, imported, piece, read, says, sheet};
 use chalkbeam::finding::Severity;
-use chalkbeam::import::Imported;
 use chalkbeam::pattern::{EdgeRole, NotchKind};
 
 /// A square of 100 mm, from (20, 40) to (120, 140) on the drawing, y down.
 const SQUARE: &str = "<path id=\"outline\" d=\"M20 40H120V140H20Z\"/>";
-
-fn finding<'a>(imported: &'a Imported, words: &str) -> &'a chalkbeam::finding::Finding {
-    imported.findings.iter().find(|finding| finding.what.contains(words)).expect("a finding")
-}
 
 #[test]
 fn an_outline_is_counter_clockwise_with_y_up_whichever_way_it_was_drawn() {
@@ -192,18 +187,26 @@ fn a_line_that_touches_the_outline_splits_nothing() {
 }
 
 #[test]
-fn a_second_outline_inside_is_told_with_its_distance() {
-    let imported = imported(&format!(
-        "<g id=\"square\">{SQUARE}<rect stroke-dasharray=\"3\" x=\"35\" y=\"55\" width=\"70\" height=\"70\"/></g>"
+fn a_line_that_runs_evenly_inside_the_outline_is_its_seam_line() {
+    let small = imported(&format!(
+        "<g id=\"square\">{SQUARE}<rect stroke-dasharray=\"3\" x=\"40\" y=\"60\" width=\"50\" height=\"60\"/></g>"
     ));
-    assert!(!says(&imported, "became an inner line"));
-    let small = imported.findings.iter().filter(|finding| finding.what.contains("second outline")).count();
-    assert_eq!(small, 0, "half of the piece is a pocket");
-    let imported = super::imported(&format!(
-        "<g id=\"square\">{SQUARE}<rect stroke-dasharray=\"3\" x=\"25\" y=\"45\" width=\"90\" height=\"90\"/></g>"
+    assert!(!says(&small, "seam line is"), "a third of the piece is a pocket");
+    assert_eq!(piece(&small, "square").inner_lines.len(), 1);
+    let sewn = imported(&format!(
+        "<g id=\"square\">{SQUARE}<rect stroke-dasharray=\"3\" x=\"25\" y=\"45\" width=\"90\" height=\"75\"/>
+         <path d=\"M70 140v-6\"/></g>"
     ));
-    let second =
-        imported.findings.iter().find(|finding| finding.what.contains("second outline, dashed")).unwrap();
-    assert!((second.amount_mm.unwrap() - 5.0).abs() < 1e-9, "{second:?}");
-    assert!(second.what.contains("second outline"));
+    let square = piece(&sewn, "square");
+    let mut widths: Vec<f64> =
+        square.edges.iter().map(|edge| edge.allowance.as_ref().map_or(0.0, |length| length.mm())).collect();
+    widths.sort_by(f64::total_cmp);
+    // Five on three sides, twenty at the hem: 140 less 120.
+    assert_eq!(widths, [5.0, 5.0, 5.0, 20.0]);
+    assert!((square.bounding_box().width() - 90.0).abs() < 1e-9);
+    assert!(sewn.proposals.iter().any(|one| one.what.contains("seam line") && one.confidence >= 0.8));
+    assert!(square.inner_lines.is_empty());
+    // The tick on the cutting line is a notch on the seam line.
+    let [notch] = &square.notches[..] else { panic!("{:?}", square.notches) };
+    assert!(square.notch_point(notch).unwrap().distance((70.0, 80.0).into()) < 1e-6);
 }

@@ -1,10 +1,10 @@
-//! The sizes that a drawing shows, one after the other.
+//! Sizes by layer: groups of the drawing that are named for a size.
 //!
 //! A group may tell its size (a block of a DXF file), or its name tells: `size 38`, or a bare `38` or `M` among
 //! others of the kind. What lies in no such group belongs to every size.
 
-use super::super::drawing::{Drawing, Group};
-use std::borrow::Cow;
+use super::super::super::drawing::Drawing;
+use super::{Plan, Proposed, Reading, SizesBy};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Letters of sizes, from small to large.
@@ -14,24 +14,54 @@ pub(in crate::import) const LETTERS: [&str; 11] =
 /// Largest number that a size has.
 const LARGEST_NUMBER: u32 = 199;
 
-/// Each size with what of the drawing belongs to it; the whole drawing when it shows no sizes.
-pub(super) fn views_of(drawing: &Drawing) -> Vec<(Option<String>, Cow<'_, Drawing>)> {
-    let sizes = sizes_of_groups(drawing);
-    let told: BTreeSet<&String> = sizes.iter().flatten().collect();
+/// The sizes that groups are named for.
+pub(super) fn reading(drawing: &Drawing) -> Option<Proposed> {
+    let groups = sizes_of_groups(drawing);
+    let told: BTreeSet<&String> = groups.iter().flatten().collect();
     if told.is_empty() {
-        return vec![(None, Cow::Borrowed(drawing))];
+        return None;
     }
-    let view = |size: &String| {
-        let groups = drawing.groups.iter().zip(&sizes).map(|(group, own)| {
-            if own.as_ref().is_none_or(|own| own == size) {
-                group.clone()
-            } else {
-                Group { parent: group.parent, ..Group::default() }
-            }
-        });
-        Drawing { title: drawing.title.clone(), page: drawing.page, groups: groups.collect() }
+    let by_file = drawing.groups.iter().any(|group| group.size.is_some());
+    let in_words = drawing.groups.iter().any(|group| group.name.as_deref().and_then(size_in).is_some());
+    let (confidence, reason) = if by_file {
+        (0.98, "the file tells the size of its parts")
+    } else if in_words {
+        (0.95, "layers or groups are called “size …”")
+    } else {
+        (0.8, "layers or groups beside each other are called like sizes")
     };
-    told.into_iter().map(|size| (Some(size.clone()), Cow::Owned(view(size)))).collect()
+    let reading = Reading {
+        by: SizesBy::Layer,
+        sizes: told.into_iter().cloned().collect(),
+        confidence,
+        reason: reason.to_owned(),
+    };
+    let sheets = sheets_of(drawing, &groups);
+    Some(Proposed { reading, plan: Plan::Groups { sizes: groups, sheets } })
+}
+
+/// For each group the group whose lines its own lines may meet: itself, or for a layer the group around it. A
+/// layer is called like a size and no more, or lies beside one that is.
+fn sheets_of(drawing: &Drawing, sizes: &[Option<String>]) -> Vec<usize> {
+    let is_layer = |at: usize| {
+        let group = &drawing.groups[at];
+        let size = sizes[at].as_deref();
+        group.size.is_none()
+            && group.name.as_deref().is_some_and(|name| {
+                size.is_some_and(|size| name == size || size_in(name).as_deref() == Some(size))
+            })
+    };
+    let with_layers: BTreeSet<usize> = (0..drawing.groups.len())
+        .filter(|at| is_layer(*at))
+        .filter_map(|at| drawing.groups[at].parent)
+        .collect();
+    let mut sheets: Vec<usize> = Vec::new();
+    for (at, group) in drawing.groups.iter().enumerate() {
+        // Parents stand before their children.
+        let around = group.parent.filter(|parent| with_layers.contains(parent));
+        sheets.push(around.map_or(at, |parent| sheets[parent]));
+    }
+    sheets
 }
 
 /// The size of each group: its own, else that of the group around it.
@@ -82,13 +112,13 @@ fn separator(c: char) -> bool {
 }
 
 /// Whether a word may be a size by itself: a number, or letters.
-pub(super) fn is_size(word: &str) -> bool {
+pub(in super::super) fn is_size(word: &str) -> bool {
     let number = word.len() <= 3 && word.parse::<u32>().is_ok_and(|number| number <= LARGEST_NUMBER);
     (number && word.bytes().all(|b| b.is_ascii_digit())) || LETTERS.contains(&word.to_uppercase().as_str())
 }
 
 /// The size in a name like `size 38` or `Size: M`.
-pub(super) fn size_in(name: &str) -> Option<String> {
+pub(in super::super) fn size_in(name: &str) -> Option<String> {
     let rest = name.get(..4).filter(|word| word.eq_ignore_ascii_case("size")).map(|_| &name[4..])?;
     let size = rest.trim_matches(|c: char| separator(c) || c == '=');
     let apart = rest.starts_with(separator) || is_size(size);
@@ -96,7 +126,7 @@ pub(super) fn size_in(name: &str) -> Option<String> {
 }
 
 /// A name without the size that it ends with.
-pub(super) fn without_size<'a>(name: &'a str, size: Option<&str>) -> &'a str {
+pub(in super::super) fn without_size<'a>(name: &'a str, size: Option<&str>) -> &'a str {
     let rest = size.and_then(|size| name.strip_suffix(size));
     let stem = rest.filter(|rest| rest.ends_with(separator)).map(|rest| {
         let stem = rest.trim_end_matches(separator);

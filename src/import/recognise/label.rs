@@ -1,0 +1,193 @@
+//! What the words on a piece say: name, number, how it is cut, on the fold, lengthen or shorten here.
+
+use super::super::drawing::Words;
+use super::readings::{is_size, size_in};
+use crate::geometry::Point;
+use crate::pattern::{ClothKind, Cutting, HowCut};
+
+/// What words say about a piece.
+#[derive(Debug, Default, PartialEq)]
+pub(super) struct Label {
+    pub(super) name: Option<String>,
+    pub(super) number: Option<u32>,
+    pub(super) cuttings: Vec<Cutting>,
+    /// Where words say that it lies on the fold.
+    pub(super) fold_at: Option<Point>,
+    /// Where words say to lengthen or shorten.
+    pub(super) lengthen_at: Vec<Point>,
+    /// Where words say grain.
+    pub(super) grain_at: Option<Point>,
+}
+
+/// Longest name of a piece, in letters.
+const LONGEST_NAME: usize = 40;
+
+/// Words that give instructions and no name.
+const INSTRUCTIONS: [&str; 17] = [
+    "cut",
+    "fold",
+    "grain",
+    "lengthen",
+    "shorten",
+    "place",
+    "size",
+    "sizes",
+    "notch",
+    "seam",
+    "allowance",
+    "scale",
+    "test",
+    "square",
+    "hem",
+    "page",
+    "copyright",
+];
+
+/// Largest count that a pattern says to cut.
+const MOST_COPIES: u32 = 100;
+
+impl Label {
+    /// Reads the words of a piece.
+    pub(super) fn of<'a>(all: impl Iterator<Item = &'a Words>) -> Self {
+        let mut label = Self::default();
+        let mut name: Option<(f64, String, Option<u32>)> = None;
+        for words in all {
+            let lower = words.words.to_lowercase();
+            let parts: Vec<&str> =
+                lower.split(|c: char| !c.is_alphanumeric()).filter(|part| !part.is_empty()).collect();
+            let says = |word: &str| parts.contains(&word);
+            label.cuttings.extend(cuttings(&parts));
+            if says("fold") && label.fold_at.is_none() {
+                label.fold_at = Some(words.at);
+            }
+            if says("lengthen") || says("shorten") {
+                label.lengthen_at.push(words.at);
+            }
+            if (says("grain") || says("grainline")) && label.grain_at.is_none() {
+                label.grain_at = Some(words.at);
+            }
+            if INSTRUCTIONS.iter().any(|word| says(word)) || size_in(&words.words).is_some() {
+                continue;
+            }
+            let (rest, number) = numbered(words.words.trim());
+            if rest.is_empty() {
+                // A number alone is the piece's when it stands large, and no size.
+                if !is_size(&words.words) || words.height_mm >= 8.0 {
+                    label.number = label.number.or(number);
+                }
+                continue;
+            }
+            let named = rest.chars().any(char::is_alphabetic) && rest.chars().count() <= LONGEST_NAME;
+            let larger = name.as_ref().is_none_or(|(height, ..)| words.height_mm > height + 0.1);
+            if named && larger && !is_size(&rest) {
+                name = Some((words.height_mm, rest, number));
+            }
+        }
+        if let Some((_, words, number)) = name {
+            label.name = Some(words);
+            label.number = number.or(label.number);
+        }
+        label
+    }
+}
+
+/// A name without the number before or behind it: `1 FRONT`, `Back (2)`.
+fn numbered(text: &str) -> (String, Option<u32>) {
+    let bare = |part: &str| part.trim_matches(|c: char| !c.is_alphanumeric()).to_owned();
+    let number = |part: &str| {
+        let part = bare(part);
+        let digits = !part.is_empty() && part.len() <= 3 && part.bytes().all(|b| b.is_ascii_digit());
+        digits.then(|| part.parse::<u32>().ok()).flatten().filter(|number| *number > 0)
+    };
+    let parts: Vec<&str> = text.split_whitespace().collect();
+    let (rest, found) = match parts.as_slice() {
+        [first, rest @ ..] if number(first).is_some() => (rest, number(first)),
+        [rest @ .., last] if number(last).is_some() => (rest, number(last)),
+        all => (all, None),
+    };
+    let rest = rest.join(" ");
+    (
+        rest.trim_matches(|c: char| matches!(c, ':' | '-' | '–' | '.' | ',') || c.is_whitespace()).to_owned(),
+        found,
+    )
+}
+
+/// `cut 2`, `cut 1 on fold`, `cut 2 lining`, `cut 2 mirrored`, also several in one line.
+fn cuttings(parts: &[&str]) -> Vec<Cutting> {
+    let mut found: Vec<Cutting> = Vec::new();
+    for (at, _) in parts.iter().enumerate().filter(|(_, part)| **part == "cut") {
+        let rest = &parts[at + 1..];
+        let rest = &rest[..rest.iter().position(|part| *part == "cut").unwrap_or(rest.len())];
+        let Some(count) = rest.first().and_then(|part| count_of(part)) else { continue };
+        let says = |word: &str| rest.contains(&word);
+        let how = if says("opened") {
+            HowCut::OpenedOut
+        } else if says("fold") {
+            HowCut::OnFold
+        } else if says("pair") || says("pairs") || says("mirrored") || says("mirror") || says("reversed") {
+            HowCut::MirroredPair
+        } else {
+            HowCut::Single
+        };
+        let cloths = [
+            (ClothKind::Lining, says("lining")),
+            (ClothKind::Interfacing, says("interfacing")),
+            (ClothKind::Cloth, says("cloth") || says("fabric") || says("main") || says("self")),
+        ];
+        let mut named: Vec<ClothKind> =
+            cloths.into_iter().filter(|(_, said)| *said).map(|(kind, _)| kind).collect();
+        if named.is_empty() {
+            named.push(ClothKind::Cloth);
+        }
+        found.extend(named.into_iter().map(|cloth| Cutting { cloth, count, how }));
+    }
+    found
+}
+
+fn count_of(word: &str) -> Option<u32> {
+    let count = match word {
+        "one" => 1,
+        "two" => 2,
+        "three" => 3,
+        "four" => 4,
+        _ => word.trim_start_matches('x').parse().ok()?,
+    };
+    (1..=MOST_COPIES).contains(&count).then_some(count)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn label(lines: &[(&str, f64)]) -> Label {
+        let words: Vec<Words> = lines
+            .iter()
+            .map(|(words, height_mm)| Words {
+                words: (*words).to_owned(),
+                at: Point::ZERO,
+                height_mm: *height_mm,
+            })
+            .collect();
+        Label::of(words.iter())
+    }
+
+    #[test]
+    fn name_number_and_count_are_read_from_the_words_of_a_piece() {
+        let front = label(&[
+            ("Garden coat", 4.0),
+            ("1 FRONT", 9.0),
+            ("Cut 2 fabric, cut 2 lining", 4.0),
+            ("38", 3.0),
+        ]);
+        assert_eq!((front.name.as_deref(), front.number), (Some("FRONT"), Some(1)));
+        let cut: Vec<_> = front.cuttings.iter().map(|cut| (cut.cloth, cut.count, cut.how)).collect();
+        assert_eq!(cut, [(ClothKind::Cloth, 2, HowCut::Single), (ClothKind::Lining, 2, HowCut::Single)]);
+        let back = label(&[("Back (2)", 9.0), ("CUT 1 ON FOLD", 4.0), ("Lengthen or shorten here", 3.0)]);
+        assert_eq!((back.name.as_deref(), back.number), (Some("Back"), Some(2)));
+        assert_eq!(back.cuttings[0].how, HowCut::OnFold);
+        assert!(back.fold_at.is_some() && back.lengthen_at.len() == 1);
+        let pair = label(&[("Sleeve", 9.0), ("cut two, one mirrored", 4.0)]);
+        assert_eq!(pair.cuttings[0].how, HowCut::MirroredPair);
+        assert_eq!(label(&[("size 38", 3.0), ("grain", 3.0)]).name, None);
+    }
+}

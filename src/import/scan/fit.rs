@@ -1,0 +1,186 @@
+//! Few smooth curves for many points.
+
+use super::corners::{corners, evenly};
+use crate::geometry::{Curve, Line, Point, Segment, Vec2, brought_together, fit_curve};
+
+/// Distance of the points that are looked at, in pixels.
+const STEP_PX: f64 = 1.0;
+
+/// A corner is looked for over so many mm on either side.
+const REACH_MM: f64 = 4.0;
+
+/// So near to a corner, points lie on the rounding that the pen or the pixels made, in mm.
+const ROUNDED_MM: f64 = 1.6;
+
+/// A stretch whose points lie this close to a straight line is one, in pixels, and at least in mm.
+const STRAIGHT_PX: f64 = 0.75;
+const STRAIGHT_MM: f64 = 0.12;
+
+/// Furthest that a fitted curve runs from the averaged points, in pixels, and at least in mm.
+const FIT_PX: f64 = 0.2;
+const FIT_MM: f64 = 0.05;
+
+/// Averaged points lie about so far apart, in mm; no curve of a garment turns much within that.
+const KNOT_MM: f64 = 4.0;
+
+/// What lies this far around is averaged, in mm: on a neckline of 60 mm radius the average is off by a hundredth.
+const AROUND_MM: f64 = 2.0;
+
+/// The closed curve through the points of a traced line.
+pub(super) fn closed(line: &[Point], pixel_mm: f64) -> Option<Curve> {
+    let points = evenly(line, STEP_PX * pixel_mm);
+    let count = points.len();
+    if count < 16 {
+        return None;
+    }
+    let in_steps = |mm: f64| whole(mm / (STEP_PX * pixel_mm));
+    let reach = in_steps(REACH_MM).clamp(4, count / 8);
+    let mut at = corners(&points, reach);
+    let smooth = at.is_empty();
+    if smooth {
+        // No corner: two stretches from any place to its opposite.
+        at = vec![0, count / 2];
+    }
+    let margin = if smooth { 0 } else { in_steps(ROUNDED_MM).max(2) };
+    let mut spans: Vec<Curve> = Vec::new();
+    for (index, &from) in at.iter().enumerate() {
+        let to = at[(index + 1) % at.len()];
+        let length = if to > from { to - from } else { to + count - from };
+        // A short stretch keeps its middle.
+        let margin = margin.min(length / 3);
+        let span: Vec<Point> =
+            (from + margin..=from + length - margin).map(|index| points[index % count]).collect();
+        spans.push(fitted(&span, pixel_mm)?);
+    }
+    let reach_mm = 3.0 * ROUNDED_MM;
+    let number = spans.len();
+    for index in 0..number {
+        let next = (index + 1) % number;
+        let near = points[at[next] % count];
+        let (before, after) = (spans[index].clone(), spans[next].clone());
+        let together =
+            if number > 1 && !smooth { brought_together(&before, &after, near, reach_mm) } else { None };
+        let (before, after) = together.unwrap_or_else(|| {
+            let meeting = if smooth { before.end().midpoint(after.start()) } else { near };
+            (met(&before, None, Some(meeting)), met(&after, Some(meeting), None))
+        });
+        if index == next {
+            spans[index] = met(&spans[index], Some(near), Some(near));
+        } else {
+            spans[index] = before;
+            spans[next] = after;
+        }
+    }
+    let all: Vec<Segment> = spans.iter().flat_map(|span| span.segments().iter().copied()).collect();
+    Curve::new(all).ok()
+}
+
+/// A curve whose ends are moved; only the segments at its ends change.
+fn met(curve: &Curve, start: Option<Point>, end: Option<Point>) -> Curve {
+    let mut segments = curve.segments().to_vec();
+    if let (Some(start), Some(first)) = (start, segments.first_mut()) {
+        *first = with_end(&first.reversed(), start).reversed();
+    }
+    if let (Some(end), Some(last)) = (end, segments.last_mut()) {
+        *last = with_end(last, end);
+    }
+    Curve::new(segments).unwrap_or_else(|_| curve.clone())
+}
+
+fn with_end(segment: &Segment, end: Point) -> Segment {
+    match segment {
+        Segment::Line(line) => Segment::line(line.p0, end),
+        Segment::Cubic(cubic) => {
+            let by = end - cubic.p3;
+            Segment::Cubic(kurbo::CubicBez { p2: cubic.p2 + by, p3: end, ..*cubic })
+        }
+        Segment::Arc(_) => Segment::line(segment.start(), end),
+    }
+}
+
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped before")]
+fn whole(steps: f64) -> usize {
+    steps.round().clamp(0.0, 1e6) as usize
+}
+
+/// A straight line or a few cubics through points.
+fn fitted(points: &[Point], pixel_mm: f64) -> Option<Curve> {
+    let (first, last) = (*points.first()?, *points.last()?);
+    if points.len() < 3 || first.distance(last) <= 0.0 {
+        return None;
+    }
+    let line = straight(points);
+    let along = (line.p1 - line.p0).normalize();
+    let off = points.iter().map(|point| along.cross(*point - line.p0).abs()).fold(0.0, f64::max);
+    if off <= (STRAIGHT_PX * pixel_mm).max(STRAIGHT_MM) {
+        return Some(Curve::line(line.p0, line.p1));
+    }
+    let knots = knots(points, pixel_mm);
+    let last = knots.len() - 1;
+    // A smooth curve through the knots (cubic Hermite, slopes by central differences), fitted by few cubics.
+    let slope = |index: usize| match index {
+        0 => knots[1] - knots[0],
+        _ if index == last => knots[last] - knots[last - 1],
+        _ => 0.5 * (knots[index + 1] - knots[index - 1]),
+    };
+    let sample = |t: f64| -> (Point, Vec2) {
+        #[expect(clippy::cast_precision_loss, reason = "some hundred knots")]
+        let (at, scale) = (t.clamp(0.0, 1.0) * last as f64, last as f64);
+        let index = whole(at.floor()).min(last - 1);
+        #[expect(clippy::cast_precision_loss, reason = "some hundred knots")]
+        let u = at - index as f64;
+        let (p, q) = (knots[index].to_vec2(), knots[index + 1].to_vec2());
+        let (m, n) = (slope(index), slope(index + 1));
+        let (u2, u3) = (u * u, u * u * u);
+        let place = (2.0 * u3 - 3.0 * u2 + 1.0) * p
+            + (u3 - 2.0 * u2 + u) * m
+            + (3.0 * u2 - 2.0 * u3) * q
+            + (u3 - u2) * n;
+        let speed =
+            (6.0 * u2 - 6.0 * u) * (p - q) + (3.0 * u2 - 4.0 * u + 1.0) * m + (3.0 * u2 - 2.0 * u) * n;
+        (place.to_point(), scale * speed)
+    };
+    Curve::new(fit_curve(sample, (FIT_PX * pixel_mm).max(FIT_MM))).ok()
+}
+
+/// Points along a stretch, each the average of its surroundings, at about equal distances; at the ends the line that
+/// lies closest to the first and last points says where it begins and ends.
+fn knots(points: &[Point], pixel_mm: f64) -> Vec<Point> {
+    let in_points = |mm: f64| whole(mm / (STEP_PX * pixel_mm)).max(1);
+    let count = points.len();
+    let number = (count / in_points(KNOT_MM)).max(2);
+    let reach = in_points(AROUND_MM);
+    let end = (2 * reach).clamp(2, count);
+    let mut knots: Vec<Point> = (1..number)
+        .map(|knot| {
+            let index = knot * (count - 1) / number;
+            let reach = reach.min(index).min(count - 1 - index);
+            let around = &points[index - reach..=index + reach];
+            #[expect(clippy::cast_precision_loss, reason = "a handful of points")]
+            let of = around.len() as f64;
+            (around.iter().fold(Vec2::ZERO, |sum, point| sum + point.to_vec2()) / of).to_point()
+        })
+        .collect();
+    knots.insert(0, straight(&points[..end]).p0);
+    knots.push(straight(&points[count - end..]).p1);
+    knots
+}
+
+/// The line that lies closest to points in the sense of least squares, from the first to the last.
+fn straight(points: &[Point]) -> Line {
+    #[expect(clippy::cast_precision_loss, reason = "points on a page")]
+    let count = points.len() as f64;
+    let middle = points.iter().fold(Vec2::ZERO, |sum, point| sum + point.to_vec2()) / count;
+    let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
+    for point in points {
+        let off = point.to_vec2() - middle;
+        xx += off.x * off.x;
+        xy += off.x * off.y;
+        yy += off.y * off.y;
+    }
+    let along = Vec2::from_angle(0.5 * (2.0 * xy).atan2(xx - yy));
+    let on = |point: Point| (middle + along.dot(point.to_vec2() - middle) * along).to_point();
+    let (first, last) =
+        (points.first().copied().unwrap_or_default(), points.last().copied().unwrap_or_default());
+    Line::new(on(first), on(last))
+}
