@@ -6,6 +6,7 @@
 mod board;
 mod card;
 mod findings;
+mod intake;
 mod keyboard;
 mod looks;
 mod projector;
@@ -19,6 +20,7 @@ mod windows;
 
 pub use board::{BoardMemory, BoardRequest, Held};
 pub use card::FitMemory;
+pub use intake::Intake;
 pub use looks::{Look, Looks};
 pub use projector::{Projector, ScreenName};
 pub use session::{DeskView, Session, Stop, Wish};
@@ -35,6 +37,34 @@ fn copy_path() -> PathBuf {
     PathBuf::from("garden-coat.garment.ron")
 }
 
+/// How often a reading that is going on is asked how far it is.
+const LOOK_AGAIN: std::time::Duration = std::time::Duration::from_millis(100);
+
+/// Drawings that are dropped on the window, and the one that is being read.
+fn take_in_drawings(ui: &Ui, session: &mut Session, stop: &mut Stop, wishes: &mut Vec<Wish>) {
+    let dropped: Vec<PathBuf> = ui.input(|input| {
+        input
+            .raw
+            .dropped_files
+            .iter()
+            .map(|file| file.path().to_path_buf())
+            .filter(|path| !path.as_os_str().is_empty())
+            .collect()
+    });
+    if !dropped.is_empty() {
+        *stop = Stop::Pattern;
+        wishes.push(Wish::OpenDrawing(dropped));
+    }
+    if let Some(intake) = &mut session.desk.intake {
+        if intake.look() {
+            session.desk.looks.fit(Stop::Pattern);
+        }
+        if intake.doing().is_some() {
+            ui.ctx().request_repaint_after(LOOK_AGAIN);
+        }
+    }
+}
+
 /// The whole desk. `board` is the texture that holds the board's picture; what it must show is answered.
 pub fn ui(
     ui: &mut Ui,
@@ -48,6 +78,7 @@ pub fn ui(
     let card_width = (0.27 * whole.x).clamp(316.0, 400.0);
     let foot_height = (0.17 * whole.y).clamp(84.0, 150.0);
     let mut stop = session.desk.stop;
+    take_in_drawings(ui, session, &mut stop, wishes);
     Panel::left("way").exact_size(way_width).show(ui, |ui| way::ui(ui, session, wishes, &mut stop));
     Panel::bottom("findings")
         .exact_size(foot_height)

@@ -1,10 +1,11 @@
 //! What is open, and what both windows do to it.
 
-use super::{Held, Projector, ScreenName};
+use super::{Held, Intake, Projector, ScreenName};
 use crate::document::DocumentError;
 use crate::finding::{Finding, Severity, Subject};
 use crate::floor::{Action, FloorView};
 use crate::garment::{Command, CutState, Found, GestureId, OpenGarment, SaveAsError};
+use crate::import::{Correction, Options};
 use crate::pattern::SizeId;
 use std::path::{Path, PathBuf};
 
@@ -67,8 +68,26 @@ pub struct DeskView {
     pub typing: super::Typing,
     /// How the board is looked at, by stop.
     pub looks: super::Looks,
+    /// The drawing that is becoming a pattern at the stop Pattern.
+    pub intake: Option<Intake>,
     /// The board's scene, kept while nothing that it shows changes.
     pub board: super::BoardMemory,
+}
+
+impl DeskView {
+    fn new() -> Self {
+        Self {
+            stop: Stop::Alter,
+            piece: 0,
+            held: None,
+            fit: super::FitMemory::default(),
+            size: None,
+            typing: super::Typing::default(),
+            looks: super::Looks::default(),
+            intake: None,
+            board: super::BoardMemory::default(),
+        }
+    }
 }
 
 /// Something the desk asks for.
@@ -80,6 +99,20 @@ pub enum Wish {
     Act(Action),
     /// Save under a new name.
     SaveAs(PathBuf),
+    /// Read drawings.
+    OpenDrawing(Vec<PathBuf>),
+    /// Read them again, otherwise.
+    ReadAgain(Box<Options>),
+    /// End the reading that is going on.
+    StopReading,
+    /// Put something right on the drawing.
+    Correct(Box<Correction>),
+    /// Take back what was put right last.
+    TakeBack,
+    /// Make a garment of its pieces.
+    TakePieces,
+    /// Put the drawing away.
+    CloseDrawing,
     /// Put the floor window on a screen, or make it an ordinary window.
     ShowFloorOn(Option<ScreenName>),
 }
@@ -125,16 +158,7 @@ impl Session {
     /// Begins with a garment, at the stop where the job stands.
     #[must_use]
     pub fn new(open: OpenGarment) -> Self {
-        let desk = DeskView {
-            stop: Stop::Alter,
-            piece: 0,
-            held: None,
-            fit: super::FitMemory::default(),
-            size: None,
-            typing: super::Typing::default(),
-            looks: super::Looks::default(),
-            board: super::BoardMemory::default(),
-        };
+        let desk = DeskView::new();
         let floor = FloorView::default();
         Self {
             open,
@@ -200,6 +224,13 @@ impl Session {
             Wish::Do(command, gesture) => self.perform(command, *gesture),
             Wish::Act(action) => self.act(*action),
             Wish::SaveAs(path) => self.save_as(path).map_err(|error| error.to_string()),
+            Wish::OpenDrawing(_)
+            | Wish::ReadAgain(_)
+            | Wish::StopReading
+            | Wish::Correct(_)
+            | Wish::TakeBack
+            | Wish::TakePieces
+            | Wish::CloseDrawing => self.drawing_wish(wish),
             // The windows' owner does this one.
             Wish::ShowFloorOn(_) => Ok(()),
         };
@@ -208,6 +239,52 @@ impl Session {
         }
         self.warned_of_loss = false;
         self.complaint = done.err();
+    }
+
+    fn drawing_wish(&mut self, wish: &Wish) -> Result<(), String> {
+        if let Wish::OpenDrawing(paths) = wish {
+            self.desk.intake = Some(Intake::open(paths.clone()));
+            self.desk.looks.fit(Stop::Pattern);
+            return Ok(());
+        }
+        let Some(intake) = &mut self.desk.intake else {
+            return Err("there is no drawing; open one at the stop Pattern".to_owned());
+        };
+        match wish {
+            Wish::ReadAgain(options) => intake.read_with(options.as_ref().clone()),
+            Wish::StopReading => intake.stop(),
+            Wish::Correct(correction) => {
+                return intake.correct(correction.as_ref().clone()).map_err(|error| error.to_string());
+            }
+            Wish::TakeBack => return intake.take_back().map_err(|error| error.to_string()),
+            Wish::TakePieces => return self.take_pieces(),
+            _ => {
+                intake.stop();
+                self.desk.intake = None;
+                self.desk.looks.fit(Stop::Pattern);
+            }
+        }
+        Ok(())
+    }
+
+    /// Opens a garment with the pieces of the drawing, once what is open is safe.
+    fn take_pieces(&mut self) -> Result<(), String> {
+        let unsaved = self.open.revision() > 0 && !self.open.is_saved();
+        if unsaved {
+            if self.open.path().is_none() {
+                return Err("the garment that is open is in no file; keep a copy of it first".to_owned());
+            }
+            self.save().map_err(|error| error.to_string())?;
+        }
+        let Some(intake) = &self.desk.intake else { return Ok(()) };
+        let aims = self.open.garment().aims.clone();
+        self.open = intake.take_pieces(aims)?;
+        let stop = self.desk.stop;
+        self.desk = DeskView { stop, ..DeskView::new() };
+        self.floor.only = None;
+        self.floor.pointed = None;
+        self.saved_at = Some(jiff::Zoned::now());
+        Ok(())
     }
 
     fn act(&mut self, action: Action) -> Result<(), String> {

@@ -6,6 +6,7 @@
 mod aiming;
 mod altering;
 mod cutting;
+mod drawing;
 mod findings;
 mod holding;
 mod seat;

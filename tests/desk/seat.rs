@@ -18,6 +18,9 @@ pub(crate) struct Kept {
 /// A seat at the desk.
 pub(crate) struct Seat(Harness<'static, Kept>);
 
+/// How wide the lines of the sheets in these tests reach, in mm.
+const SHEET_MM: f64 = 160.0;
+
 /// The room that the harness leaves around what it shows, in points.
 const MARGIN: f32 = 8.0;
 
@@ -149,6 +152,21 @@ impl Seat {
         let scale = self.0.ctx.pixels_per_point();
         let corner = self.find(Role::Image, "board").rect().min;
         corner + Vec2::new(seen.x as f32, seen.y as f32) / scale
+    }
+
+    /// Draws once more.
+    pub(crate) fn frame(&mut self) {
+        self.0.run();
+    }
+
+    /// The place in the window at which a place of the sheet or piece, in mm, is seen: the board's unit may be larger.
+    pub(crate) fn on_sheet(&self, (x, y): (f64, f64)) -> Pos2 {
+        // The sheet's own lines are the first item; its width on the board tells the unit.
+        let scene = &self.board().scene;
+        let chalkbeam::scene::Shape::Stroke(lines) = &scene.items[0].shape else { panic!("no sheet") };
+        let bounds = kurbo::Shape::bounding_box(lines);
+        let unit = SHEET_MM / bounds.width();
+        self.on_board((x / unit, y / unit))
     }
 
     pub(crate) fn click_at(&mut self, at: Pos2) {

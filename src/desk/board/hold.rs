@@ -98,8 +98,13 @@ pub(super) fn take(
     if response.clicked()
         && let Some(pos) = response.interact_pointer_pos()
     {
-        let held = held_at(session, place_at(look, pos), reach(MARK_REACH), reach(LINE_REACH));
-        select(session, held);
+        match &mut session.desk.intake {
+            Some(intake) if session.desk.stop == Stop::Pattern => intake.point_to(place_at(look, pos)),
+            _ => {
+                let held = held_at(session, place_at(look, pos), reach(MARK_REACH), reach(LINE_REACH));
+                select(session, held);
+            }
+        }
     }
     let memory = response.id.with("drag");
     if response.drag_started()

@@ -8,6 +8,7 @@
 //! size on the screen.
 
 mod amount;
+mod drawing;
 mod hold;
 mod scenes;
 

@@ -1,8 +1,8 @@
 //! What the board shows at each stop.
 
-use super::Held;
+use super::{Held, drawing};
 use crate::alter::{Allowances, cutting_line};
-use crate::desk::{Session, Stop};
+use crate::desk::{Intake, Session, Stop};
 use crate::floor::{FloorView, floor_scene};
 use crate::geometry::{BezPath, Rect};
 use crate::pattern::{ClothKind, Piece, SizeId};
@@ -22,6 +22,7 @@ pub(super) struct Shown {
     held: Option<Held>,
     floor: FloorView,
     unit_mm: f64,
+    drawing: Option<u64>,
 }
 
 impl Shown {
@@ -34,6 +35,7 @@ impl Shown {
             held: session.desk.held.clone(),
             floor: session.floor.clone(),
             unit_mm,
+            drawing: session.desk.intake.as_ref().map(Intake::number),
         }
     }
 }
@@ -43,7 +45,10 @@ pub(super) fn scene_of(session: &Session, unit_mm: f64) -> Scene {
     let open = &session.open;
     let show = board_show(unit_mm);
     match session.desk.stop {
-        Stop::Pattern => printed_scene(session, &show),
+        Stop::Pattern => match &session.desk.intake {
+            Some(intake) => drawing::scene_of(intake, unit_mm, &show),
+            None => printed_scene(session, &show),
+        },
         Stop::Body | Stop::Alter => {
             let Some(piece) = open.evaluated().pieces.get(session.desk.piece) else {
                 return Scene::default();
@@ -175,7 +180,10 @@ pub(super) fn bounds_of(session: &Session) -> Rect {
             Rect::new(0.0, 0.0, f64::from(width), f64::from(height))
         }),
         Stop::Cloth | Stop::Lay => cloth.unwrap_or(anywhere),
-        Stop::Pattern => printed(session).map_or(anywhere, Piece::bounding_box),
+        Stop::Pattern => match &session.desk.intake {
+            Some(intake) => intake.extent().unwrap_or(anywhere),
+            None => printed(session).map_or(anywhere, Piece::bounding_box),
+        },
         Stop::Body | Stop::Alter => {
             let piece = open.evaluated().pieces.get(session.desk.piece);
             piece.map_or(anywhere, |piece| {
@@ -205,6 +213,7 @@ pub(super) fn missing(session: &Session) -> Option<String> {
         Stop::Cut if open.plan().lay.is_empty() => {
             Some("Nothing is laid yet, so there is nothing to cut: see the stop Lay.".to_owned())
         }
+        Stop::Pattern if session.desk.intake.is_some() => None,
         _ if open.evaluated().pieces.is_empty() => Some("The pattern has no pieces in this size.".to_owned()),
         _ => None,
     }
@@ -218,6 +227,9 @@ pub(super) const fn caption(session: &Session) -> &'static str {
         Stop::Cut => "Drag a piece to move the whole lay under the light.",
         Stop::Body | Stop::Alter => {
             "Faint: before. Numbers: changed edges. Click a line for its facts; drag the hem or a lengthen/shorten line."
+        }
+        Stop::Pattern if session.desk.intake.is_some() => {
+            "Click a line, a corner or a piece, then say on the right what it is. Drag to move."
         }
         Stop::Pattern | Stop::Cloth | Stop::Sheet => "Drag to move.",
     }

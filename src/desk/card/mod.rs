@@ -5,6 +5,7 @@ mod alter;
 mod body;
 mod cloth;
 mod cut;
+mod drawing;
 mod edge;
 mod lay;
 mod offers;
@@ -24,6 +25,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     ui.add_space(4.0);
     ScrollArea::vertical().id_salt(session.desk.stop.words()).auto_shrink([false, false]).show(ui, |ui| {
         match session.desk.stop {
+            Stop::Pattern if session.desk.intake.is_some() => drawing::ui(ui, session, wishes),
             Stop::Pattern => pattern::ui(ui, session, wishes),
             Stop::Body => body::ui(ui, session, wishes),
             Stop::Alter => alter::ui(ui, session, wishes),

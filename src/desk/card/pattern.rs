@@ -1,13 +1,18 @@
 //! The card at the stop Pattern: sizes, pieces, the cutting list, the edges.
 
 use super::edge::role_words;
-use super::{choose_piece, part};
+use super::{choose_piece, drawing, part};
 use crate::desk::{Session, Wish};
 use crate::garment::Command;
 use crate::pattern::{ClothKind, Cutting, HowCut};
 use egui::{Grid, Ui};
 
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
+    the_pattern(ui, session, wishes);
+    drawing::open_one(ui, session, wishes);
+}
+
+fn the_pattern(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     let pattern = session.open.garment().pattern.clone();
     ui.label(format!("“{}”", pattern.name));
     let chosen = session.open.plan().size.clone();
