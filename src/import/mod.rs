@@ -11,14 +11,14 @@
 //! an error, never a guess.
 
 mod assemble;
-mod cut;
 pub mod corrections;
+mod cut;
 mod drawing;
 pub mod dxf;
 mod edges;
 mod error;
-pub mod pdf;
 mod mates;
+pub mod pdf;
 mod placed;
 mod progress;
 pub mod recognise;

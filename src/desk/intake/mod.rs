@@ -39,7 +39,8 @@ impl Intake {
     /// Begins to read drawings. Corrections that lie beside the first are taken up.
     #[must_use]
     pub fn open(paths: Vec<PathBuf>) -> Self {
-        let options = Options::default();
+        // A PDF file is read by this program, called again, so that a harmful one harms nothing here.
+        let options = Options { pdf_reader: std::env::current_exe().ok(), ..Options::default() };
         let work = Some(Work::begin(paths.clone(), options.clone(), true));
         Self {
             paths,
