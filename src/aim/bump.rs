@@ -14,7 +14,7 @@
 use super::homography::Homography;
 use super::least_squares::{Linear, minimise};
 use super::solution::Aim;
-use crate::geometry::Point;
+use crate::geometry::{Point, Vec2};
 use glam::{DMat3, DQuat, DVec3};
 use nalgebra::{DMatrix, DVector};
 
@@ -22,10 +22,11 @@ use nalgebra::{DMatrix, DVector};
 const THROW_COMMON: f64 = 1.4;
 /// Throw ratios that are believed of a map.
 const THROW_BELIEVED: std::ops::RangeInclusive<f64> = 0.4..=3.0;
-/// How far a bump turns a projector, 1σ, in radians.
-const TURN_SIGMA: f64 = 0.05;
+/// How far a bump turns a projector, 1σ, in radians: about a degree. Common practice has no figure; this one leaves
+/// bumps of two degrees free.
+const TURN_SIGMA: f64 = 0.015;
 /// How far it shifts it, 1σ, in mm.
-const SHIFT_SIGMA_MM: f64 = 10.0;
+const SHIFT_SIGMA_MM: f64 = 15.0;
 /// As good as not at all, in mm.
 const NO_SHIFT_MM: f64 = 1e-6;
 
@@ -78,8 +79,33 @@ impl Bump {
 
     /// The map after the bump, from marks found again: (place on the surface, pick); `None` when they can't be lit.
     pub(super) fn repaired(&self, placed: &[(Point, Point)], shift: Shift) -> Option<Homography> {
+        self.solved(placed, shift).map(|(map, ..)| map)
+    }
+
+    /// Where places of the surface are lit after the bump, and the standard deviation of that across and along, in px
+    /// of a straight lens: what the marks found again leave open within the priors.
+    pub(super) fn foreseen(
+        &self,
+        placed: &[(Point, Point)],
+        shift: Shift,
+        places: &[Point],
+    ) -> Option<Vec<(Point, Vec2)>> {
+        let (map, moved, linear) = self.solved(placed, shift)?;
+        let covariance = linear.normal().try_inverse()?;
+        let lit: Vec<Point> = places.iter().map(|&place| map.map(place)).collect::<Option<_>>()?;
+        let pairs: Vec<(Point, Point)> = places.iter().copied().zip(lit.iter().copied()).collect();
+        let rows = self.linearise(&moved, &pairs, shift)?.jacobian;
+        let sigma = |row: usize| {
+            let row = rows.row(row);
+            self.pick_sigma_px * (row * &covariance).dot(&row).max(0.0).sqrt()
+        };
+        let spread = |index: usize| Vec2::new(sigma(2 * index), sigma(2 * index + 1));
+        Some(lit.into_iter().enumerate().map(|(index, lit)| (lit, spread(index))).collect())
+    }
+
+    fn solved(&self, placed: &[(Point, Point)], shift: Shift) -> Option<(Homography, Moved, Linear)> {
         let rest = Moved { turn: DQuat::IDENTITY, shift: DVec3::ZERO };
-        let (moved, _) = minimise(
+        let (moved, linear) = minimise(
             rest,
             |moved| self.linearise(moved, placed, shift),
             |moved, step| Moved {
@@ -90,7 +116,8 @@ impl Bump {
         )?;
         let mut view = self.view;
         view.z_axis += moved.shift;
-        Homography::new(self.lens * DMat3::from_quat(moved.turn) * view, self.middle).ok()
+        let map = Homography::new(self.lens * DMat3::from_quat(moved.turn) * view, self.middle).ok()?;
+        Some((map, moved, linear))
     }
 
     /// Residuals of the marks and the priors; unknowns are three angles (radians) and a shift (mm).

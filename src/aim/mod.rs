@@ -12,7 +12,7 @@
 //! - [`ClothRise`]: the cloth's thickness, allowed for.
 //! - [`AimReport`]: its numbers, for JSON.
 //! - [`Homography`]: the map.
-//! - [`Reaim`], [`Nudger`]: aiming again after a bump.
+//! - [`Reaim`], [`FindCrosses`], [`LookAgain`]: marks and crosses sought with keys ([`Seek`], [`Nudger`]).
 //! - [`Watch`]: whether it moved; [`Proof`]: whether a tape agrees.
 //! - [`Hanging`]: what a projector will light from where it may hang.
 //! - [`Stands`], [`Cross`], [`Registration`]: a piece larger than the picture, and the cloth found again after a move.
@@ -29,6 +29,7 @@ mod crosses;
 mod dlt;
 mod error;
 mod error_map;
+mod find_crosses;
 mod first_layout;
 mod frame;
 mod homography;
@@ -51,6 +52,7 @@ mod refine;
 mod register;
 mod report;
 mod rigid;
+mod seek;
 mod solution;
 mod solve;
 mod stand_error;
@@ -61,6 +63,7 @@ mod watch;
 pub use crosses::APART_MM as CROSSES_APART_MM;
 pub use error::{AimError, Corner, Plane};
 pub use error_map::{ErrorMap, ErrorPlace};
+pub use find_crosses::FindCrosses;
 pub use homography::{Homography, HomographyError};
 pub use lens::Lens;
 pub use measured::{Measured, MeasuredMark, Tape};
@@ -75,8 +78,9 @@ pub use proof::{
 pub use reaim::Reaim;
 pub use register::{Cross, Registration, STRETCH_MM, drift_sigma_mm};
 pub use report::{AimReport, ErrorReport, MarkReport, OutlierReport, PitchReport, SuspectReport, TapeReport};
+pub use seek::Seek;
 pub use solution::{Aim, Mark, PixelPitch, TapeFit};
 pub use stand_error::StandError;
 pub use stands::{Ground, Join, OVERLAP_MM, StandPlace, Stands, positions};
 pub use suspects::Suspect;
-pub use watch::{Travel, Watch};
+pub use watch::{LookAgain, Travel, Watch};

@@ -7,13 +7,16 @@
 use crate::geometry::Vec2;
 
 /// First step for a mark of which nothing is known, in px.
-const COARSE_PX: f64 = 16.0;
-/// First step for a mark that was predicted, in px.
-const NEAR_PX: f64 = 4.0;
+const COARSE_PX: f64 = 32.0;
+/// Least first step, in px: what an eye tells.
+const NEAR_PX: f64 = 0.5;
 /// Largest step, in px.
-const MOST_PX: f64 = 32.0;
+const MOST_PX: f64 = 64.0;
 /// Finest step, in px: half of what a careful eye tells.
 const FINE_PX: f64 = 0.25;
+/// First step as part of the standard deviation of where the mark may be: between 0.4 and 0.7 the mean of the presses
+/// is flat (simulated, spreads from 1 to 100 px).
+const STEP_PART: f64 = 0.4;
 /// Presses one way after which each further one takes twice the step.
 const RUN: u32 = 3;
 
@@ -45,10 +48,16 @@ impl Nudger {
         Self::starting(COARSE_PX)
     }
 
-    /// For a mark that lies near its place already.
+    /// For a mark that lies about its place with these standard deviations across and along, in px.
     #[must_use]
-    pub const fn near() -> Self {
-        Self::starting(NEAR_PX)
+    pub fn within(sigma_px: Vec2) -> Self {
+        // Powers of two, so that halving ends on the finest step; what is no number is not known.
+        let step = |sigma: f64| {
+            let step = (STEP_PART * sigma).log2().round().exp2();
+            if step.is_nan() { COARSE_PX } else { step.clamp(NEAR_PX, MOST_PX) }
+        };
+        let axis = |sigma: f64| Axis { step_px: step(sigma), last: 0.0, run: 0 };
+        Self { across: axis(sigma_px.x), along: axis(sigma_px.y) }
     }
 
     /// How far a press moves the mark, in px; `way` is where the arrow points in the picture, and only its signs count.
@@ -97,7 +106,8 @@ mod tests {
             let count = presses(Nudger::coarse(), off, 0.4);
             let limit = if off.abs() < 40.0 { 14 } else { 30 };
             assert!(count <= limit, "{off}: {count}");
-            assert!(presses(Nudger::near(), off.min(60.0), 0.4) <= 30);
+            let near = Nudger::within(Vec2::new(6.0, 6.0));
+            assert!(presses(near, off.min(60.0), 0.4) <= 30);
         }
     }
 
@@ -105,8 +115,16 @@ mod tests {
     fn a_reversal_halves_the_step_and_a_run_doubles_it() {
         let mut nudger = Nudger::coarse();
         let steps: Vec<f64> = [1.0, -1.0, 1.0, 1.0, 1.0, 1.0].map(|way| nudger.press((way, 0.0)).x).to_vec();
-        assert_eq!(steps, [16.0, -8.0, 4.0, 4.0, 4.0, 8.0]);
-        assert_eq!(nudger.press((0.0, -1.0)), Vec2::new(0.0, -16.0), "along is kept apart");
+        assert_eq!(steps, [32.0, -16.0, 8.0, 8.0, 8.0, 16.0]);
+        assert_eq!(nudger.press((0.0, -1.0)), Vec2::new(0.0, -32.0), "along is kept apart");
         assert_eq!(nudger.press((f64::NAN, 0.0)), Vec2::ZERO);
+    }
+
+    #[test]
+    fn the_first_step_is_as_coarse_as_the_mark_is_uncertain() {
+        let mut nudger = Nudger::within(Vec2::new(20.0, 0.1));
+        assert_eq!(nudger.press((1.0, 1.0)), Vec2::new(8.0, 0.5));
+        let mut lost = Nudger::within(Vec2::new(f64::NAN, 1e9));
+        assert_eq!(lost.press((1.0, 1.0)), Vec2::new(32.0, 64.0));
     }
 }

@@ -10,6 +10,7 @@ use super::hull::{area, hull};
 use super::measured::{Measured, MeasuredMark};
 use super::nudge::Nudger;
 use super::order::extent;
+use super::seek::Seek;
 use super::solution::Aim;
 use crate::geometry::{Point, Vec2};
 
@@ -19,13 +20,10 @@ const MARKS_ENOUGH: usize = 4;
 const MARKS_PROVISIONAL: usize = 2;
 
 /// The state of an aiming again.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Reaim {
     before: Aim,
-    picks: Vec<Point>,
-    placed: Vec<bool>,
-    nudgers: Vec<Nudger>,
-    active: usize,
+    seek: Seek,
 }
 
 impl Reaim {
@@ -38,37 +36,43 @@ impl Reaim {
         if count < MARKS_ENOUGH {
             return Err(AimError::TooFewMarks { count });
         }
-        Ok(Self {
-            before: aim.clone(),
-            picks: aim.marks().iter().map(|mark| mark.picture).collect(),
-            placed: vec![false; count],
-            nudgers: vec![Nudger::coarse(); count],
-            active: 0,
-        })
+        let picks = aim.marks().iter().map(|mark| mark.picture).collect();
+        Ok(Self { before: aim.clone(), seek: Seek::of(picks, Nudger::coarse()) })
+    }
+
+    /// The marks as they are being sought.
+    #[must_use]
+    pub const fn seek(&self) -> &Seek {
+        &self.seek
+    }
+
+    /// The same, to move one.
+    pub const fn seek_mut(&mut self) -> &mut Seek {
+        &mut self.seek
+    }
+
+    /// The aim from which this began.
+    #[must_use]
+    pub const fn before(&self) -> &Aim {
+        &self.before
     }
 
     /// Where each mark is lit, in px.
     #[must_use]
     pub fn picks(&self) -> &[Point] {
-        &self.picks
+        self.seek.picks()
     }
 
     /// Number of the mark that keys move, from 0.
     #[must_use]
     pub const fn active(&self) -> usize {
-        self.active
+        self.seek.active()
     }
 
-    /// Whether a mark is said to be on its cross.
-    #[must_use]
-    pub fn is_placed(&self, mark: usize) -> bool {
-        self.placed.get(mark).copied().unwrap_or(false)
-    }
-
-    /// How many marks are.
+    /// How many marks are said to be on their crosses.
     #[must_use]
     pub fn count_placed(&self) -> usize {
-        self.placed.iter().filter(|placed| **placed).count()
+        self.seek.count_placed()
     }
 
     /// Makes a mark the active one; a placed mark may be moved again.
@@ -76,46 +80,36 @@ impl Reaim {
     /// # Errors
     /// [`AimError::UnknownMark`].
     pub fn choose(&mut self, mark: usize) -> Result<(), AimError> {
-        let count = self.picks.len();
-        if mark >= count {
-            return Err(AimError::UnknownMark { mark, count });
-        }
-        self.active = mark;
-        Ok(())
+        self.seek.choose(mark)
     }
 
     /// An arrow key: moves the active mark one step; `way` is where the arrow points in the picture.
     pub fn press(&mut self, way: (f64, f64)) {
-        let step = self.nudgers[self.active].press(way);
-        self.picks[self.active] += step;
+        self.seek.press(way);
     }
 
     /// The mouse: brings the active mark to a place of the picture (px) and places it.
     pub fn drag(&mut self, to: Point) {
         if to.is_finite() {
-            self.picks[self.active] = to;
+            self.seek.put(to);
             self.place();
         }
     }
 
-    /// The active mark is on its cross: the others are predicted, and the one furthest from those placed is next.
+    /// The active mark is on its cross: the others are predicted, and the one furthest from those placed is next. When
+    /// all are placed, Tab goes round.
     pub fn place(&mut self) {
-        self.placed[self.active] = true;
-        if self.placed.iter().all(|placed| *placed) {
+        self.seek.place();
+        if self.seek.all_placed() {
+            self.seek.go_on();
             return;
         }
         if let Some(predicted) = self.predicted() {
-            for (mark, place) in predicted.into_iter().enumerate() {
-                if !self.placed[mark] {
-                    self.picks[mark] = place;
-                }
-            }
+            self.seek.foresee(predicted);
         }
-        let near = self.count_placed() >= MARKS_PROVISIONAL;
-        let next = self.widest_next();
-        if let Some(next) = next {
-            self.active = next;
-            self.nudgers[next] = if near { Nudger::near() } else { Nudger::coarse() };
+        if let Some(next) = self.widest_next() {
+            // It is one of the marks.
+            drop(self.seek.choose(next));
         }
     }
 
@@ -125,31 +119,29 @@ impl Reaim {
         let placed: Vec<Point> = self.found().iter().map(|(_, pick)| *pick).collect();
         let span = |mark: &usize| {
             let mut points = placed.clone();
-            points.push(self.picks[*mark]);
+            points.push(self.picks()[*mark]);
             area(&hull(&points)).max(extent(&points))
         };
-        (0..self.picks.len()).filter(|&mark| !self.placed[mark]).max_by(|a, b| span(a).total_cmp(&span(b)))
+        (0..self.picks().len()).filter(|&mark| !self.seek.is_placed(mark)).max_by(|a, b| span(a).total_cmp(&span(b)))
     }
 
-    /// Where the placed marks say that all of them are, in px.
-    fn predicted(&self) -> Option<Vec<Point>> {
+    /// Where the placed marks say that all of them are, and how sure that is across and along, in px.
+    fn predicted(&self) -> Option<Vec<(Point, Vec2)>> {
+        let places: Vec<Point> = self.before.marks().iter().map(|mark| mark.surface).collect();
         let full = (self.count_placed() >= MARKS_ENOUGH).then(|| self.aim().ok()).flatten();
-        let map = match full {
-            Some(aim) => aim.picture_from_surface(),
-            None => Bump::of(&self.before).repaired(&self.found(), Shift::Small)?,
-        };
+        if let Some(aim) = full {
+            let sigma = Vec2::new(1.0, 1.0) * aim.pick_sigma_px();
+            return places.into_iter().map(|place| Some((aim.picture_of(place)?, sigma))).collect();
+        }
+        let foreseen = Bump::of(&self.before).foreseen(&self.found(), Shift::Small, &places)?;
         let bend = |ideal| self.before.lens().map_or(ideal, |lens| lens.distort(ideal));
-        let places = self.before.marks().iter().map(|mark| map.map(mark.surface).map(bend));
-        places.collect()
+        Some(foreseen.into_iter().map(|(lit, sigma)| (bend(lit), sigma)).collect())
     }
 
     /// The placed marks: place on the surface, and pick as a straight lens would have it.
     fn found(&self) -> Vec<(Point, Point)> {
-        let marks = self.before.marks().iter().zip(&self.picks).zip(&self.placed);
-        marks
-            .filter(|(_, placed)| **placed)
-            .map(|((mark, pick), _)| (mark.surface, self.before.straightened(*pick)))
-            .collect()
+        let found = self.seek.placed().map(|mark| (self.before.marks()[mark].surface, self.picks()[mark]));
+        found.map(|(place, pick)| (place, self.before.straightened(pick))).collect()
     }
 
     /// The measurement as it stands: placed marks with their picks, the others marked as predicted by a turn of the
@@ -162,9 +154,9 @@ impl Reaim {
         for (index, (mark, before)) in marks.enumerate() {
             let guess = turned.and_then(|map| map.map(before.surface));
             let guess = guess.map(|ideal| self.before.lens().map_or(ideal, |lens| lens.distort(ideal)));
-            let placed = self.placed[index];
+            let placed = self.seek.is_placed(index);
             *mark = MeasuredMark {
-                picture: if placed { self.picks[index] } else { guess.unwrap_or(self.picks[index]) }.into(),
+                picture: if placed { self.picks()[index] } else { guess.unwrap_or(self.picks()[index]) }.into(),
                 is_predicted: !placed,
                 ..*mark
             };
@@ -188,6 +180,6 @@ impl Reaim {
     /// How far a mark was moved from where the aim had it, in px.
     #[must_use]
     pub fn travel(&self, mark: usize) -> Option<Vec2> {
-        Some(*self.picks.get(mark)? - self.before.marks().get(mark)?.picture)
+        Some(*self.picks().get(mark)? - self.before.marks().get(mark)?.picture)
     }
 }

@@ -157,8 +157,22 @@ impl Aim {
         Ok(Measured { cloth: self.cloth(), ..Measured::new(self.picture_size(), marks, Vec::new()) })
     }
 
+    /// Where a place on the top of the cloth, as it lies on the surface (mm), is lit in the picture (px), lens and all;
+    /// `None` behind the horizon.
+    #[must_use]
+    pub fn picture_of_cloth(&self, place: Point) -> Option<Point> {
+        let ideal = self.picture_from_cloth().map(place)?;
+        Some(self.lens().map_or(ideal, |lens| lens.distort(ideal)))
+    }
+
+    /// The place on the top of the cloth, as it lies on the surface (mm), that a place of the picture (px) lights.
+    #[must_use]
+    pub fn cloth_of(&self, picture: Point) -> Option<Point> {
+        self.top_of_cloth(picture).map(|(place, _)| place)
+    }
+
     /// The place on the top of the cloth that a pick (px) lights, and the standard deviation of a pick there in mm.
-    fn top_of_cloth(&self, pick: Point) -> Option<(Point, f64)> {
+    pub(super) fn top_of_cloth(&self, pick: Point) -> Option<(Point, f64)> {
         let pick = self.straightened(pick);
         let map = self.picture_from_cloth();
         let back = map.matrix().inverse();

@@ -5,6 +5,8 @@
 //! three times that (2.1 px for half a px) chance speaks up once in fifty looks.
 
 use super::error::AimError;
+use super::nudge::Nudger;
+use super::seek::Seek;
 use super::solution::Aim;
 use crate::geometry::{Point, Vec2};
 use std::fmt;
@@ -110,5 +112,57 @@ impl Aim {
         }
         let chance = SIGMAS * std::f64::consts::SQRT_2 * self.pick_sigma_px();
         Ok(Watch { travels, tolerance_px: tolerance_px.unwrap_or(chance) })
+    }
+}
+
+/// Two marks being looked at again, to see whether the projector moved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LookAgain {
+    aim: Aim,
+    marks: [usize; 2],
+    seek: Seek,
+}
+
+impl LookAgain {
+    /// Begins with the two marks lit where the aim has them; `None` for an aim with fewer than two marks.
+    #[must_use]
+    pub fn at(aim: &Aim) -> Option<Self> {
+        let marks = aim.check_marks()?;
+        let picks = marks.map(|mark| aim.marks()[mark].picture).to_vec();
+        // Most often nothing moved, and when it did, by some px.
+        let seek = Seek::of(picks, Nudger::within(Vec2::new(4.0, 4.0)));
+        Some(Self { aim: aim.clone(), marks, seek })
+    }
+
+    /// Numbers of the two marks in the aim, from 0.
+    #[must_use]
+    pub const fn marks(&self) -> [usize; 2] {
+        self.marks
+    }
+
+    /// Where their light is now.
+    #[must_use]
+    pub const fn seek(&self) -> &Seek {
+        &self.seek
+    }
+
+    /// The same, to move one.
+    pub const fn seek_mut(&mut self) -> &mut Seek {
+        &mut self.seek
+    }
+
+    /// The active mark's light is on its cross; the other is next.
+    pub fn place(&mut self) {
+        self.seek.place();
+        self.seek.go_on();
+    }
+
+    /// What the two say, a mark that was not touched counting as on its cross.
+    ///
+    /// # Errors
+    /// As [`Aim::moved`].
+    pub fn watch(&self, tolerance_px: Option<f64>) -> Result<Watch, AimError> {
+        let picks = [0, 1].map(|index| (self.marks[index], self.seek.picks()[index]));
+        self.aim.moved(&picks, tolerance_px)
     }
 }
