@@ -122,7 +122,9 @@ impl Reaim {
             points.push(self.picks()[*mark]);
             area(&hull(&points)).max(extent(&points))
         };
-        (0..self.picks().len()).filter(|&mark| !self.seek.is_placed(mark)).max_by(|a, b| span(a).total_cmp(&span(b)))
+        (0..self.picks().len())
+            .filter(|&mark| !self.seek.is_placed(mark))
+            .max_by(|a, b| span(a).total_cmp(&span(b)))
     }
 
     /// Where the placed marks say that all of them are, and how sure that is across and along, in px.
@@ -156,7 +158,8 @@ impl Reaim {
             let guess = guess.map(|ideal| self.before.lens().map_or(ideal, |lens| lens.distort(ideal)));
             let placed = self.seek.is_placed(index);
             *mark = MeasuredMark {
-                picture: if placed { self.picks()[index] } else { guess.unwrap_or(self.picks()[index]) }.into(),
+                picture: if placed { self.picks()[index] } else { guess.unwrap_or(self.picks()[index]) }
+                    .into(),
                 is_predicted: !placed,
                 ..*mark
             };

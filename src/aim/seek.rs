@@ -19,13 +19,7 @@ impl Seek {
     /// Begins with marks lit at these places; the first is active. `nudger` is how keys move them at first.
     pub(super) fn of(picks: Vec<Point>, nudger: Nudger) -> Self {
         let count = picks.len();
-        Self {
-            picks,
-            placed: vec![false; count],
-            nudgers: vec![nudger; count],
-            active: 0,
-            is_touched: false,
-        }
+        Self { picks, placed: vec![false; count], nudgers: vec![nudger; count], active: 0, is_touched: false }
     }
 
     /// Where each mark is lit, in px.

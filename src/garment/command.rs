@@ -1,6 +1,7 @@
 //! What a person can do to a garment. Windows and terminal speak these and nothing else.
 
-use super::{CutState, Plan, Stand};
+use super::{CutState, Mount, Plan, Stand, StandWork};
+use crate::aim::Measured;
 use crate::alter::{Alteration, AlterationId, Record};
 use crate::body::BodyMeasurement;
 use crate::cloth::Cloth;
@@ -69,6 +70,22 @@ pub enum Command {
         /// Width and height of the projector's picture.
         picture_size: (u32, u32),
     },
+    /// Put a whole measurement in the place of what was measured for the aim in use: aimed again, one mark more, a
+    /// cloth's thickness. One step of undo.
+    TakeAim(Box<Measured>),
+    /// Write down what a tape reads on a bar of the proof (0 across, 1 along, 2 on the diagonal), or strike it out.
+    ReadBar {
+        /// Which bar.
+        bar: usize,
+        /// The reading.
+        reading: Option<Length>,
+    },
+    /// Set how far 500 mm of light may be off.
+    SetProofTolerance(Length),
+    /// Say how the picture is turned before it is lit.
+    SetMount(Mount),
+    /// Begin to cut in stands, go on to the next, or leave off. Outside undo: cloth was moved.
+    SetStands(Option<Box<StandWork>>),
     /// Use another of the garment's aims.
     ChooseAim(String),
     /// Tick a copy as cut or marked, or take the tick back.
@@ -172,6 +189,11 @@ impl Plan {
             | Command::ReadTape { .. }
             | Command::BeginAim { .. }
             | Command::ChooseAim(_)
+            | Command::TakeAim(_)
+            | Command::ReadBar { .. }
+            | Command::SetProofTolerance(_)
+            | Command::SetMount(_)
+            | Command::SetStands(_)
             | Command::SetProgress(..)
             | Command::Undo
             | Command::Redo => return None,

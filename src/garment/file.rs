@@ -1,6 +1,6 @@
 //! A garment as a file.
 
-use super::{NamedAim, Plan, Progress, Stand};
+use super::{NamedAim, Plan, Progress, Stand, StandWork};
 use crate::alter::Alteration;
 use crate::body::Wearer;
 use crate::cloth::Cloth;
@@ -29,6 +29,8 @@ pub struct Garment {
     pub aims: Vec<NamedAim>,
     /// What has been cut.
     pub progress: Vec<Progress>,
+    /// The stands that are being cut in, if any.
+    pub stands: Option<StandWork>,
 }
 
 /// Why a garment could not be read.
@@ -90,6 +92,8 @@ struct GarmentFile {
     aims: Vec<NamedAim>,
     #[serde(default)]
     progress: Vec<Progress>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    stands: Option<StandWork>,
 }
 
 fn is_default(rules: &LayRules) -> bool {
@@ -137,7 +141,9 @@ impl Garment {
             lay_rules: file.lay_rules,
             stand: file.stand,
         };
-        if let Some(what) = plan.nonsense() {
+        let strange = file.aims.iter().find_map(NamedAim::nonsense);
+        let strange = strange.or_else(|| file.stands.as_ref()?.nonsense());
+        if let Some(what) = plan.nonsense().or(strange) {
             return Err(GarmentError::Absurd { garment: path.to_owned(), what });
         }
         Ok(Self {
@@ -147,6 +153,7 @@ impl Garment {
             plan: Arc::new(plan),
             aims: file.aims,
             progress: file.progress,
+            stands: file.stands,
         })
     }
 
@@ -170,6 +177,7 @@ impl Garment {
             stand: plan.stand,
             aims: self.aims.clone(),
             progress: self.progress.clone(),
+            stands: self.stands.clone(),
         };
         document::to_text(&file, path)
     }

@@ -8,6 +8,7 @@
 //!
 //! One change goes one way: command → garment → what depends on it → scene → light.
 
+mod aiming;
 mod aims;
 mod checks;
 mod command;
@@ -21,8 +22,9 @@ mod open;
 mod piece_state;
 mod plan;
 mod progress;
+mod stands;
 
-pub use aims::{AimAttempt, NamedAim};
+pub use aims::{AimAttempt, Mount, NamedAim, ProofSheet};
 pub use command::{Command, CommandError};
 pub use evaluate::{Evaluated, EvaluatedPiece};
 pub use file::{Garment, GarmentError};
@@ -33,3 +35,4 @@ pub use open::{OpenGarment, SaveAsError};
 pub use piece_state::{PieceState, piece_state};
 pub use plan::{Plan, Stand};
 pub use progress::{CutState, Progress};
+pub use stands::{Moved, OneStand, StandWork, StandWorkError};

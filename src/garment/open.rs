@@ -1,13 +1,12 @@
 //! A garment being worked on.
 
-use super::history::History;
+use super::history::{History, Step};
 use super::{
-    AimAttempt, Command, CommandError, CutState, Evaluated, Found, Garment, GestureId, NamedAim, Plan,
-    Progress,
+    AimAttempt, Command, CommandError, CutState, Evaluated, Found, Garment, GestureId, Mount, NamedAim, Plan,
+    Progress, Stand, StandWork,
 };
-use crate::aim::{Aim, Measured, MeasuredMark, Tape};
+use crate::aim::Measured;
 use crate::document::DocumentError;
-use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
 use crate::pattern::{Pattern, PatternFileError, PieceId};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -16,10 +15,10 @@ use std::sync::atomic::{AtomicU64, Ordering};
 /// A garment being worked on: the document, what follows from it, its undo and its file.
 #[derive(Debug, Clone)]
 pub struct OpenGarment {
-    garment: Garment,
+    pub(super) garment: Garment,
     evaluated: Evaluated,
-    aim: AimAttempt,
-    history: History,
+    pub(super) aim: AimAttempt,
+    pub(super) history: History,
     path: Option<PathBuf>,
     saved: bool,
     /// Counts changes, so that a view can tell whether what it drew still holds.
@@ -73,7 +72,9 @@ impl OpenGarment {
     /// Everything that the checks have to say, gravest first.
     #[must_use]
     pub fn findings(&self) -> Vec<Found> {
-        let mut findings: Vec<Found> = self.aim.finding().into_iter().map(Found::from).collect();
+        let sheet = self.garment.aims.first().and_then(|aim| aim.proof.as_ref());
+        let of_aim = self.aim.finding().into_iter().chain(self.aim.remarks(sheet));
+        let mut findings: Vec<Found> = of_aim.map(Found::from).collect();
         findings.extend_from_slice(&self.evaluated.findings);
         findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
         findings
@@ -89,6 +90,24 @@ impl OpenGarment {
     #[must_use]
     pub fn measured(&self) -> Option<&Measured> {
         self.garment.aims.first().map(|aim| &aim.measured)
+    }
+
+    /// How the cloth lies under the light now: as its crosses say while it is cut in stands, else as planned.
+    #[must_use]
+    pub fn stand(&self) -> Stand {
+        self.garment.stands.as_ref().map_or(self.plan().stand, StandWork::stand)
+    }
+
+    /// The stands that are being cut in.
+    #[must_use]
+    pub const fn stands(&self) -> Option<&StandWork> {
+        self.garment.stands.as_ref()
+    }
+
+    /// How the picture is turned before it is lit.
+    #[must_use]
+    pub fn mount(&self) -> Mount {
+        self.garment.aims.first().map_or(Mount::PLAIN, |aim| aim.mount)
     }
 
     /// How far a copy has come; `None` when it is not cut.
@@ -145,6 +164,11 @@ impl OpenGarment {
         {
             return Err(CommandError::UnknownSize(size.clone()));
         }
+        if matches!(command, Command::SetStand(_)) && self.garment.stands.is_some() {
+            let what =
+                "the cloth is being cut in stands, and lies where its crosses say; leave the stands first";
+            return Err(CommandError::Nonsense(what.to_owned()));
+        }
         if let Some(after) = self.garment.plan.after(command) {
             let after = after?;
             if after == *self.garment.plan {
@@ -154,38 +178,20 @@ impl OpenGarment {
                 return Err(CommandError::Nonsense(what));
             }
             let before = std::mem::replace(&mut self.garment.plan, Arc::new(after));
-            self.history.keep(before, gesture);
+            self.history.keep(Step::Plan(before), gesture);
             self.plan_changed();
             return Ok(());
         }
         match command {
             Command::Undo => {
-                let present = Arc::clone(&self.garment.plan);
-                self.garment.plan = self.history.undo(present).ok_or(CommandError::NothingToUndo)?;
-                self.plan_changed();
+                let (plan, aims) = (&self.garment.plan, &self.garment.aims);
+                let step = self.history.undo(|step| present(step, plan, aims));
+                self.go_to(step.ok_or(CommandError::NothingToUndo)?);
             }
             Command::Redo => {
-                let present = Arc::clone(&self.garment.plan);
-                self.garment.plan = self.history.redo(present).ok_or(CommandError::NothingToRedo)?;
-                self.plan_changed();
-            }
-            Command::NudgeMark { mark, by_px } => {
-                let pick = self.pick(*mark)?;
-                self.move_pick(*mark, (pick.0 + by_px.0, pick.1 + by_px.1))?;
-            }
-            Command::PlaceMark { mark, at_px } => {
-                self.pick(*mark)?;
-                self.move_pick(*mark, (at_px.x, at_px.y))?;
-            }
-            Command::ReadTape { from, to, reading } => self.read_tape(*from, *to, reading.mm())?,
-            Command::BeginAim { name, picture_size } => self.begin_aim(name, *picture_size),
-            Command::ChooseAim(name) => {
-                let place = self.garment.aims.iter().position(|aim| &aim.name == name);
-                let place = place.ok_or_else(|| CommandError::UnknownAim(name.clone()))?;
-                let chosen = self.garment.aims.remove(place);
-                self.garment.aims.insert(0, chosen);
-                self.aim = AimAttempt::default();
-                self.attempt_aim();
+                let (plan, aims) = (&self.garment.plan, &self.garment.aims);
+                let step = self.history.redo(|step| present(step, plan, aims));
+                self.go_to(step.ok_or(CommandError::NothingToRedo)?);
             }
             Command::SetProgress(piece, copy, state) => {
                 self.garment.progress.retain(|known| &known.piece != piece || known.copy != *copy);
@@ -194,8 +200,14 @@ impl OpenGarment {
                     self.garment.progress.push(done);
                 }
             }
-            // All others concern the plan and were done above.
-            _ => {}
+            Command::SetStands(stands) => {
+                if let Some(what) = stands.as_ref().and_then(|stands| stands.nonsense()) {
+                    return Err(CommandError::Nonsense(what));
+                }
+                self.garment.stands = stands.as_deref().cloned();
+            }
+            // All others concern the plan and were done above, or the aims.
+            _ => self.aim_by(command)?,
         }
         self.touched();
         let moves_the_light = matches!(
@@ -208,80 +220,17 @@ impl OpenGarment {
         Ok(())
     }
 
-    fn pick(&self, mark: usize) -> Result<(f64, f64), CommandError> {
-        let measured = self.measured().ok_or(CommandError::NoAim)?;
-        measured.marks.get(mark).map(|mark| mark.picture).ok_or(CommandError::UnknownMark(mark))
-    }
-
-    fn move_pick(&mut self, mark: usize, to: (f64, f64)) -> Result<(), CommandError> {
-        let sane = |value: f64| value.is_finite() && value.abs() <= LARGEST_COORDINATE_MM;
-        if !sane(to.0) || !sane(to.1) {
-            return Err(CommandError::Absurd);
-        }
-        let aim = self.garment.aims.first_mut().ok_or(CommandError::NoAim)?;
-        // The marks lie where they lie: once the tapes have said where, only the light moves.
-        if let Some(good) = &self.aim.good {
-            for (measured, mark) in aim.measured.marks.iter_mut().zip(good.marks()) {
-                if measured.surface.is_none() {
-                    measured.surface = Some(mark.surface.into());
-                    measured.from_tapes = true;
-                }
+    fn go_to(&mut self, step: Step) {
+        match step {
+            Step::Plan(plan) => {
+                self.garment.plan = plan;
+                self.plan_changed();
             }
-        }
-        if let Some(measured) = aim.measured.marks.get_mut(mark) {
-            measured.picture = to;
-        }
-        self.attempt_aim();
-        Ok(())
-    }
-
-    fn read_tape(&mut self, from: usize, to: usize, mm: f64) -> Result<(), CommandError> {
-        let aim = self.garment.aims.first_mut().ok_or(CommandError::NoAim)?;
-        let count = aim.measured.marks.len();
-        if let Some(unknown) = [from, to].into_iter().find(|&mark| mark >= count) {
-            return Err(CommandError::UnknownMark(unknown));
-        }
-        let same =
-            |tape: &&mut Tape| (tape.from, tape.to) == (from, to) || (tape.from, tape.to) == (to, from);
-        match aim.measured.tapes.iter_mut().find(same) {
-            // A second reading belonged to the tape as it lay before.
-            Some(tape) => *tape = Tape::new(tape.from, tape.to, mm),
-            None => aim.measured.tapes.push(Tape::new(from, to, mm)),
-        }
-        // A new reading lays the marks out anew, where the tapes by themselves can; else it is a check.
-        let mut by_tapes = aim.measured.clone();
-        for mark in &mut by_tapes.marks {
-            if mark.from_tapes {
-                mark.surface = None;
-                mark.from_tapes = false;
+            Step::Aims(aims) => {
+                self.garment.aims = aims;
+                self.aim = AimAttempt::default();
+                self.attempt_aim();
             }
-        }
-        if Aim::solve(&by_tapes).is_ok() {
-            aim.measured = by_tapes;
-        }
-        self.attempt_aim();
-        Ok(())
-    }
-
-    /// Four marks near the corners of the picture, to be taped where their light falls.
-    fn begin_aim(&mut self, name: &str, picture_size: (u32, u32)) {
-        /// The marks stand this share of the picture inside its corners.
-        const INSET: f64 = 0.05;
-        let (width, height) = (f64::from(picture_size.0), f64::from(picture_size.1));
-        let (left, right, top, bottom) =
-            (INSET * width, (1.0 - INSET) * width, INSET * height, (1.0 - INSET) * height);
-        let picks = [(left, bottom), (right, bottom), (right, top), (left, top)];
-        let marks = picks.map(|picture| MeasuredMark::new(picture, None)).to_vec();
-        let measured = Measured::new(picture_size, marks, Vec::new());
-        self.garment.aims.retain(|aim| aim.name != name);
-        self.garment.aims.insert(0, NamedAim { name: name.to_owned(), measured });
-        self.aim = AimAttempt::default();
-        self.attempt_aim();
-    }
-
-    fn attempt_aim(&mut self) {
-        if let Some(aim) = self.garment.aims.first() {
-            self.aim.attempt(&aim.measured);
         }
     }
 
@@ -336,6 +285,14 @@ impl OpenGarment {
         self.path = Some(path.to_owned());
         self.saved = true;
         Ok(())
+    }
+}
+
+/// What is there now of what a step holds.
+fn present(step: &Step, plan: &Arc<Plan>, aims: &[NamedAim]) -> Step {
+    match step {
+        Step::Plan(_) => Step::Plan(Arc::clone(plan)),
+        Step::Aims(_) => Step::Aims(aims.to_vec()),
     }
 }
 

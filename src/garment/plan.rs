@@ -1,5 +1,6 @@
 //! What is decided at the desk.
 
+use crate::aim::Motion;
 use crate::alter::Alteration;
 use crate::body::Wearer;
 use crate::cloth::Cloth;
@@ -86,7 +87,7 @@ impl Plan {
     }
 }
 
-fn is_sane(value: f64) -> bool {
+pub(super) fn is_sane(value: f64) -> bool {
     value.is_finite() && value.abs() <= LARGEST_COORDINATE_MM
 }
 
@@ -103,6 +104,18 @@ pub struct Stand {
 }
 
 impl Stand {
+    /// The stand of a motion from the cloth to the surface.
+    #[must_use]
+    pub fn of_motion(surface_from_cloth: &Motion) -> Self {
+        Self { at: surface_from_cloth.shift.to_point(), turn_degrees: surface_from_cloth.turn.to_degrees() }
+    }
+
+    /// The same as a motion.
+    #[must_use]
+    pub fn motion(&self) -> Motion {
+        Motion { turn: self.turn_degrees.to_radians(), shift: self.at.to_vec2() }
+    }
+
     /// The motion from the cloth to the surface.
     #[must_use]
     pub fn surface_from_cloth(&self) -> Affine {

@@ -58,7 +58,7 @@ pub fn overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
 pub fn cloth_overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
     let mut scene = Scene::default();
     let (plan, show) = (open.plan(), view.show);
-    let surface_from_cloth = plan.stand.surface_from_cloth();
+    let surface_from_cloth = open.stand().surface_from_cloth();
     let cloth = plan.cloths.get(&ClothKind::Cloth);
     let lit = open.aim().good.as_ref().filter(|_| !view.whole_cloth).map(steady_light);
     let amounts = open.evaluated().balance_line_amounts(plan);
@@ -80,7 +80,7 @@ pub fn cloth_overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
             how,
             note: &note,
             surface_from_piece,
-            print_top: one_way.then(|| Vec2::from_angle(plan.stand.turn_degrees.to_radians())),
+            print_top: one_way.then(|| Vec2::from_angle(open.stand().turn_degrees.to_radians())),
             hold: false,
             lit,
         };

@@ -39,6 +39,7 @@ pub(crate) fn garment(pattern: Pattern, size: &str, decide: impl FnOnce(&mut Pla
         plan: Arc::new(plan),
         aims: Vec::new(),
         progress: Vec::new(),
+        stands: None,
     };
     OpenGarment::new(garment, None)
 }

@@ -179,7 +179,7 @@ fn pulled(session: &mut Session, drag: &Drag, to: Point, by_px: Vec2, look: &mut
             let by_mm = to - drag.from;
             match &drag.before {
                 Before::Place(place) => {
-                    let cloth_from_surface = open.plan().stand.surface_from_cloth().inverse();
+                    let cloth_from_surface = open.stand().surface_from_cloth().inverse();
                     let on_cloth = cloth_from_surface * by_mm.to_point() - cloth_from_surface * Point::ORIGIN;
                     let moved = Place { at: rounded(place.at + on_cloth), ..place.clone() };
                     // On a print it goes to the nearest place where its mates or its centre agree.
@@ -218,7 +218,7 @@ fn before(session: &Session, held: &Held, from: Point) -> Before {
             let place = lay.iter().find(|at| &at.piece == piece && at.copy == *copy);
             place.map_or(Before::Nothing, |place| Before::Place(place.clone()))
         }
-        Held::Stand => Before::Stand(session.open.plan().stand),
+        Held::Stand => Before::Stand(session.open.stand()),
         Held::Edge(_) | Held::BalanceLine(_) | Held::Dart(_) => {
             Amount::of(session, held, from).map_or(Before::Nothing, |amount| Before::Amount(amount.mm()))
         }
@@ -262,7 +262,7 @@ fn mark_at(session: &Session, place: Point, reach: f64) -> Option<Held> {
 
 fn copy_at(session: &Session, place: Point) -> Option<(PieceId, u32)> {
     let open = &session.open;
-    let surface_from_cloth = open.plan().stand.surface_from_cloth();
+    let surface_from_cloth = open.stand().surface_from_cloth();
     let over = open.plan().lay.iter().rev().find(|laid| {
         let Some(piece) = open.evaluated().piece(&laid.piece) else {
             return false;

@@ -172,7 +172,7 @@ pub(super) fn bounds_of(session: &Session) -> Rect {
         .plan()
         .cloths
         .get(&ClothKind::Cloth)
-        .map(|cloth| open.plan().stand.surface_from_cloth().transform_rect_bbox(cloth.extent()));
+        .map(|cloth| open.stand().surface_from_cloth().transform_rect_bbox(cloth.extent()));
     let anywhere = Rect::new(0.0, 0.0, 1000.0, 1000.0);
     match session.desk.stop {
         Stop::Aim | Stop::Cut => lit.unwrap_or_else(|| {
