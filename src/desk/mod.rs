@@ -9,12 +9,14 @@ mod findings;
 mod intake;
 mod keyboard;
 mod looks;
+mod pointer;
 mod projector;
 mod screen;
 mod session;
 mod shown;
 mod theme;
 mod typing;
+mod under_light;
 mod way;
 mod windows;
 

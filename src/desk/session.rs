@@ -1,12 +1,13 @@
 //! What is open, and what both windows do to it.
 
+use super::under_light::Refused;
 use super::{Held, Intake, Projector, ScreenName};
 use crate::document::DocumentError;
 use crate::finding::{Finding, Severity, Subject};
 use crate::floor::{Action, FloorView};
 use crate::garment::{Command, CutState, Found, GestureId, OpenGarment, SaveAsError};
 use crate::import::{Correction, Options};
-use crate::pattern::SizeId;
+use crate::pattern::{PieceId, SizeId};
 use std::path::{Path, PathBuf};
 
 /// A stop of the job's way, in the order of the job.
@@ -150,6 +151,8 @@ pub struct Session {
     pub saved_at: Option<jiff::Zoned>,
     /// Whether to end the program.
     pub leaving: bool,
+    /// What was refused last, and can be done all the same.
+    pub(super) refused: Option<Refused>,
     /// Whether she was told that changes would be lost.
     warned_of_loss: bool,
 }
@@ -169,6 +172,7 @@ impl Session {
             projector: Projector::default(),
             saved_at: None,
             leaving: false,
+            refused: None,
             warned_of_loss: false,
         }
     }
@@ -186,7 +190,8 @@ impl Session {
     #[must_use]
     pub fn marks_are_lit(&self) -> bool {
         let unaimed = self.open.aim().good.is_none() && self.open.measured().is_some();
-        self.floor.is_aiming() || (unaimed && !self.floor.only_cutting_lines && !self.floor.dark)
+        let working = self.floor.work.is_some();
+        working || self.floor.is_aiming() || (unaimed && !self.floor.only_cutting_lines && !self.floor.dark)
     }
 
     /// A floor window that is not as large as the picture that was aimed: what it lights is scaled.
@@ -288,6 +293,9 @@ impl Session {
     }
 
     fn act(&mut self, action: Action) -> Result<(), String> {
+        if let Some(done) = self.act_under_light(action) {
+            return done;
+        }
         let copies = self.open.plan().lay.len();
         let marks = self.open.measured().map_or(0, |measured| measured.marks.len());
         match action {
@@ -304,6 +312,12 @@ impl Session {
             Action::NextMark => self.floor.step_mark(true, marks),
             Action::PreviousMark => self.floor.step_mark(false, marks),
             Action::Aiming => self.floor.toggle_aiming(),
+            Action::Bold => self.floor.toggle_bold(),
+            Action::Wider => self.floor.widen(true),
+            Action::Narrower => self.floor.widen(false),
+            Action::NextLamp => self.floor.next_lamp(),
+            // These are done under the light, above.
+            Action::Reaim | Action::Look | Action::NextStand | Action::Overrule => {}
             Action::Toggle(layer) => self.floor.show.toggle(layer),
             Action::OnlyCuttingLines => self.floor.only_cutting_lines = !self.floor.only_cutting_lines,
             Action::Dark => self.floor.dark = !self.floor.dark,
@@ -332,14 +346,35 @@ impl Session {
             Some(CutState::Cut) => Some(CutState::Marked),
             Some(CutState::Marked) => None,
         };
-        let command = Command::SetProgress(piece, copy, next);
+        let command = Command::SetProgress(piece.clone(), copy, next);
+        if next == Some(CutState::Cut)
+            && let Some(why) = self.speaks_against(&piece)
+        {
+            let words = format!("{why}. Settle it first, or tick it all the same (U)");
+            self.refused = Some(Refused::Tick(Box::new(command), why));
+            return Err(words);
+        }
         self.perform(&command, None)
     }
 
-    fn perform(&mut self, command: &Command, gesture: Option<GestureId>) -> Result<(), String> {
+    /// Why a piece should not be cut: it is stale, or something stops the cutting of it or of all.
+    pub(super) fn speaks_against(&self, piece: &PieceId) -> Option<String> {
+        if self.open.evaluated().stale.contains(piece) {
+            return Some(format!("“{piece}” is stale: its mate was altered and it was not"));
+        }
+        let findings = self.open.findings().into_iter();
+        let mut stops = findings.filter(|finding| {
+            finding.severity == Severity::Stop && finding.piece.as_ref().is_none_or(|of| of == piece)
+        });
+        stops.next().map(|finding| finding.what.clone())
+    }
+
+    pub(super) fn perform(&mut self, command: &Command, gesture: Option<GestureId>) -> Result<(), String> {
         self.open.perform(command, gesture).map_err(|error| error.to_string())?;
         // What was cut can't be uncut: it is on the disk at once.
-        if matches!(command, Command::SetProgress(..)) && self.open.path().is_some() {
+        let is_done =
+            matches!(command, Command::SetProgress(..) | Command::SetStands(_) | Command::TakeAim(_));
+        if is_done && self.open.path().is_some() {
             // Its failure stands in `unsaved_because`.
             drop(self.save());
         }

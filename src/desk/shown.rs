@@ -4,7 +4,7 @@ use super::board::BoardRequest;
 use super::screen::{Colours, Screen};
 use super::windows::WindowError;
 use super::{Session, Wish, theme};
-use crate::floor::{FloorMemory, floor_homography, lamp_of};
+use crate::floor::{FloorMemory, floor_homography, lamp_for};
 use crate::light::{Device, Drawing, Renderer, Uploaded};
 use crate::scene::{Lamp, Scene};
 use std::sync::Arc;
@@ -121,7 +121,7 @@ impl Shown {
         };
         let view = frame.texture.create_view(&wgpu::TextureViewDescriptor::default());
         let scene = self.floor_memory.scene(&session.open, &session.floor, size);
-        let lamp = lamp_of(&session.open);
+        let lamp = lamp_for(&session.open, &session.floor);
         // A new aim changes only the map and the marks; what lies on the cloth stays on the device.
         let holds = |(drawn, lit, _): &(Arc<Scene>, Lamp, Uploaded)| {
             *lit == lamp && (Arc::ptr_eq(drawn, &scene.cloth) || *drawn == scene.cloth)

@@ -16,8 +16,7 @@ pub(super) const STOP: Color32 = Color32::from_rgb(0xff, 0x9a, 0x76);
 pub(super) const WARNING: Color32 = Color32::from_rgb(0xf2, 0xcf, 0x7e);
 
 /// The board's ink and ground, linear light: chalk, the stop colour, near black.
-pub(super) const BOARD_LAMP: Lamp =
-    Lamp { lamp: [0.81, 0.79, 0.72], caution: [1.0, 0.32, 0.18], background: [0.008, 0.009, 0.011] };
+pub(super) const BOARD_LAMP: Lamp = Lamp::of([0.81, 0.79, 0.72], [1.0, 0.32, 0.18], [0.008, 0.009, 0.011]);
 
 /// The face that steps in where egui's own lacks a sign: arrows, fractions, ×, −. Its licence stands beside it.
 static SIGNS: &[u8] = include_bytes!("../../assets/DejaVuSans-subset.ttf");

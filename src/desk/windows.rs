@@ -5,6 +5,7 @@
 //! which is the only way that every window system keeps.
 
 use super::keyboard::{Holder, is_ours, press_of};
+use super::pointer::FloorPointer;
 use super::projector::FloorMove;
 use super::shown::Shown;
 use super::{ScreenName, Session, Wish};
@@ -58,6 +59,7 @@ pub fn run(open: OpenGarment) -> Result<(), WindowError> {
         modifiers: ModifiersState::empty(),
         changed_at: None,
         seen_revision: 0,
+        pointer: FloorPointer::default(),
         failed: None,
     };
     event_loop.run_app(&mut windows).map_err(|error| WindowError::System(error.to_string()))?;
@@ -71,6 +73,8 @@ struct Windows {
     /// When the garment was last changed without being saved.
     changed_at: Option<Instant>,
     seen_revision: u64,
+    /// Where the pointer is on the floor.
+    pointer: FloorPointer,
     failed: Option<WindowError>,
 }
 
@@ -160,8 +164,13 @@ impl Windows {
             }
             WindowEvent::ModifiersChanged(modifiers) => self.modifiers = modifiers.state(),
             WindowEvent::KeyboardInput { event, is_synthetic: false, .. } => {
-                if let Some(action) = press_of(event, self.modifiers).and_then(action_for) {
-                    self.session.grant(&Wish::Act(action));
+                if let Some(press) = press_of(event, self.modifiers) {
+                    self.session.press(press);
+                    shown.ask_for_frames();
+                }
+            }
+            _ if self.session.floor.work.is_some() => {
+                if self.pointer.event(event, &mut self.session) {
                     shown.ask_for_frames();
                 }
             }

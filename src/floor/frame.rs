@@ -1,13 +1,15 @@
 //! The scene and the map of the floor window's next frame.
 
 use super::bend::bent;
+use super::standing::add_standing;
 use super::{FloorView, add_legend};
 use crate::aim::{Aim, Homography, Lens};
-use crate::garment::OpenGarment;
+use crate::garment::{Mount, OpenGarment};
 use crate::geometry::Point;
 use crate::pattern::ClothKind;
 use crate::scene::{
-    Lamp, Layer, Scene, Show, add_marks, aim_overlay, cloth_overlay, lamp_colour_for, steady, steady_light,
+    LAMP_COLOURS, Lamp, Layer, Scene, Show, add_marks, aim_overlay, cloth_overlay, lamp_colour_for,
+    lamp_of_colour, steady, steady_light,
 };
 use glam::{DMat3, DVec3};
 use std::sync::Arc;
@@ -54,12 +56,22 @@ impl FloorMemory {
         let Some(aim) = &open.aim().good else {
             return FloorScene { aimed: unaimed(open, view, window_size), ..FloorScene::default() };
         };
+        if let Some(work) = &view.work {
+            return FloorScene { aimed: bent(work.scene(aim, &view.show), aim), ..FloorScene::default() };
+        }
         let only_cutting = Show { reading_angle: view.show.reading_angle, ..Show::only_cutting_lines() };
         let overlay_view = view.overlay_view(open, &only_cutting);
-        let aimed = aim_overlay(open, &overlay_view);
+        let mut aimed = aim_overlay(open, &overlay_view);
         let made_for = MadeFor {
             revision: open.plan_revision(),
-            view: FloorView { active_mark: 0, window_size: (0, 0), ..view.clone() },
+            view: FloorView {
+                active_mark: 0,
+                window_size: (0, 0),
+                work: None,
+                moved: None,
+                let_pass: None,
+                ..view.clone()
+            },
             light: SteadyLight::of(aim, &aimed),
             lens: aim.lens().map(|lens| (lens, aim.picture_from_cloth().matrix())),
         };
@@ -75,6 +87,9 @@ impl FloorMemory {
                 cloth
             }
         };
+        if !view.only_cutting_lines {
+            add_standing(&mut aimed, open, aim, view);
+        }
         FloorScene { cloth, aimed: bent(aimed, aim) }
     }
 }
@@ -116,16 +131,31 @@ fn unaimed(open: &OpenGarment, view: &FloorView, window_size: (u32, u32)) -> Sce
 pub fn floor_homography(open: &OpenGarment, window_size: (u32, u32)) -> Option<Homography> {
     let (width, height) = (f64::from(window_size.0), f64::from(window_size.1));
     match &open.aim().good {
-        Some(aim) => scaled_to(aim, width, height),
+        Some(aim) => mounted(open.mount(), &scaled_to(aim, width, height)?, (width, height)),
         None => {
             let flip = DMat3::from_cols(
                 DVec3::new(1.0, 0.0, 0.0),
                 DVec3::new(0.0, -1.0, 0.0),
                 DVec3::new(0.0, height, 1.0),
             );
-            Homography::new(flip, Point::ORIGIN).ok()
+            mounted(open.mount(), &Homography::new(flip, Point::ORIGIN).ok()?, (width, height))
         }
     }
+}
+
+/// The picture as it must be lit for a projector that hangs the other way.
+fn mounted(mount: Mount, picture_from_surface: &Homography, size: (f64, f64)) -> Option<Homography> {
+    let (at, unit) = (mount.in_window((0.0, 0.0), size), mount.in_window((1.0, 1.0), size));
+    let turn = DMat3::from_cols(
+        DVec3::new(unit.0 - at.0, 0.0, 0.0),
+        DVec3::new(0.0, unit.1 - at.1, 0.0),
+        DVec3::new(at.0, at.1, 1.0),
+    );
+    let matrix = picture_from_surface.matrix();
+    // The middle of the picture is lit whichever way it is turned.
+    let back = picture_from_surface.inverse(Point::ORIGIN).ok()?;
+    let middle = back.map(Point::new(0.5 * size.0, 0.5 * size.1))?;
+    Homography::new(turn * matrix, middle).ok()
 }
 
 fn in_picture_view(picture: (f64, f64), window_size: (u32, u32)) -> Point {
@@ -140,6 +170,18 @@ fn scaled_to(aim: &Aim, width: f64, height: f64) -> Option<Homography> {
         aim.surface_from_picture().map(Point::new(0.5 * f64::from(of_width), 0.5 * f64::from(of_height)))?;
     let scale = DVec3::new(width / f64::from(of_width), height / f64::from(of_height), 1.0);
     Homography::new(DMat3::from_diagonal(scale) * aim.picture_from_cloth().matrix(), centre).ok()
+}
+
+/// The lamp as the keys set it: its colour, how wide and how bright lines are.
+#[must_use]
+pub fn lamp_for(open: &OpenGarment, view: &FloorView) -> Lamp {
+    let cloth = open.plan().cloths.get(&ClothKind::Cloth);
+    let chosen = view.lamp.and_then(|lamp| LAMP_COLOURS.get(lamp));
+    let lamp = match chosen {
+        Some((_, colour)) => lamp_of_colour(*colour, cloth.map_or([255; 3], |cloth| cloth.colour.0)),
+        None => lamp_of(open),
+    };
+    Lamp { line_scale: view.line_scale(), bold: view.bold, ..lamp }
 }
 
 /// The lamp colours against the garment's cloth.

@@ -86,6 +86,22 @@ pub enum Action {
     PreviousMark,
     /// Show or hide the marks of the aim and the proof square.
     Aiming,
+    /// Aim again: bring the lights of the marks back onto their crosses.
+    Reaim,
+    /// Look whether the projector moved.
+    Look,
+    /// Cut in stands; then the next stand.
+    NextStand,
+    /// Do all the same what was refused.
+    Overrule,
+    /// Lines and words larger and brighter, and back.
+    Bold,
+    /// Lines so many steps wider.
+    Wider,
+    /// Lines narrower.
+    Narrower,
+    /// The next lamp colour; after the last, the one that suits the cloth again.
+    NextLamp,
     /// Show or hide a layer.
     Toggle(Layer),
     /// Everything dark but the cutting lines, and back.
@@ -140,7 +156,7 @@ const fn letter(letter: char, key: &'static str, words: &'static str, layer: Lay
 }
 
 /// Every key. An arrow moves by 1 px, with Shift by 10, with Ctrl by 0.1.
-pub const KEYS: [KeyEntry; 31] = [
+pub const KEYS: [KeyEntry; 41] = [
     entry(Press::Space, "Space", "only the cutting lines", Action::OnlyCuttingLines),
     entry(Press::Escape, "Esc", "no light", Action::Dark),
     entry(Press::Character('.'), ".", "next piece alone", Action::NextCopy),
@@ -159,22 +175,32 @@ pub const KEYS: [KeyEntry; 31] = [
     letter('r', "R", "repeat of the print", Layer::Print),
     letter('w', "W", "words", Layer::Words),
     entry(Press::Character('q'), "Q", "turn the words", Action::TurnWords),
+    entry(Press::Character('e'), "E", "easy to see: large, bright", Action::Bold),
+    entry(Press::Character('+'), "+", "wider lines", Action::Wider),
+    entry(Press::Character('-'), "-", "narrower lines", Action::Narrower),
+    entry(Press::Character('k'), "K", "colour of the lamp", Action::NextLamp),
+    entry(Press::Character('i'), "I", "aim again", Action::Reaim),
+    entry(Press::Character('v'), "V", "has it moved?", Action::Look),
+    entry(Press::Character('x'), "X", "in stands; next stand", Action::NextStand),
+    entry(Press::Character('u'), "U", "all the same", Action::Overrule),
     entry(Press::Character('m'), "M", "marks of the aim", Action::Aiming),
     entry(Press::Tab, "Tab", "next mark", Action::NextMark),
     desk_entry(Press::ShiftTab, "Shift Tab", "mark before", Action::PreviousMark),
     entry(
         Press::Arrow(Direction::Left, Step::Plain),
         "Arrows",
-        "move the mark 1 px (Shift 10, Ctrl 0.1)",
+        "move the mark 1 px (Shift 10, Ctrl 0.1; while aiming again in steps that halve)",
         Action::Nudge(Direction::Left, Step::Plain),
     ),
-    letter('p', "P", "100 mm square", Layer::Proof),
+    letter('p', "P", "bars that prove the size", Layer::Proof),
+    letter('d', "D", "likely error of the light", Layer::ErrorMap),
     letter('l', "L", "these keys", Layer::Legend),
     desk_entry(Press::Control('z'), "Ctrl Z", "take back", Action::Undo),
     desk_entry(Press::Control('y'), "Ctrl Y", "do again", Action::Redo),
     desk_entry(Press::ControlShift('z'), "Ctrl Shift Z", "do again", Action::Redo),
     desk_entry(Press::Control('s'), "Ctrl S", "save", Action::Save),
     desk_entry(Press::Control('q'), "Ctrl Q", "leave", Action::Leave),
+    desk_entry(Press::Character('='), "=", "wider lines", Action::Wider),
     desk_entry(Press::Character('>'), ">", "next piece alone", Action::NextCopy),
     desk_entry(Press::Character('<'), "<", "piece before alone", Action::PreviousCopy),
 ];

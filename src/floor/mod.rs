@@ -7,9 +7,14 @@ mod bend;
 mod frame;
 mod keys;
 mod legend;
+mod notice;
+mod standing;
 mod view;
+mod work;
 
-pub use frame::{FloorMemory, FloorScene, floor_homography, floor_scene, lamp_of};
+pub use frame::{FloorMemory, FloorScene, floor_homography, floor_scene, lamp_for, lamp_of};
 pub use keys::{Action, Direction, KEYS, KeyEntry, Press, Step, action_for, key_list};
 pub use legend::add_legend;
+pub use standing::stand_words;
 pub use view::FloorView;
+pub use work::Work;

@@ -1,9 +1,9 @@
 //! What the keys have chosen to show.
 
-use super::Action;
+use super::{Action, Work};
 use crate::garment::OpenGarment;
 use crate::pattern::PieceId;
-use crate::scene::{Layer, Pointed, Show, View};
+use crate::scene::{LAMP_COLOURS, Layer, Pointed, Show, View};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// What the keys have chosen to show. Not part of the garment, not undone, not saved.
@@ -21,9 +21,30 @@ pub struct FloorView {
     pub dark: bool,
     /// What a finding at the desk points to.
     pub pointed: Option<Pointed>,
+    /// What is being done under the light beside cutting.
+    pub work: Option<Box<Work>>,
+    /// What the check marks said, when the projector moved since it was aimed.
+    pub moved: Option<String>,
+    /// Whether the cutting goes on although it moved.
+    pub lets_move_pass: bool,
+    /// What was cut although something spoke against it: said on the cloth until the next piece is shown.
+    pub let_pass: Option<String>,
+    /// Lines and words are larger and brighter.
+    pub bold: bool,
+    /// How many steps wider lines are than usual.
+    pub wider: i8,
+    /// The lamp colour that was chosen, by its place in [`LAMP_COLOURS`]; by the cloth, when `None`.
+    pub lamp: Option<usize>,
     /// Size of the projector's window in physical px.
     pub window_size: (u32, u32),
 }
+
+/// Steps of a line's width to either side.
+const WIDTH_STEPS: i8 = 4;
+/// One step of a line's width.
+const WIDTH_STEP: f64 = 1.35;
+/// How much larger and wider all is that has to be easy to see.
+const BOLD: f64 = 1.6;
 
 impl Default for FloorView {
     fn default() -> Self {
@@ -34,6 +55,13 @@ impl Default for FloorView {
             only_cutting_lines: false,
             dark: false,
             pointed: None,
+            work: None,
+            moved: None,
+            lets_move_pass: false,
+            let_pass: None,
+            bold: false,
+            wider: 0,
+            lamp: None,
             window_size: (1920, 1080),
         }
     }
@@ -74,18 +102,16 @@ impl FloorView {
             Action::Aiming => Some(self.show.has(Layer::AimMarks)),
             Action::OnlyCuttingLines => Some(self.only_cutting_lines),
             Action::Dark => Some(self.dark),
+            Action::Bold => Some(self.bold),
+            Action::Reaim => Some(matches!(self.work.as_deref(), Some(Work::Reaim(_)))),
+            Action::Look => Some(matches!(self.work.as_deref(), Some(Work::Look { .. }))),
             _ => None,
         }
     }
 
-    /// Shows the marks and the proof square, or hides both.
+    /// Shows the marks of the aim, or hides them.
     pub fn toggle_aiming(&mut self) {
-        let on = !self.show.has(Layer::AimMarks);
-        for layer in [Layer::AimMarks, Layer::Proof] {
-            if self.show.has(layer) != on {
-                self.show.toggle(layer);
-            }
-        }
+        self.show.toggle(Layer::AimMarks);
     }
 
     /// Makes the mark `step` further the active one, of `count`.
@@ -97,6 +123,7 @@ impl FloorView {
 
     /// Shows the next or the previous copy alone, of `count`; past the end, all again.
     pub fn step_copy(&mut self, forward: bool, count: usize) {
+        self.let_pass = None;
         self.only = match (self.only, forward) {
             _ if count == 0 => None,
             (None, true) => Some(0),
@@ -104,6 +131,31 @@ impl FloorView {
             (Some(place), true) => (place + 1 < count).then_some(place + 1),
             (Some(place), false) => place.checked_sub(1),
         };
+    }
+
+    /// Makes everything larger and brighter, or as it was.
+    pub fn toggle_bold(&mut self) {
+        self.bold = !self.bold;
+        self.show.sign_scale = if self.bold { BOLD } else { 1.0 };
+    }
+
+    /// Makes lines one step wider or narrower.
+    pub fn widen(&mut self, wider: bool) {
+        let step = if wider { 1 } else { -1 };
+        self.wider = (self.wider + step).clamp(-WIDTH_STEPS, WIDTH_STEPS);
+    }
+
+    /// How many times wider than usual lines are.
+    #[must_use]
+    pub fn line_scale(&self) -> f64 {
+        let bold = if self.bold { BOLD } else { 1.0 };
+        bold * WIDTH_STEP.powi(self.wider.into())
+    }
+
+    /// Takes the next lamp colour; after the last, the one that suits the cloth again.
+    pub fn next_lamp(&mut self) {
+        let next = self.lamp.map_or(0, |lamp| lamp + 1);
+        self.lamp = (next < LAMP_COLOURS.len()).then_some(next);
     }
 
     /// Turns all words by a quarter.

@@ -66,7 +66,7 @@ impl Drawing {
     }
 
     fn add(&mut self, item: &Item, lamp: &Lamp, tessellator: &mut FillTessellator) {
-        let style = style_of(item.meaning);
+        let style = widened(style_of(item.meaning), lamp.line_scale);
         let [r, g, b] = lamp.colour(style.ink, style.brightness);
         let colour = [r, g, b, 1.0];
         let drawn = match &item.shape {
@@ -169,6 +169,11 @@ impl Drawing {
 fn rim() -> Style {
     let of_words = style_of(crate::scene::Meaning::Note);
     Style { width_mm: 0.0, least_px: RIM_PX, rhythm: Rhythm::Full, ..of_words }
+}
+
+/// The style with lines so many times wider.
+fn widened(style: Style, scale: f64) -> Style {
+    Style { width_mm: scale * style.width_mm, least_px: scale * style.least_px, ..style }
 }
 
 /// Middle of everything finite in the scene.

@@ -24,16 +24,26 @@ pub struct Lamp {
     pub caution: [f32; 3],
     /// Where nothing is drawn. Black is no light; the desk's board may have another ground.
     pub background: [f32; 3],
+    /// How many times wider than usual lines are drawn.
+    pub line_scale: f64,
+    /// Whether faint lines are lit more strongly, for eyes or cloths that need it.
+    pub bold: bool,
 }
 
 impl Default for Lamp {
     /// White light on darkness, cautions in magenta.
     fn default() -> Self {
-        Self { lamp: WHITE, caution: MAGENTA, background: [0.0; 3] }
+        Self::of(WHITE, MAGENTA, [0.0; 3])
     }
 }
 
 impl Lamp {
+    /// Lines of the usual width and brightness in these colours: the lamp's, the caution's, the background's.
+    #[must_use]
+    pub const fn of(lamp: [f32; 3], caution: [f32; 3], background: [f32; 3]) -> Self {
+        Self { lamp, caution, background, line_scale: 1.0, bold: false }
+    }
+
     /// The colour of an ink at a brightness: the share of the way from the background to the full colour,
     /// linear light.
     #[must_use]
@@ -42,7 +52,8 @@ impl Lamp {
             Ink::Lamp => self.lamp,
             Ink::Caution => self.caution,
         };
-        let share = brightness.share();
+        // The order of the three steps stays.
+        let share = if self.bold { brightness.share().sqrt() } else { brightness.share() };
         std::array::from_fn(|channel| {
             self.background[channel] + share * (full[channel] - self.background[channel])
         })
@@ -76,10 +87,27 @@ pub fn lamp_colour_for(cloth: [u8; 3]) -> Lamp {
     let white = luminance(on_cloth(WHITE, reflectance));
     let unlit = chromaticity(reflectance);
     let lamp = furthest(reflectance, unlit, KEPT_OF_WHITE * white, WHITE);
+    lamp_of_colour(lamp, cloth)
+}
+
+/// The colours that a lamp may be set to, with their names.
+pub const LAMP_COLOURS: [(&str, [f32; 3]); 6] = [
+    ("white", WHITE),
+    ("yellow", YELLOW),
+    ("cyan", CYAN),
+    ("green", GREEN),
+    ("magenta", MAGENTA),
+    ("red", RED),
+];
+
+/// A lamp of a colour, with the caution that is furthest from it on a cloth of the given sRGB colour.
+#[must_use]
+pub fn lamp_of_colour(lamp: [f32; 3], cloth: [u8; 3]) -> Lamp {
+    let reflectance = cloth.map(linear_from_srgb);
     let seen = chromaticity(on_cloth(lamp, reflectance));
     let least = (LEAST_CAUTION_CONTRAST - 1.0) * AMBIENT;
     let caution = furthest(reflectance, seen, least, opposite(lamp));
-    Lamp { lamp, caution, background: [0.0; 3] }
+    Lamp::of(lamp, caution, [0.0; 3])
 }
 
 /// Contrast ratio of a line of light on a cloth against the unlit cloth beside it: 1 is invisible, 21 is white
@@ -195,7 +223,7 @@ mod tests {
 
     #[test]
     fn brightness_dims_towards_the_background() {
-        let board = Lamp { lamp: [0.0; 3], caution: RED, background: [1.0; 3] };
+        let board = Lamp::of([0.0; 3], RED, [1.0; 3]);
         let [faint, ..] = board.colour(Ink::Lamp, Brightness::Faint);
         let [strong, ..] = board.colour(Ink::Lamp, Brightness::Strong);
         assert!(faint > 0.6 && strong == 0.0);

@@ -16,12 +16,14 @@ mod signs;
 mod style;
 mod words;
 
-pub use aiming::{PROOF_SIDE_MM, add_marks, add_proof};
+pub use aiming::{
+    PROOF_SIDE_MM, add_bars, add_crosses, add_error_map, add_marks, add_numbered_marks, add_proof,
+};
 pub use board::{
     add_held, add_light, add_pointed, add_tapes, all_pieces, all_pieces_extent, before_and_after,
     changed_edges, printed_piece,
 };
-pub use lamp::{Lamp, contrast_on, lamp_colour_for};
+pub use lamp::{LAMP_COLOURS, Lamp, contrast_on, lamp_colour_for, lamp_of_colour};
 pub use overlay::{
     Pointed, STEADY_MM, View, aim_overlay, cloth_overlay, lit_on_surface, overlay, steady, steady_light,
 };
@@ -155,6 +157,8 @@ pub enum Meaning {
     Quiet,
     /// The square (or bar) that a tape proves.
     Proof,
+    /// How far off the light may be.
+    Error,
     /// A mark of the aim.
     Mark,
     /// The mark that the keys move.

@@ -2,11 +2,12 @@
 
 use super::clear::words_box;
 use super::{
-    CopyOfPiece, Item, Layer, Meaning, Scene, Shape, Show, add_copy, add_marks, add_print, add_proof,
+    CopyOfPiece, Item, Layer, Meaning, Scene, Shape, Show, add_bars, add_copy, add_error_map, add_marks,
+    add_print, add_proof,
 };
 use crate::aim::Aim;
 use crate::cloth::Cloth;
-use crate::garment::OpenGarment;
+use crate::garment::{OpenGarment, ProofSheet};
 use crate::geometry::{Affine, Point, Rect, Vec2};
 use crate::lay::Place;
 use crate::pattern::{ClothKind, HowCut, Piece, PieceId};
@@ -113,8 +114,31 @@ pub fn aim_overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
         && let Some(centre) = picture_centre(aim)
     {
         add_proof(&mut scene, centre, view.show);
+        // What was read belongs to the bars as they were lit then.
+        let sheet = open.garment().aims.first().and_then(|aim| aim.proof.as_ref());
+        let bars = sheet.map_or_else(|| aim.proof_bars(), ProofSheet::bars);
+        add_bars(&mut scene, &bars, view.show);
+    }
+    if view.show.has(Layer::ErrorMap)
+        && let Some(map) = aim.error_map()
+    {
+        // Every other place of nine rows: more would cover the cloth with numbers.
+        let rows = map.places().chunks(9).step_by(2);
+        let places = rows.flat_map(|row| row.iter().step_by(2));
+        let places: Vec<(Point, f64)> =
+            places.map(|place| (inside(aim, place.picture), place.sigma_mm)).collect();
+        add_error_map(&mut scene, &places, view.show);
     }
     scene
+}
+
+/// Where a place of the picture falls, drawn in a little towards the middle so that its number is lit.
+fn inside(aim: &Aim, picture: Point) -> Point {
+    /// How far, as part of the way to the middle.
+    const PART: f64 = 0.06;
+    let (width, height) = aim.picture_size();
+    let middle = Point::new(0.5 * f64::from(width), 0.5 * f64::from(height));
+    aim.cloth_of(picture.lerp(middle, PART)).unwrap_or_default()
 }
 
 /// Steps of a steady place, in mm: a nudge of a few px seldom changes it.

@@ -29,15 +29,17 @@ pub enum Layer {
     Words,
     /// The marks of the aim.
     AimMarks,
-    /// The square that proves the scale.
+    /// The square and the bars that prove the scale.
     Proof,
+    /// How far off the light may be.
+    ErrorMap,
     /// The keys, in a corner.
     Legend,
 }
 
 impl Layer {
     /// All of them.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::CuttingLines,
         Self::SeamLines,
         Self::OldHem,
@@ -51,6 +53,7 @@ impl Layer {
         Self::Words,
         Self::AimMarks,
         Self::Proof,
+        Self::ErrorMap,
         Self::Legend,
     ];
 }
@@ -72,7 +75,7 @@ impl Show {
     /// Everything but the aim's own marks and proof: what is wanted for cutting.
     #[must_use]
     pub fn for_cutting() -> Self {
-        let aiming = [Layer::AimMarks, Layer::Proof];
+        let aiming = [Layer::AimMarks, Layer::Proof, Layer::ErrorMap];
         Self {
             layers: Layer::ALL.into_iter().filter(|layer| !aiming.contains(layer)).collect(),
             reading_angle: 0.0,

@@ -1,8 +1,9 @@
 //! The aim: what was measured goes in, where the light falls comes out.
 
-mod bump;
+pub(crate) mod bump;
 mod cloth;
 pub(crate) mod errors;
+pub(crate) mod keys;
 pub(crate) mod laws;
 mod lens;
 mod marks;

@@ -1,6 +1,7 @@
 //! A piece larger than the picture: divided into stands, and found again by its crosses in simulated rooms.
 
 mod drift;
+mod keys;
 
 use crate::aim::laws::Projector;
 use chalkbeam::aim::{

@@ -9,7 +9,7 @@ use kurbo::Shape as _;
 #[test]
 fn the_board_has_the_colours_of_the_projectors_picture_and_keeps_to_its_part() {
     let Some(device) = device() else { return };
-    let lamp = Lamp { lamp: [0.2, 0.5, 0.02], caution: [1.0, 0.0, 0.0], background: [0.0; 3] };
+    let lamp = Lamp::of([0.2, 0.5, 0.02], [1.0, 0.0, 0.0], [0.0; 3]);
     let square = Rect::new(-30.0, -30.0, 30.0, 30.0).to_path(0.1);
     let scene = scene([item(Meaning::Notch, Shape::Fill(square))]);
     let uploaded = Uploaded::new(device, Drawing::new(&scene, &lamp));

@@ -187,7 +187,7 @@ fn the_aim_and_its_negative_draw_the_same_picture() {
 #[test]
 fn later_items_lie_over_earlier_ones_and_the_background_shows_between() {
     let Some(device) = device() else { return };
-    let lamp = Lamp { lamp: [0.0, 0.2, 0.0], caution: [1.0, 0.0, 0.0], background: [1.0, 1.0, 1.0] };
+    let lamp = Lamp::of([0.0, 0.2, 0.0], [1.0, 0.0, 0.0], [1.0, 1.0, 1.0]);
     let square = BezPath::from_svg("M-20,-20 L20,-20 L20,20 L-20,20 Z").unwrap();
     let items = scene([item(Meaning::Notch, Shape::Fill(square)), stroke(Meaning::Caution, "M-40,0 L40,0")]);
     let picture = picture(device, [100, 100], &upright(1.0, (50.0, 50.5)), &items, &lamp).unwrap();

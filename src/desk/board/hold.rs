@@ -120,6 +120,9 @@ pub(super) fn take(
             select(session, held);
         }
     }
+    if response.drag_stopped() {
+        session.let_go();
+    }
     let delta = response.drag_delta();
     if !response.dragged() {
         return;
@@ -161,6 +164,17 @@ fn pulled(session: &mut Session, drag: &Drag, to: Point, by_px: Vec2, look: &mut
         Held::Board => {
             look.drag(by_px);
             session.desk.looks.keep(session.desk.stop, *look);
+            None
+        }
+        Held::Mark(mark) if session.floor.work.is_some() => {
+            // The light of a mark that is sought: on the board it goes where the pointer is.
+            let aim = open.aim().good.as_ref()?;
+            let at = aim.picture_of_cloth(to)?;
+            let seek = session.floor.work.as_deref_mut()?.seek_mut();
+            if seek.active() != *mark {
+                seek.choose(*mark).ok()?;
+            }
+            session.drag_light(at);
             None
         }
         Held::Mark(mark) => {
@@ -248,6 +262,12 @@ fn held_at(session: &Session, place: Point, mark_reach: f64, line_reach: f64) ->
 fn mark_at(session: &Session, place: Point, reach: f64) -> Option<Held> {
     let measured = session.open.measured()?;
     let aim = session.open.aim().good.as_ref();
+    if let (Some(work), Some(aim)) = (&session.floor.work, aim) {
+        let lit = work.seek().picks().iter().map(|&pick| aim.cloth_of(pick));
+        let gaps = lit.enumerate().filter_map(|(mark, at)| Some((mark, at?.distance(place))));
+        let (mark, gap) = gaps.min_by(|a, b| a.1.total_cmp(&b.1))?;
+        return (gap <= reach).then_some(Held::Mark(mark));
+    }
     let height = f64::from(measured.picture_size.1);
     let distances = measured.marks.iter().enumerate().filter_map(|(index, mark)| {
         let at = match aim {

@@ -78,6 +78,13 @@ pub(super) fn scene_of(session: &Session, unit_mm: f64) -> Scene {
             let Some(aim) = &open.aim().good else {
                 return unaimed(session, unit_mm);
             };
+            if session.floor.work.is_some() {
+                let mut view = session.floor.clone();
+                view.show.sign_scale = unit_mm;
+                let mut scene = floor_scene(open, &view, aim.picture_size());
+                add_light(&mut scene, aim);
+                return scene;
+            }
             let mut scene = Scene::default();
             let mut aiming = Show { sign_scale: unit_mm, ..Show::only_cutting_lines() };
             aiming.layers.extend([Layer::AimMarks, Layer::Proof]);

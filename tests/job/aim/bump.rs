@@ -7,7 +7,7 @@ use chalkbeam::aim::{Aim, AimError, Reaim};
 use chalkbeam::geometry::{Point, Vec2};
 
 /// A picture 1600 mm wide at 1.8 m, tilted by 20°.
-pub(super) fn room() -> Projector {
+pub(crate) fn room() -> Projector {
     Projector {
         tilt: 20.0,
         pan: 0.0,
@@ -20,7 +20,7 @@ pub(super) fn room() -> Projector {
 }
 
 /// Four marks 5 % inside the picture, at exactly known places.
-pub(super) fn four(projector: Projector) -> Aim {
+pub(crate) fn four(projector: Projector) -> Aim {
     let truth = Aim::from_homography(PICTURE, projector.map()).unwrap();
     let picks = [(96.0, 1026.0), (1824.0, 1026.0), (1824.0, 54.0), (96.0, 54.0)];
     let places = picks.map(|pick| truth.surface_from_picture().map(pick.into()).unwrap().into());
@@ -28,7 +28,7 @@ pub(super) fn four(projector: Projector) -> Aim {
 }
 
 /// The room after a bump: turned by an angle (degrees) about a random axis, shifted by some mm.
-pub(super) fn bumped(noise: &mut Noise, projector: Projector, degrees: f64, mm: f64) -> Projector {
+pub(crate) fn bumped(noise: &mut Noise, projector: Projector, degrees: f64, mm: f64) -> Projector {
     let axis = [noise.normal(), noise.normal(), noise.normal()];
     let length = axis.iter().map(|part| part * part).sum::<f64>().sqrt();
     let [tilt, pan, roll] = axis.map(|part| degrees * part / length);
@@ -46,7 +46,7 @@ pub(super) fn bumped(noise: &mut Noise, projector: Projector, degrees: f64, mm: 
 }
 
 /// Largest error of an aim over the picture after the best shift and turn, in mm.
-pub(super) fn out_of_shape(truth: &Aim, aim: &Aim) -> f64 {
+pub(crate) fn out_of_shape(truth: &Aim, aim: &Aim) -> f64 {
     let mut pairs = Vec::new();
     for (x, y) in (0..81).map(|index| (f64::from(index % 9), f64::from(index / 9))) {
         let pick = Point::new(240.0 * x, 135.0 * y);
