@@ -163,6 +163,36 @@ impl Bump {
     }
 }
 
+/// The lens's height above the surface as the map alone would have it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HeightGuess {
+    /// Plumb from the surface to the lens, in mm.
+    pub height_mm: f64,
+    /// How far that may be off (1σ), in mm.
+    pub sigma_mm: f64,
+}
+
+/// Relative error of a height from the map times the sine of the tilt squared: 1 % at 20° and 15 % at 5° (simulated,
+/// picks of half a px).
+const HEIGHT_PART: f64 = 0.0012;
+
+impl Aim {
+    /// How high the lens hangs by the map alone: a check of the taped height and nothing more, the weaker the steeper
+    /// the light falls, and wrong for a lens whose picture is off its axis. `None` where it would say nothing.
+    #[must_use]
+    pub fn lens_height_guess(&self) -> Option<HeightGuess> {
+        /// Beyond this a guess is worse than none.
+        const WEAKEST: f64 = 0.25;
+        let view = Bump::of(self).view;
+        let up = view.x_axis.cross(view.y_axis).try_normalize()?;
+        let height_mm = up.dot(view.z_axis).abs();
+        let sine_squared = 1.0 - up.z * up.z;
+        let part = HEIGHT_PART / sine_squared;
+        (part < WEAKEST && height_mm.is_finite())
+            .then(|| HeightGuess { height_mm, sigma_mm: part * height_mm })
+    }
+}
+
 /// Focal length in px, from r₁·r₂ = 0 and |r₁| = |r₂| with the principal point in the middle.
 fn focal(map: &DMat3, width: f64, height: f64) -> f64 {
     let centred = |column: DVec3| {

@@ -19,8 +19,29 @@ const GRID_MM: f64 = 10.0;
 /// About how many candidates are looked at: every pair of them is.
 const CANDIDATES: f64 = 600.0;
 
-/// Places for an even number of crosses, at least two; `None` when two can't be had.
-pub(super) fn propose(ground: &Ground<'_>, shared: Rect) -> Option<Vec<Point>> {
+/// Places for an even number of crosses, at least two; `None` when two can't be had. Pieces that lie wholly in the
+/// earlier view are cut out before the cloth is moved, so crosses on them are laid only where there is no other room.
+pub(super) fn propose(ground: &Ground<'_>, earlier: Rect, shared: Rect) -> Option<Vec<Point>> {
+    let gone: Vec<&[Point]> = ground
+        .cutting_lines
+        .iter()
+        .map(Vec::as_slice)
+        .filter(|line| line.iter().all(|&place| earlier.contains(place)))
+        .collect();
+    let remaining = |place: &Point| !gone.iter().any(|piece| is_inside(piece, *place));
+    place(ground, shared, &remaining).or_else(|| place(ground, shared, &|_| true))
+}
+
+/// Whether a place lies inside a closed outline, counted by the chords that a ray to the right crosses.
+fn is_inside(outline: &[Point], place: Point) -> bool {
+    let chords = outline.iter().zip(outline.iter().cycle().skip(1));
+    let crossed = chords.filter(|(a, b)| {
+        (a.y > place.y) != (b.y > place.y) && place.x < a.x + (place.y - a.y) / (b.y - a.y) * (b.x - a.x)
+    });
+    crossed.count() % 2 == 1
+}
+
+fn place(ground: &Ground<'_>, shared: Rect, remains: &dyn Fn(&Point) -> bool) -> Option<Vec<Point>> {
     let room = shared.intersect(ground.cloth).inset(-ARM_MM);
     if room.width() < 0.0 || room.height() < 0.0 {
         return None;
@@ -38,8 +59,11 @@ pub(super) fn propose(ground: &Ground<'_>, shared: Rect) -> Option<Vec<Point>> {
     };
     let rows = levels(room.y0, room.y1, step);
     let columns = levels(room.x0, room.x1, step);
-    let places: Vec<Point> =
-        columns.iter().flat_map(|&x| rows.iter().map(move |&y| Point::new(x, y))).filter(is_clear).collect();
+    let places: Vec<Point> = columns
+        .iter()
+        .flat_map(|&x| rows.iter().map(move |&y| Point::new(x, y)))
+        .filter(|place| is_clear(place) && remains(place))
+        .collect();
     let mut crosses: Vec<Point> = Vec::new();
     while crosses.len() < ground.crosses.max(2) {
         let free: Vec<Point> = places

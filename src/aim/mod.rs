@@ -60,6 +60,7 @@ mod stands;
 mod suspects;
 mod watch;
 
+pub use bump::HeightGuess;
 pub use crosses::APART_MM as CROSSES_APART_MM;
 pub use error::{AimError, Corner, Plane};
 pub use error_map::{ErrorMap, ErrorPlace};

@@ -141,11 +141,12 @@ impl Stands {
         for (to, &(_, from)) in ordered.iter().enumerate() {
             let Some(from) = from else { continue };
             let shared = stands[from].on_cloth.intersect(stands[to].on_cloth);
-            let crosses = propose(ground, shared).ok_or(StandError::NoRoomForCrosses {
-                first: from,
-                second: to,
-                apart_mm: super::crosses::APART_MM,
-            })?;
+            let crosses =
+                propose(ground, stands[from].on_cloth, shared).ok_or(StandError::NoRoomForCrosses {
+                    first: from,
+                    second: to,
+                    apart_mm: super::crosses::APART_MM,
+                })?;
             joins.push(Join { from, to, crosses });
         }
         Ok(Self { is_turned, stands, joins })

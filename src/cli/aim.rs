@@ -48,6 +48,25 @@ impl AimTask {
                 suspect.from, suspect.to, suspect.should_read_mm
             ));
         }
+        for outlier in aim.outliers() {
+            line(outlier.to_string());
+        }
+        if let Some(cover) = report.cover {
+            line(format!(
+                "the marks hold {:.0} % of the picture; beyond them the light is a guess: lay marks nearer to the corners",
+                100.0 * cover
+            ));
+        }
+        if let Some(lens) = &report.lens {
+            let ((x, y), percent) = (lens.centre_px, 100.0 * lens.radial);
+            line(format!(
+                "the lens bends by {percent:+.2} % at {:.0} px from ({x:.0}, {y:.0})",
+                lens.reach_px
+            ));
+        }
+        if report.provisional {
+            line("provisional: it rests on predicted marks and is not to be cut by".to_owned());
+        }
         let pitch = &report.pixel_pitch_mm;
         let corners: Vec<_> = pitch.corners.iter().map(|pitch| format!("{pitch:.3}")).collect();
         line(format!(

@@ -12,7 +12,8 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, stop: &mut Stop, wishes: &m
     let findings = session.findings();
     let mut pointed = None;
     ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
-        let said = [&session.complaint, &session.unsaved_because, &session.projector.notice];
+        let projector = &session.projector;
+        let said = [&session.complaint, &session.unsaved_because, &projector.notice, &projector.pixels];
         let mut said_any = false;
         for words in said.into_iter().flatten() {
             ui.colored_label(theme::STOP, words);

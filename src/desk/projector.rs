@@ -43,6 +43,8 @@ pub struct Projector {
     wants_window: bool,
     /// What has to be said about it.
     pub notice: Option<String>,
+    /// Why its pixels may not be the projector's own.
+    pub pixels: Option<String>,
 }
 
 impl Projector {
@@ -124,12 +126,42 @@ impl Projector {
     }
 }
 
+/// Why what is lit may be scaled on its way: pixels of a window are the projector's own only when neither the system
+/// nor the projector enlarges the picture. `modes` are the sizes that the screen offers, `scale` the system's factor.
+pub(super) fn scaling(size: (u32, u32), modes: &[(u32, u32)], scale: f64) -> Option<String> {
+    let area = |(width, height): &(u32, u32)| u64::from(*width) * u64::from(*height);
+    let largest = modes.iter().max_by_key(|mode| area(mode));
+    if let Some(largest) = largest.filter(|largest| area(largest) > area(&size)) {
+        return Some(format!(
+            "This screen offers {} × {} px and is set to {} × {}: set it to the projector's native resolution, or each \
+             line is smeared over several of its pixels.",
+            largest.0, largest.1, size.0, size.1
+        ));
+    }
+    (scale.fract().abs() > 1e-6).then(|| {
+        format!(
+            "The system enlarges this screen by {:.0} %. The floor window counts its real pixels; should lines look \
+             soft, set the screen to 100 %.",
+            100.0 * scale
+        )
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn screen(name: &str, width: u32) -> ScreenName {
         ScreenName { name: name.into(), size: (width, 1080) }
+    }
+
+    #[test]
+    fn a_picture_that_is_scaled_on_its_way_is_told() {
+        let modes = [(1280, 720), (1920, 1080)];
+        assert_eq!(scaling((1920, 1080), &modes, 1.0), None);
+        assert!(scaling((1280, 720), &modes, 1.0).unwrap().contains("1920 × 1080"));
+        assert!(scaling((1920, 1080), &modes, 1.25).unwrap().contains("125 %"));
+        assert_eq!(scaling((1920, 1080), &[], 2.0), None, "whole pixels stay whole");
     }
 
     #[test]

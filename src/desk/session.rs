@@ -71,6 +71,10 @@ pub struct DeskView {
     pub looks: super::Looks,
     /// The drawing that is becoming a pattern at the stop Pattern.
     pub intake: Option<Intake>,
+    /// What the next aim that is begun is called.
+    pub aim_name: String,
+    /// The lens's height above the table, until a thickness makes it part of the aim.
+    pub lens_height: Option<crate::geometry::Length>,
     /// The board's scene, kept while nothing that it shows changes.
     pub board: super::BoardMemory,
 }
@@ -86,6 +90,8 @@ impl DeskView {
             typing: super::Typing::default(),
             looks: super::Looks::default(),
             intake: None,
+            aim_name: "table".to_owned(),
+            lens_height: None,
             board: super::BoardMemory::default(),
         }
     }
@@ -226,7 +232,10 @@ impl Session {
     /// Does what was wished for; what can't be done is said in [`Session::complaint`].
     pub fn grant(&mut self, wish: &Wish) {
         let done = match wish {
-            Wish::Do(command, gesture) => self.perform(command, *gesture),
+            Wish::Do(command, gesture) => match self.refusal(std::slice::from_ref(command.as_ref())) {
+                Some(words) => Err(words),
+                None => self.perform(command, *gesture),
+            },
             Wish::Act(action) => self.act(*action),
             Wish::SaveAs(path) => self.save_as(path).map_err(|error| error.to_string()),
             Wish::OpenDrawing(_)
@@ -335,26 +344,45 @@ impl Session {
         Ok(())
     }
 
-    /// Ticks the copy that is shown alone one further: cut, marked, and back to untouched.
+    /// Ticks the place that is shown alone one further: all its plies cut, then one ply after the other marked, and back
+    /// to untouched.
     fn tick(&mut self) -> Result<(), String> {
-        let Some((piece, copy)) = self.floor.only_copy(&self.open) else {
+        let place = self.floor.only.and_then(|index| Some((index, self.open.plan().lay.get(index)?)));
+        let Some((index, place)) = place else {
             return Err("show one piece alone first (key .), then tick it".to_owned());
         };
-        let (piece, copy) = (piece.clone(), copy);
-        let next = match self.open.state_of(&piece, copy) {
-            None => Some(CutState::Cut),
-            Some(CutState::Cut) => Some(CutState::Marked),
-            Some(CutState::Marked) => None,
+        let piece = place.piece.clone();
+        let copies = self.open.copies_at(index);
+        let states: Vec<_> = copies.iter().map(|&copy| (copy, self.open.state_of(&piece, copy))).collect();
+        let to_mark = states.iter().find(|(_, state)| *state == Some(CutState::Cut));
+        let uncut = states.iter().any(|(_, state)| state.is_none());
+        let next: Vec<(u32, Option<CutState>)> = match to_mark {
+            _ if uncut => {
+                let uncut = states.iter().filter(|(_, state)| state.is_none());
+                uncut.map(|(copy, _)| (*copy, Some(CutState::Cut))).collect()
+            }
+            Some((copy, _)) => vec![(*copy, Some(CutState::Marked))],
+            None => copies.iter().map(|&copy| (copy, None)).collect(),
         };
-        let command = Command::SetProgress(piece.clone(), copy, next);
-        if next == Some(CutState::Cut)
-            && let Some(why) = self.speaks_against(&piece)
-        {
-            let words = format!("{why}. Settle it first, or tick it all the same (U)");
-            self.refused = Some(Refused::Tick(Box::new(command), why));
-            return Err(words);
+        let commands: Vec<Command> =
+            next.into_iter().map(|(copy, state)| Command::SetProgress(piece.clone(), copy, state)).collect();
+        match self.refusal(&commands) {
+            Some(words) => Err(words),
+            None => commands.iter().try_for_each(|command| self.perform(command, None)),
         }
-        self.perform(&command, None)
+    }
+
+    /// Why these ticks are refused, if they are: a copy is cut that should not be. They can be done all the same.
+    fn refusal(&mut self, commands: &[Command]) -> Option<String> {
+        let why = commands.iter().find_map(|command| match command {
+            Command::SetProgress(piece, copy, Some(_)) if self.open.state_of(piece, *copy).is_none() => {
+                self.speaks_against(piece)
+            }
+            _ => None,
+        })?;
+        let words = format!("{why}. Settle it first, or tick it all the same (U)");
+        self.refused = Some(Refused::Tick(commands.to_vec(), why));
+        Some(words)
     }
 
     /// Why a piece should not be cut: it is stale, or something stops the cutting of it or of all.

@@ -13,7 +13,7 @@ pub(super) enum Refused {
     /// The next stand: the projector moved.
     NextStand,
     /// A tick, and why.
-    Tick(Box<Command>, String),
+    Tick(Vec<Command>, String),
 }
 
 /// A mark is taken hold of within this distance in the picture, in px.
@@ -68,7 +68,8 @@ impl Session {
     fn begin_look(&mut self, then_next: bool) -> Result<(), String> {
         let look = LookAgain::at(self.good_aim()?);
         let look = look.ok_or("this aim has no marks to look at; aim with marks first")?;
-        self.begin(Work::Look { look, then_next });
+        let limit_px = self.open.garment().aims.first().and_then(|aim| aim.watch_px);
+        self.begin(Work::Look { look, limit_px, then_next });
         Ok(())
     }
 
@@ -96,8 +97,9 @@ impl Session {
 
     fn begin_crosses(&mut self) -> Result<(), String> {
         let stands = self.open.stands().ok_or("there are no stands yet: X begins them")?;
-        let crosses = stands.seek_next(self.good_aim()?).map_err(|error| error.to_string())?;
-        self.begin(Work::Crosses(crosses));
+        let find = stands.seek_next(self.good_aim()?).map_err(|error| error.to_string())?;
+        let first = stands.first_number(stands.at + 1);
+        self.begin(Work::Crosses { find, first });
         Ok(())
     }
 
@@ -121,8 +123,8 @@ impl Session {
                 self.floor.moved = None;
                 self.floor.lets_move_pass = false;
             }
-            Work::Look { look, then_next } => {
-                let watch = look.watch(None).map_err(|error| error.to_string())?;
+            Work::Look { look, limit_px, then_next } => {
+                let watch = look.watch(limit_px).map_err(|error| error.to_string())?;
                 self.floor.work = None;
                 self.floor.lets_move_pass = false;
                 if watch.has_moved() {
@@ -136,8 +138,8 @@ impl Session {
                     return self.begin_crosses();
                 }
             }
-            Work::Crosses(crosses) => {
-                let found = crosses.registration(STRETCH_MM).map_err(|error| error.to_string())?;
+            Work::Crosses { find, .. } => {
+                let found = find.registration(STRETCH_MM).map_err(|error| error.to_string())?;
                 let stands = self.open.stands().ok_or("the stands were left meanwhile")?.next(&found);
                 self.perform(&Command::SetStands(Some(Box::new(stands))), None)?;
                 self.floor.work = None;
@@ -154,8 +156,8 @@ impl Session {
                 self.floor.lets_move_pass = true;
                 self.begin_crosses()
             }
-            Some(Refused::Tick(command, why)) => {
-                self.perform(&command, None)?;
+            Some(Refused::Tick(commands, why)) => {
+                commands.iter().try_for_each(|command| self.perform(command, None))?;
                 self.floor.let_pass = Some(format!("ticked all the same: {why}"));
                 Ok(())
             }

@@ -6,7 +6,7 @@
 
 use super::keyboard::{Holder, is_ours, press_of};
 use super::pointer::FloorPointer;
-use super::projector::FloorMove;
+use super::projector::{FloorMove, scaling};
 use super::shown::Shown;
 use super::{ScreenName, Session, Wish};
 use crate::floor::action_for;
@@ -60,6 +60,7 @@ pub fn run(open: OpenGarment) -> Result<(), WindowError> {
         changed_at: None,
         seen_revision: 0,
         pointer: FloorPointer::default(),
+        pixels_of: None,
         failed: None,
     };
     event_loop.run_app(&mut windows).map_err(|error| WindowError::System(error.to_string()))?;
@@ -75,6 +76,8 @@ struct Windows {
     seen_revision: u64,
     /// Where the pointer is on the floor.
     pointer: FloorPointer,
+    /// For which screen and size the floor's pixels were looked at last.
+    pixels_of: Option<(Option<ScreenName>, (u32, u32))>,
     failed: Option<WindowError>,
 }
 
@@ -234,6 +237,16 @@ impl Windows {
         // Until the window system names a screen, nothing is known and nothing is moved.
         if screens.is_empty() && self.session.projector.screens.is_empty() {
             return;
+        }
+        let stands = (self.session.projector.on.clone(), self.session.floor.window_size);
+        if self.pixels_of.as_ref() != Some(&stands) {
+            self.session.projector.pixels =
+                stands.0.as_ref().and_then(|_| shown.floor.window.current_monitor()).and_then(|screen| {
+                    let modes: Vec<(u32, u32)> =
+                        screen.video_modes().map(|mode| mode.size().into()).collect();
+                    scaling(screen.size().into(), &modes, screen.scale_factor())
+                });
+            self.pixels_of = Some(stands);
         }
         if let Some(to) = self.session.projector.look(names, Some(first.unwrap_or(0))) {
             self.move_floor(event_loop, to);

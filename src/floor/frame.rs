@@ -1,6 +1,7 @@
 //! The scene and the map of the floor window's next frame.
 
 use super::bend::bent;
+use super::call::add_call;
 use super::standing::add_standing;
 use super::{FloorView, add_legend};
 use crate::aim::{Aim, Homography, Lens};
@@ -61,17 +62,10 @@ impl FloorMemory {
         }
         let only_cutting = Show { reading_angle: view.show.reading_angle, ..Show::only_cutting_lines() };
         let overlay_view = view.overlay_view(open, &only_cutting);
-        let mut aimed = aim_overlay(open, &overlay_view);
+        let aimed = aim_overlay(open, &overlay_view);
         let made_for = MadeFor {
             revision: open.plan_revision(),
-            view: FloorView {
-                active_mark: 0,
-                window_size: (0, 0),
-                work: None,
-                moved: None,
-                let_pass: None,
-                ..view.clone()
-            },
+            view: FloorView { active_mark: 0, window_size: (0, 0), work: None, ..view.clone() },
             light: SteadyLight::of(aim, &aimed),
             lens: aim.lens().map(|lens| (lens, aim.picture_from_cloth().matrix())),
         };
@@ -79,6 +73,10 @@ impl FloorMemory {
             Some((known, cloth)) if *known == made_for => Arc::clone(cloth),
             _ => {
                 let mut cloth = cloth_overlay(open, &overlay_view);
+                if !view.only_cutting_lines {
+                    add_call(&mut cloth, open, view, &made_for.light.lit);
+                    add_standing(&mut cloth, open, aim, view, &made_for.light.lit);
+                }
                 if view.show.has(Layer::Legend) && !view.only_cutting_lines {
                     add_legend(&mut cloth, &made_for.light.aiming, &made_for.light.lit, view);
                 }
@@ -87,9 +85,6 @@ impl FloorMemory {
                 cloth
             }
         };
-        if !view.only_cutting_lines {
-            add_standing(&mut aimed, open, aim, view);
-        }
         FloorScene { cloth, aimed: bent(aimed, aim) }
     }
 }

@@ -27,22 +27,10 @@ pub fn add_legend(scene: &mut Scene, others: &[Point], lit: &[Point; 4], view: &
         KEYS.iter().filter(|entry| entry.on_cloth).map(|entry| Entry::new(entry, view)).collect();
     let mut taken = Taken::of(scene, reader_from_surface);
     taken.places.extend(others.iter().map(|&place| reader_from_surface * place));
-    let blocks = (1..=4).map(|columns| Block::of(&lines, columns));
-    let mut places: Vec<(Block, Rect)> =
-        blocks.flat_map(|block| block.places(&lit).map(move |place| (block.clone(), place))).collect();
-    // From the corners inwards: the first place that hides nothing is taken, else the one that hides least.
-    places.sort_by(|a, b| from_corner(&lit, a.1).total_cmp(&from_corner(&lit, b.1)));
-    let mut best: Option<(Block, Rect, usize)> = None;
-    for (block, place) in places {
-        let covered = taken.covered_by(place);
-        if best.as_ref().is_none_or(|(.., least)| covered < *least) {
-            best = Some((block, place, covered));
-        }
-        if covered == 0 {
-            break;
-        }
-    }
-    let Some((block, whole, _)) = best else { return };
+    let blocks: Vec<Block> = (1..=4).map(|columns| Block::of(&lines, columns)).collect();
+    let sizes: Vec<Vec2> = blocks.iter().map(Block::size).collect();
+    let Some((chosen, whole)) = free_place(&taken, &lit, &sizes) else { return };
+    let Some(block) = blocks.get(chosen) else { return };
     let mut left = whole.x0;
     for (column, size) in lines.chunks(block.rows).zip(&block.columns) {
         let mut foot = whole.y1 - HEIGHT_MM;
@@ -62,6 +50,44 @@ pub fn add_legend(scene: &mut Scene, others: &[Point], lit: &[Point; 4], view: &
         }
         left += size.whole() + SPACE_MM;
     }
+}
+
+/// Where a block of one of these sizes lies within the light (`lit`, in the reader's frame) and hides least: from the
+/// corners inwards the first place that hides nothing, else the one that hides least. Answers which size, and where.
+pub(super) fn free_place(taken: &Taken, lit: &[Point; 4], sizes: &[Vec2]) -> Option<(usize, Rect)> {
+    let mut all: Vec<(usize, Rect)> = sizes
+        .iter()
+        .enumerate()
+        .flat_map(|(index, &size)| places(size, lit).map(move |place| (index, place)))
+        .collect();
+    all.sort_by(|a, b| from_corner(lit, a.1).total_cmp(&from_corner(lit, b.1)));
+    let mut best: Option<(usize, Rect, usize)> = None;
+    for (index, place) in all {
+        let covered = taken.covered_by(place);
+        if best.as_ref().is_none_or(|(.., least)| covered < *least) {
+            best = Some((index, place, covered));
+        }
+        if covered == 0 {
+            break;
+        }
+    }
+    best.map(|(index, place, _)| (index, place))
+}
+
+/// Where a block lies within the light, with space around.
+fn places(size: Vec2, lit: &[Point; 4]) -> impl Iterator<Item = Rect> + use<'_> {
+    let bounds = lit.iter().fold(Rect::from_points(lit[0], lit[0]), |all, corner| all.union_pt(*corner));
+    let share = |step: u32| f64::from(step) / f64::from(GRID - 1);
+    let steps = (0..GRID).flat_map(|row| (0..GRID).map(move |column| (column, row)));
+    steps
+        .map(move |(column, row)| {
+            Point::new(bounds.x0 + share(column) * bounds.width(), bounds.y0 + share(row) * bounds.height())
+        })
+        .map(move |middle| Rect::from_center_size(middle, size.to_size()))
+        .filter(|place| {
+            let whole = place.inflate(SPACE_MM, SPACE_MM);
+            corners(whole).iter().all(|&corner| is_lit(lit, corner))
+        })
 }
 
 /// How far a block stands from the nearest corner of the light, corner to corner, in mm.
@@ -96,14 +122,14 @@ impl Entry {
     }
 }
 
-/// What the legend must not hide, in the reader's frame.
-struct Taken {
+/// What words must not hide, in the reader's frame.
+pub(super) struct Taken {
     places: Vec<Point>,
     pieces: Vec<Vec<Point>>,
 }
 
 impl Taken {
-    fn of(scene: &Scene, reader_from_surface: Affine) -> Self {
+    pub(super) fn of(scene: &Scene, reader_from_surface: Affine) -> Self {
         let mut taken = Self { places: Vec::new(), pieces: Vec::new() };
         for item in &scene.items {
             match &item.shape {
@@ -211,26 +237,6 @@ impl Block {
         let rows = u32::try_from(self.rows).map_or(0.0, f64::from);
         let columns = self.columns.iter().map(|column| column.whole() + SPACE_MM);
         Vec2::new(columns.sum::<f64>() - SPACE_MM, rows * LINE_MM)
-    }
-
-    /// Where the block lies within the light, with space around.
-    fn places<'a>(&self, lit: &'a [Point; 4]) -> impl Iterator<Item = Rect> + use<'a> {
-        let size = self.size();
-        let bounds = lit.iter().fold(Rect::from_points(lit[0], lit[0]), |all, corner| all.union_pt(*corner));
-        let share = |step: u32| f64::from(step) / f64::from(GRID - 1);
-        let steps = (0..GRID).flat_map(|row| (0..GRID).map(move |column| (column, row)));
-        steps
-            .map(move |(column, row)| {
-                Point::new(
-                    bounds.x0 + share(column) * bounds.width(),
-                    bounds.y0 + share(row) * bounds.height(),
-                )
-            })
-            .map(move |middle| Rect::from_center_size(middle, size.to_size()))
-            .filter(|place| {
-                let whole = place.inflate(SPACE_MM, SPACE_MM);
-                corners(whole).iter().all(|&corner| is_lit(lit, corner))
-            })
     }
 }
 

@@ -4,6 +4,7 @@
 //! which mark is active); everything else is derived from the garment when a frame is drawn.
 
 mod bend;
+mod call;
 mod frame;
 mod keys;
 mod legend;

@@ -6,11 +6,19 @@ use super::notice::{Notice, Place};
 use super::work::sentence;
 use crate::aim::Aim;
 use crate::garment::{OpenGarment, StandWork};
+use crate::geometry::Point;
 use crate::scene::{Scene, add_crosses};
 
-/// Adds the crosses of the stand and the words at the foot of the light.
-pub(super) fn add_standing(scene: &mut Scene, open: &OpenGarment, aim: &Aim, view: &FloorView) {
-    let mut notice = Notice::new(Vec::new(), Place::Foot);
+/// Adds the crosses of the stand and words where they hide least; `lit` are the corners of
+/// the light.
+pub(super) fn add_standing(
+    scene: &mut Scene,
+    open: &OpenGarment,
+    aim: &Aim,
+    view: &FloorView,
+    lit: &[Point; 4],
+) {
+    let mut notice = Notice::new(Vec::new(), Place::Free);
     if aim.is_provisional() {
         notice.warn("Provisional aim: not to cut by. Aim again (I) with four marks.".to_owned());
     }
@@ -22,15 +30,15 @@ pub(super) fn add_standing(scene: &mut Scene, open: &OpenGarment, aim: &Aim, vie
         notice.warn(sentence(passed));
     }
     if let Some(stands) = open.stands() {
-        let crosses = stands.crosses_to_chalk();
         let surface_from_cloth = stands.stand().surface_from_cloth();
-        let places: Vec<_> = crosses.iter().map(|&cross| surface_from_cloth * cross).collect();
+        let crosses = stands.crosses_to_chalk().into_iter();
+        let places: Vec<_> = crosses.map(|(number, at)| (number, surface_from_cloth * at)).collect();
         add_crosses(scene, &places, &view.show);
         for words in stand_words(stands) {
             notice.say(words);
         }
     }
-    notice.add_to(scene, aim, &view.show);
+    notice.add_to(scene, lit, &view.show);
 }
 
 /// Which stand this is, how sure it is, and what comes next.

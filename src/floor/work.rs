@@ -18,11 +18,18 @@ pub enum Work {
     Look {
         /// The marks.
         look: LookAgain,
+        /// How far a mark may be off, in px; `None` for what chance allows.
+        limit_px: Option<f64>,
         /// Whether the crosses of the next stand are sought afterwards.
         then_next: bool,
     },
     /// Finding the crosses again after the cloth was moved.
-    Crosses(FindCrosses),
+    Crosses {
+        /// The crosses.
+        find: FindCrosses,
+        /// The number of the first of them, as they were chalked.
+        first: usize,
+    },
 }
 
 impl Work {
@@ -32,7 +39,7 @@ impl Work {
         match self {
             Self::Reaim(reaim) => reaim.seek(),
             Self::Look { look, .. } => look.seek(),
-            Self::Crosses(crosses) => crosses.seek(),
+            Self::Crosses { find, .. } => find.seek(),
         }
     }
 
@@ -41,7 +48,7 @@ impl Work {
         match self {
             Self::Reaim(reaim) => reaim.seek_mut(),
             Self::Look { look, .. } => look.seek_mut(),
-            Self::Crosses(crosses) => crosses.seek_mut(),
+            Self::Crosses { find, .. } => find.seek_mut(),
         }
     }
 
@@ -59,7 +66,7 @@ impl Work {
         match self {
             Self::Reaim(reaim) => reaim.place(),
             Self::Look { look, .. } => look.place(),
-            Self::Crosses(crosses) => crosses.place(),
+            Self::Crosses { find, .. } => find.place(),
         }
     }
 
@@ -67,7 +74,8 @@ impl Work {
     fn number(&self, mark: usize) -> usize {
         match self {
             Self::Look { look, .. } => look.marks().get(mark).map_or(mark, |mark| *mark) + 1,
-            _ => mark + 1,
+            Self::Crosses { first, .. } => mark + first,
+            Self::Reaim(_) => mark + 1,
         }
     }
 
@@ -88,9 +96,10 @@ impl Work {
                 keys.to_owned(),
                 reaim_words(reaim),
             ],
-            Self::Look { look, .. } => {
+            Self::Look { look, limit_px, .. } => {
                 let [a, b] = look.marks().map(|mark| mark + 1);
-                let said = look.watch(None).map_or_else(|error| error.to_string(), |watch| watch.to_string());
+                let said =
+                    look.watch(*limit_px).map_or_else(|error| error.to_string(), |watch| watch.to_string());
                 vec![
                     format!("Do lights {a} and {b} lie on their crosses? Then press Enter."),
                     format!("If not, the arrows bring light {active} there, and Tab the other."),
@@ -101,12 +110,12 @@ impl Work {
                     },
                 ]
             }
-            Self::Crosses(crosses) => vec![
+            Self::Crosses { find, .. } => vec![
                 format!(
                     "Lay the cloth so that its crosses lie under the lights. Bring light {active} onto its cross.{found}"
                 ),
                 keys.to_owned(),
-                crosses_words(crosses),
+                crosses_words(find),
             ],
         }
     }
@@ -118,7 +127,7 @@ impl Work {
         let marks: Vec<(usize, Point)> = self.seek().picks().iter().enumerate().filter_map(lit).collect();
         let active = self.number(self.seek().active());
         add_numbered_marks(&mut scene, &marks, Some(active), show);
-        Notice::new(self.words(), Place::Middle).add_to(&mut scene, aim, show);
+        Notice::new(self.words(), Place::Middle).add_to(&mut scene, &aim.lit_quad(), show);
         scene
     }
 }

@@ -6,6 +6,15 @@ use crate::aim::{Aim, Measured, MeasuredMark, Tape};
 use crate::geometry::Length;
 use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
 
+/// What a tape read.
+#[derive(Debug, Clone, Copy)]
+enum Read {
+    First(f64),
+    Second(Option<f64>),
+}
+
+const FIRST_FIRST: &str = "there is no first reading of this tape yet; write that down before the second";
+
 impl OpenGarment {
     /// Does a command that concerns the aims; others do nothing.
     pub(super) fn aim_by(&mut self, command: &Command) -> Result<(), CommandError> {
@@ -18,7 +27,12 @@ impl OpenGarment {
                 self.pick(*mark)?;
                 self.move_pick(*mark, (at_px.x, at_px.y))?;
             }
-            Command::ReadTape { from, to, reading } => self.read_tape(*from, *to, reading.mm())?,
+            Command::ReadTape { from, to, reading } => {
+                self.read_tape(*from, *to, Read::First(reading.mm()))?
+            }
+            Command::ReadTapeAgain { from, to, reading } => {
+                self.read_tape(*from, *to, Read::Second(reading.as_ref().map(Length::mm)))?;
+            }
             Command::BeginAim { name, picture_size } => {
                 self.history.keep(Step::Aims(self.garment.aims.clone()), None);
                 self.begin_aim(name, *picture_size);
@@ -31,6 +45,13 @@ impl OpenGarment {
                 read.clone_from(reading);
             }
             Command::SetProofTolerance(tolerance) => self.set_tolerance(tolerance)?,
+            Command::SetWatch(px) => {
+                if px.is_some_and(|px| !super::aims::WATCH_PX.contains(&px)) {
+                    let what = "a check mark's limit is from 0.1 to 50 px";
+                    return Err(CommandError::Nonsense(what.to_owned()));
+                }
+                self.garment.aims.first_mut().ok_or(CommandError::NoAim)?.watch_px = *px;
+            }
             Command::SetMount(mount) => {
                 self.garment.aims.first_mut().ok_or(CommandError::NoAim)?.mount = *mount;
             }
@@ -106,7 +127,7 @@ impl OpenGarment {
         Ok(())
     }
 
-    fn read_tape(&mut self, from: usize, to: usize, mm: f64) -> Result<(), CommandError> {
+    fn read_tape(&mut self, from: usize, to: usize, read: Read) -> Result<(), CommandError> {
         let aim = self.garment.aims.first_mut().ok_or(CommandError::NoAim)?;
         let count = aim.measured.marks.len();
         if let Some(unknown) = [from, to].into_iter().find(|&mark| mark >= count) {
@@ -114,10 +135,12 @@ impl OpenGarment {
         }
         let same =
             |tape: &&mut Tape| (tape.from, tape.to) == (from, to) || (tape.from, tape.to) == (to, from);
-        match aim.measured.tapes.iter_mut().find(same) {
+        match (aim.measured.tapes.iter_mut().find(same), read) {
             // A second reading belonged to the tape as it lay before.
-            Some(tape) => *tape = Tape::new(tape.from, tape.to, mm),
-            None => aim.measured.tapes.push(Tape::new(from, to, mm)),
+            (Some(tape), Read::First(mm)) => *tape = Tape::new(tape.from, tape.to, mm),
+            (None, Read::First(mm)) => aim.measured.tapes.push(Tape::new(from, to, mm)),
+            (Some(tape), Read::Second(mm)) => tape.second_reading = mm,
+            (None, Read::Second(_)) => return Err(CommandError::Nonsense(FIRST_FIRST.to_owned())),
         }
         // A new reading lays the marks out anew, where the tapes by themselves can; else it is a check.
         let mut by_tapes = aim.measured.clone();

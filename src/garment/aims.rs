@@ -17,6 +17,10 @@ pub struct NamedAim {
     /// How the picture is turned before it is lit, for a projector that hangs the other way or shines by a mirror.
     #[serde(default, skip_serializing_if = "Mount::is_plain")]
     pub mount: Mount,
+    /// How far a check mark may be off before the projector is said to have moved, in px; `None` for three standard
+    /// deviations of a pick made twice.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub watch_px: Option<f64>,
     /// What a tape read on the bars of the proof.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub proof: Option<ProofSheet>,
@@ -26,11 +30,17 @@ impl NamedAim {
     /// An aim of a projector that stands the usual way, not yet proved.
     #[must_use]
     pub const fn new(name: String, measured: Measured) -> Self {
-        Self { name, measured, mount: Mount::PLAIN, proof: None }
+        Self { name, measured, mount: Mount::PLAIN, watch_px: None, proof: None }
     }
 
     /// What of it can't be meant, and what to do.
     pub(super) fn nonsense(&self) -> Option<String> {
+        if self.watch_px.is_some_and(|px| !WATCH_PX.contains(&px)) {
+            return Some(format!(
+                "watch_px of the aim “{}” must be from 0.1 to 50 px. Correct it",
+                self.name
+            ));
+        }
         let sheet = self.proof.as_ref()?;
         let strange = sheet.bars.iter().flatten().any(|(x, y)| !is_sane(*x) || !is_sane(*y));
         strange.then(|| {
@@ -41,6 +51,9 @@ impl NamedAim {
         })
     }
 }
+
+/// Limits of a check mark that make sense, in px.
+pub(super) const WATCH_PX: std::ops::RangeInclusive<f64> = 0.1..=50.0;
 
 /// How the picture is turned before it is lit. Marks are picked in the picture as it is meant to be seen, so an aim
 /// knows nothing of it.

@@ -63,6 +63,15 @@ pub enum Command {
         /// The reading.
         reading: Length,
     },
+    /// Write down what a tape that was read already reads a second time, or strike that out.
+    ReadTapeAgain {
+        /// One mark, from 0.
+        from: usize,
+        /// The other.
+        to: usize,
+        /// The second reading.
+        reading: Option<Length>,
+    },
     /// Begin an aim anew, with four marks near the corners of a picture of this size in px.
     BeginAim {
         /// Name of the surface.
@@ -82,6 +91,8 @@ pub enum Command {
     },
     /// Set how far 500 mm of light may be off.
     SetProofTolerance(Length),
+    /// Set how far, in px, a check mark may be off before the projector is said to have moved.
+    SetWatch(Option<f64>),
     /// Say how the picture is turned before it is lit.
     SetMount(Mount),
     /// Begin to cut in stands, go on to the next, or leave off. Outside undo: cloth was moved.
@@ -187,12 +198,14 @@ impl Plan {
             Command::NudgeMark { .. }
             | Command::PlaceMark { .. }
             | Command::ReadTape { .. }
+            | Command::ReadTapeAgain { .. }
             | Command::BeginAim { .. }
             | Command::ChooseAim(_)
             | Command::TakeAim(_)
             | Command::ReadBar { .. }
             | Command::SetProofTolerance(_)
             | Command::SetMount(_)
+            | Command::SetWatch(_)
             | Command::SetStands(_)
             | Command::SetProgress(..)
             | Command::Undo

@@ -117,6 +117,15 @@ impl OpenGarment {
         done.map(|done| done.state)
     }
 
+    /// The copies that are cut at a place of the lay: two where it lies on two plies.
+    #[must_use]
+    pub fn copies_at(&self, place: usize) -> Vec<u32> {
+        let laid = self.evaluated.laid(self.plan()).map(|laid| laid.copies_cut());
+        let copies = laid.and_then(|copies| copies.get(place).cloned());
+        let alone = || self.plan().lay.get(place).map(|place| vec![place.copy]);
+        copies.filter(|copies| !copies.is_empty()).or_else(alone).unwrap_or_default()
+    }
+
     /// Where it is saved.
     #[must_use]
     pub fn path(&self) -> Option<&Path> {
@@ -212,7 +221,10 @@ impl OpenGarment {
         self.touched();
         let moves_the_light = matches!(
             command,
-            Command::NudgeMark { .. } | Command::PlaceMark { .. } | Command::ReadTape { .. }
+            Command::NudgeMark { .. }
+                | Command::PlaceMark { .. }
+                | Command::ReadTape { .. }
+                | Command::ReadTapeAgain { .. }
         );
         if !moves_the_light {
             self.plan_revision = fresh_revision();

@@ -192,12 +192,23 @@ impl StandWork {
         self.at + 1 >= self.stands.len()
     }
 
-    /// Places on the cloth, in mm, of the crosses that have to be chalked in the stand under the light: later stands
-    /// are held by them.
+    /// The number of the first cross that holds a stand: crosses are numbered through all stands, from 1.
     #[must_use]
-    pub fn crosses_to_chalk(&self) -> Vec<Point> {
-        let later = self.stands.iter().skip(self.at + 1).filter(|stand| stand.from == Some(self.at));
-        later.flat_map(|stand| stand.crosses.iter().map(|&at| at.into())).collect()
+    pub fn first_number(&self, stand: usize) -> usize {
+        1 + self.stands.iter().take(stand).map(|stand| stand.crosses.len()).sum::<usize>()
+    }
+
+    /// The crosses that have to be chalked in the stand under the light, because later stands are held by them: their
+    /// numbers and their places on the cloth, in mm.
+    #[must_use]
+    pub fn crosses_to_chalk(&self) -> Vec<(usize, Point)> {
+        let later = self.stands.iter().enumerate().skip(self.at + 1);
+        later
+            .filter(|(_, stand)| stand.from == Some(self.at))
+            .flat_map(|(index, stand)| {
+                (self.first_number(index)..).zip(stand.crosses.iter().map(|&at| at.into()))
+            })
+            .collect()
     }
 
     /// Begins the search for the crosses of the next stand, after the cloth was moved there.

@@ -105,6 +105,19 @@ impl<'a> Laid<'a> {
         Table { laid: self, extent, plies, spots }
     }
 
+    /// The copies that are cut at each place of the lay, in the lay's order: two where two plies lie under it.
+    #[must_use]
+    pub fn copies_cut(self) -> Vec<Vec<u32>> {
+        let places = self.places;
+        let mut copies: Vec<Vec<u32>> = places.iter().map(|place| vec![place.copy]).collect();
+        for spot in self.table().spots {
+            if let Some(known) = copies.get_mut(spot.index) {
+                *known = spot.copies.iter().map(|copy| copy.number).collect();
+            }
+        }
+        copies
+    }
+
     /// Length of cloth that the lay takes: from the cut end to the furthest point of a piece, in mm, as it lies on
     /// the table.
     #[must_use]

@@ -47,13 +47,13 @@ pub fn add_numbered_marks(scene: &mut Scene, marks: &[(usize, Point)], active: O
     }
 }
 
-/// Adds crosses that are to be chalked on the cloth, at their places on the surface, numbered from 1. They have no
+/// Adds crosses that are to be chalked on the cloth, with their numbers, at their places on the surface. They have no
 /// ring, so that they are not taken for the marks on the table.
-pub fn add_crosses(scene: &mut Scene, places: &[Point], show: &Show) {
+pub fn add_crosses(scene: &mut Scene, crosses: &[(usize, Point)], show: &Show) {
     let along = Vec2::from_angle(show.reading_angle);
     let up = Vec2::new(-along.y, along.x);
     let arm = show.sign_scale * MARK_ARM_MM;
-    for (number, &at) in (1..).zip(places) {
+    for &(number, at) in crosses {
         scene.items.push(stroke(Meaning::Mark, signs::cross(at, along, arm)));
         let shape = Shape::Label {
             words: format!("+{number}"),
@@ -65,8 +65,15 @@ pub fn add_crosses(scene: &mut Scene, places: &[Point], show: &Show) {
     }
 }
 
+/// Adds a strong arrow that shows a way.
+pub fn add_arrow(scene: &mut Scene, from: Point, to: Point, show: &Show) {
+    scene.items.push(stroke(Meaning::Pointed, signs::arrow(from, to, false, 1.6 * show.sign_scale)));
+}
+
 /// Adds the bars of the proof with what a tape should read on each, in mm.
-pub fn add_bars(scene: &mut Scene, bars: &[Bar], show: &Show) {
+///
+/// The words stand on the side of `middle`, where the light is.
+pub fn add_bars(scene: &mut Scene, bars: &[Bar], middle: Point, show: &Show) {
     /// Half the length of the line across a bar's end, in mm.
     const END_MM: f64 = 12.0;
     let scale = show.sign_scale;
@@ -89,13 +96,16 @@ pub fn add_bars(scene: &mut Scene, bars: &[Bar], show: &Show) {
             BarWay::Along => "along",
             BarWay::Diagonal => "diagonal",
         };
-        // A third of the way, where the bars don't meet, and beside the line.
-        let side = if bar.way == BarWay::Along { 6.0 } else { 1.5 };
-        let up = Vec2::from_angle(show.reading_angle + std::f64::consts::FRAC_PI_2);
-        let beside = if bar.way == BarWay::Along { Vec2::from_angle(show.reading_angle) } else { up };
+        // A quarter of the way, where the bars don't meet, and beside the line.
+        let at = bar.from.lerp(bar.to, 0.25);
+        let normal = Vec2::new(-along.y, along.x) / along.hypot();
+        let inwards = if normal.dot(middle - at) < 0.0 { -normal } else { normal };
+        // Words lie across a bar that runs the other way: half their length keeps them off it.
+        let crosswise = inwards.dot(Vec2::from_angle(show.reading_angle)).abs();
+        let off = 1.8 + 5.5 * crosswise;
         let shape = Shape::Label {
             words: format!("{way} {:.0} mm", bar.length_mm()),
-            at: bar.from.lerp(bar.to, 0.25) + side * scale * WORDS_MM * beside,
+            at: at + off * scale * WORDS_MM * inwards,
             height_mm: scale * WORDS_MM,
             angle: show.reading_angle,
         };

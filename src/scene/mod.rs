@@ -17,7 +17,7 @@ mod style;
 mod words;
 
 pub use aiming::{
-    PROOF_SIDE_MM, add_bars, add_crosses, add_error_map, add_marks, add_numbered_marks, add_proof,
+    PROOF_SIDE_MM, add_arrow, add_bars, add_crosses, add_error_map, add_marks, add_numbered_marks, add_proof,
 };
 pub use board::{
     add_held, add_light, add_pointed, add_tapes, all_pieces, all_pieces_extent, before_and_after,

@@ -117,7 +117,7 @@ pub fn aim_overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
         // What was read belongs to the bars as they were lit then.
         let sheet = open.garment().aims.first().and_then(|aim| aim.proof.as_ref());
         let bars = sheet.map_or_else(|| aim.proof_bars(), ProofSheet::bars);
-        add_bars(&mut scene, &bars, view.show);
+        add_bars(&mut scene, &bars, centre, view.show);
     }
     if view.show.has(Layer::ErrorMap)
         && let Some(map) = aim.error_map()

@@ -3,45 +3,33 @@
 use super::part;
 use crate::desk::{Session, Wish, theme};
 use crate::finding::Severity;
-use crate::floor::KEYS;
+use crate::floor::{Action, KEYS, stand_words};
 use crate::garment::{Command, CutState};
 use crate::geometry::Length;
+use crate::scene::LAMP_COLOURS;
 use egui::{Grid, Ui};
 
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
-    let open = &session.open;
     let stops = session.findings().iter().filter(|finding| finding.severity == Severity::Stop).count();
     if stops > 0 {
         ui.colored_label(theme::STOP, format!("{stops} to settle before cutting; they stand at the foot."));
     }
     part(ui, "Copies");
-    if open.plan().lay.is_empty() {
+    if session.open.plan().lay.is_empty() {
         ui.label("Nothing is laid yet; the stop Lay puts pieces on the cloth.");
     }
-    Grid::new("copies").num_columns(3).striped(true).show(ui, |ui| {
-        for (index, place) in open.plan().lay.iter().enumerate() {
-            let alone = session.floor.only == Some(index);
-            if ui.selectable_label(alone, format!("{} {}", place.piece, place.copy)).clicked() {
-                session.floor.only = (!alone).then_some(index);
-            }
-            let state = open.state_of(&place.piece, place.copy);
-            let (mut cut, mut marked) = (state.is_some(), state == Some(CutState::Marked));
-            let was = (cut, marked);
-            ui.checkbox(&mut cut, "cut");
-            ui.checkbox(&mut marked, "marked");
-            if (cut, marked) != was {
-                let state = match (cut, marked) {
-                    (_, true) if !was.1 => Some(CutState::Marked),
-                    (true, _) => Some(CutState::Cut),
-                    (false, _) => None,
-                };
-                wishes.push(Wish::of(Command::SetProgress(place.piece.clone(), place.copy, state)));
-            }
-            ui.end_row();
-        }
-    });
-    part(ui, "The cloth under the light");
-    stand(ui, session, wishes);
+    copies(ui, session, wishes);
+    if session.refused.is_some() && ui.button("do it all the same (key U)").clicked() {
+        wishes.push(Wish::Act(Action::Overrule));
+    }
+    part(ui, "Cutting in stands");
+    stands(ui, session, wishes);
+    if session.open.stands().is_none() {
+        part(ui, "The cloth under the light");
+        stand(ui, session, wishes);
+    }
+    part(ui, "Light");
+    light(ui, session, wishes);
     part(ui, "Keys, here and on the floor");
     for entry in &KEYS {
         ui.horizontal(|ui| {
@@ -56,6 +44,109 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     }
     part(ui, "Take care");
     ui.label(CAUTIONS);
+}
+
+/// Every copy, ply by ply, with its ticks.
+fn copies(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
+    let open = &session.open;
+    Grid::new("copies").num_columns(4).striped(true).show(ui, |ui| {
+        for (index, place) in open.plan().lay.iter().enumerate() {
+            let of_place = open.copies_at(index);
+            for (ply, &copy) in of_place.iter().enumerate() {
+                let alone = session.floor.only == Some(index);
+                if ui.selectable_label(alone, format!("{} {copy}", place.piece)).clicked() {
+                    session.floor.only = (!alone).then_some(index);
+                }
+                let state = open.state_of(&place.piece, copy);
+                let (mut cut, mut marked) = (state.is_some(), state == Some(CutState::Marked));
+                let was = (cut, marked);
+                ui.checkbox(&mut cut, "cut");
+                ui.checkbox(&mut marked, "marked");
+                let stale = open.evaluated().stale.contains(&place.piece);
+                let word = match (state, stale, ply) {
+                    (None, true, _) => "stale",
+                    (_, _, 0) if of_place.len() > 1 => "upper ply",
+                    (_, _, 1) => "lower ply",
+                    _ => "",
+                };
+                ui.label(word);
+                if (cut, marked) != was {
+                    let state = match (cut, marked) {
+                        (_, true) if !was.1 => Some(CutState::Marked),
+                        (true, _) => Some(CutState::Cut),
+                        (false, _) => None,
+                    };
+                    wishes.push(Wish::of(Command::SetProgress(place.piece.clone(), copy, state)));
+                }
+                ui.end_row();
+            }
+        }
+    });
+}
+
+/// A lay larger than the picture: which stand this is, and how to go on.
+fn stands(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
+    if let Some(work) = session.floor.work.as_deref() {
+        for words in work.words().iter().filter(|words| !words.is_empty()) {
+            ui.label(words);
+        }
+    }
+    match session.open.stands() {
+        None => {
+            ui.label("What is larger than the picture is cut in stands: the cloth is moved, and found again by crosses.");
+            let words = match session.floor.only_copy(&session.open) {
+                Some((piece, copy)) => format!("cut {piece} {copy} in stands (key X)"),
+                None => "cut the whole lay in stands (key X)".to_owned(),
+            };
+            if ui.add(egui::Button::new(words).wrap()).clicked() {
+                wishes.push(Wish::Act(Action::NextStand));
+            }
+        }
+        Some(stands) => {
+            for words in stand_words(stands) {
+                ui.label(words);
+            }
+            ui.horizontal_wrapped(|ui| {
+                if ui.button("next stand (key X)").clicked() {
+                    wishes.push(Wish::Act(Action::NextStand));
+                }
+                if ui.button("leave the stands").clicked() {
+                    wishes.push(Wish::of(Command::SetStands(None)));
+                }
+            });
+        }
+    }
+    if let Some(aim) = session.open.garment().aims.first() {
+        let shown = aim.watch_px.map_or_else(|| "as chance allows".to_owned(), |px| px.to_string());
+        let label = ui.label("a check mark may be off by (px)").id;
+        if let Some(typed) = session.desk.typing.words(ui, "watch", label, &shown) {
+            let number = typed.trim_end_matches("px").trim().replace(',', ".");
+            wishes.push(Wish::of(Command::SetWatch(number.parse().ok())));
+        }
+    }
+}
+
+/// The lamp's colour, and how wide lines are.
+fn light(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
+    let colour = session.floor.lamp.and_then(|lamp| LAMP_COLOURS.get(lamp));
+    let colour = colour.map_or("chosen against the cloth", |(name, _)| name);
+    ui.label(format!(
+        "Colour: {colour}. Lines are {:.1} times as wide as usual.",
+        session.floor.line_scale()
+    ));
+    ui.horizontal_wrapped(|ui| {
+        for (words, action) in [
+            ("another colour", Action::NextLamp),
+            ("narrower", Action::Narrower),
+            ("wider", Action::Wider),
+            ("easy to see", Action::Bold),
+        ] {
+            let on = session.floor.is_on(action).unwrap_or(false);
+            if ui.selectable_label(on, words).clicked() {
+                wishes.push(Wish::Act(action));
+            }
+        }
+    });
 }
 
 /// Where the cloth lies on the surface: its corner, and how it is turned.

@@ -89,10 +89,10 @@ fn a_lay_is_cut_in_stands_by_keys_and_survives_a_power_cut_at_each() {
         );
         session.press(Press::Enter);
         for found in 1..=chalked.len() {
-            let Some(Work::Crosses(crosses)) = session.floor.work.as_deref() else {
+            let Some(Work::Crosses { find, .. }) = session.floor.work.as_deref() else {
                 panic!("{:?}", session.complaint)
             };
-            let cross = crosses.seek().active();
+            let cross = find.seek().active();
             let target = aim(&session).picture_of_cloth(truth.apply(chalked[cross])).unwrap();
             arrows_to(&mut session, target);
             if found < chalked.len() {
@@ -148,7 +148,7 @@ fn a_projector_that_moved_holds_the_next_stand_back_until_it_is_overruled() {
     session.press(Press::Character('x'));
     assert!(session.floor.work.is_none() && session.complaint.is_some(), "refused again");
     session.press(Press::Character('u'));
-    assert!(matches!(session.floor.work.as_deref(), Some(Work::Crosses(_))));
+    assert!(matches!(session.floor.work.as_deref(), Some(Work::Crosses { .. })));
     session.press(Press::Escape);
     assert!(words_lit(&session).contains("Cut all the same"));
 }
