@@ -25,5 +25,6 @@ pub mod import;
 pub mod lay;
 pub mod light;
 pub mod pattern;
+pub mod remote;
 pub mod scene;
 pub mod sheet;

@@ -36,11 +36,12 @@ const ROOMS: &[(&str, &[&str])] = &[
         &["alter", "body", "cloth", "document", "finding", "garment", "geometry", "lay", "pattern", "scene"],
     ),
     ("floor", &["aim", "finding", "garment", "geometry", "light", "pattern", "scene"]),
+    ("remote", &["floor"]),
     (
         "desk",
         &[
             "aim", "alter", "body", "cloth", "demo", "document", "finding", "floor", "garment", "geometry",
-            "import", "lay", "light", "pattern", "photo", "scene", "sheet",
+            "import", "lay", "light", "pattern", "photo", "remote", "scene", "sheet",
         ],
     ),
     (
@@ -77,6 +78,10 @@ const CRATES: &[(&str, &[&str])] = &[
     ("egui_winit", &["desk"]),
     ("winit", &["desk"]),
     ("jiff", &["desk", "sheet"]),
+    // The phone as a remote.
+    ("getrandom", &["remote"]),
+    ("httparse", &["remote"]),
+    ("qrcode", &["remote"]),
     // Files.
     ("ron", &["document", "pattern"]),
     ("strsim", &["document", "pattern"]),

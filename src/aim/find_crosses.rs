@@ -2,6 +2,7 @@
 //! the turn, and from then on each is lit where it must be.
 
 use super::AimError;
+use super::measured::Measured;
 use super::motion::Motion;
 use super::nudge::Nudger;
 use super::register::{Cross, Registration};
@@ -12,6 +13,8 @@ use crate::geometry::{Point, Vec2};
 
 /// How far a cloth that was laid by hand is turned from where it should lie, 1σ, in radians: two degrees.
 const HAND_TURN: f64 = 0.035;
+/// Marks that make an aim.
+const MARKS_LEAST: usize = 4;
 /// What is left of a cross's place once two of them are found, 1σ, in px: creases and chalk.
 const FOUND_PX: f64 = 2.0;
 
@@ -110,6 +113,21 @@ impl FindCrosses {
         let arm = lit - self.seek.picks()[*only];
         let sideways = HAND_TURN * Vec2::new(arm.y.abs(), arm.x.abs());
         Some((lit, sideways + Vec2::new(FOUND_PX, FOUND_PX)))
+    }
+
+    /// What to solve when the projector was moved and the cloth stayed, lying as `surface_from_cloth` says: the crosses
+    /// found are the marks of the new aim, and four or more are needed.
+    ///
+    /// # Errors
+    /// [`StandError::TooFewForAim`], counted among those found.
+    pub fn measured_from_there(&self, surface_from_cloth: &Motion) -> Result<Measured, StandError> {
+        let found: Vec<usize> = self.seek.placed().collect();
+        if found.len() < MARKS_LEAST {
+            return Err(StandError::TooFewForAim { count: found.len(), least: MARKS_LEAST });
+        }
+        let crosses: Vec<Cross> = found.iter().map(|&cross| self.crosses[cross]).collect();
+        let picks: Vec<Point> = found.iter().map(|&cross| self.seek.picks()[cross]).collect();
+        self.aim.measured_by_crosses(&crosses, surface_from_cloth, &picks)
     }
 
     /// How the cloth lies, by the crosses found; `stretch_mm` as in [`Aim::register`]. In its errors crosses are

@@ -49,6 +49,17 @@ pub enum StandError {
         /// How many were picked.
         count: usize,
     },
+    /// Too few crosses for a new aim.
+    #[error(
+        "{count} crosses make no aim; when the projector was moved and the cloth stayed, bring {least} lights onto their \
+         crosses"
+    )]
+    TooFewForAim {
+        /// How many were found.
+        count: usize,
+        /// How many it takes.
+        least: usize,
+    },
     /// Picks and crosses that do not pair off.
     #[error("there are {crosses} crosses and {picks} picks; pick every cross once, in their order")]
     Unpaired {

@@ -1,5 +1,6 @@
 //! What is open, and what both windows do to it.
 
+use super::remote::RemoteDoor;
 use super::under_light::Refused;
 use super::{Held, Intake, Projector, ScreenName};
 use crate::document::DocumentError;
@@ -8,6 +9,7 @@ use crate::floor::{Action, FloorView};
 use crate::garment::{Command, CutState, Found, GestureId, OpenGarment, SaveAsError};
 use crate::import::{Correction, Options};
 use crate::pattern::{PieceId, SizeId};
+use crate::remote::Reach;
 use std::path::{Path, PathBuf};
 
 /// A stop of the job's way, in the order of the job.
@@ -120,6 +122,8 @@ pub enum Wish {
     TakePieces,
     /// Put the drawing away.
     CloseDrawing,
+    /// Let a phone in from so far, or close the way in.
+    Remote(Option<Reach>),
     /// Put the floor window on a screen, or make it an ordinary window.
     ShowFloorOn(Option<ScreenName>),
 }
@@ -153,6 +157,8 @@ pub struct Session {
     pub unsaved_because: Option<String>,
     /// The screens, and which is the projector's.
     pub projector: Projector,
+    /// The phone's way in, and who can reach it.
+    pub remote: RemoteDoor,
     /// When it was last saved.
     pub saved_at: Option<jiff::Zoned>,
     /// Whether to end the program.
@@ -176,6 +182,7 @@ impl Session {
             complaint: None,
             unsaved_because: None,
             projector: Projector::default(),
+            remote: RemoteDoor::default(),
             saved_at: None,
             leaving: false,
             refused: None,
@@ -247,6 +254,7 @@ impl Session {
             | Wish::CloseDrawing => self.drawing_wish(wish),
             // The windows' owner does this one.
             Wish::ShowFloorOn(_) => Ok(()),
+            Wish::Remote(reach) => self.open_remote(*reach),
         };
         if *wish == Wish::Act(Action::Leave) {
             return;
@@ -400,8 +408,10 @@ impl Session {
     pub(super) fn perform(&mut self, command: &Command, gesture: Option<GestureId>) -> Result<(), String> {
         self.open.perform(command, gesture).map_err(|error| error.to_string())?;
         // What was cut can't be uncut: it is on the disk at once.
-        let is_done =
-            matches!(command, Command::SetProgress(..) | Command::SetStands(_) | Command::TakeAim(_));
+        let is_done = matches!(
+            command,
+            Command::SetProgress(..) | Command::SetStands(_) | Command::TakeAim(_) | Command::KeepAim { .. }
+        );
         if is_done && self.open.path().is_some() {
             // Its failure stands in `unsaved_because`.
             drop(self.save());

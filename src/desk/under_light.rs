@@ -30,6 +30,9 @@ impl Session {
     /// Does what a key means under the light; `None` when it means the same as ever.
     pub(super) fn act_under_light(&mut self, action: Action) -> Option<Result<(), String>> {
         match action {
+            Action::Reaim if matches!(self.floor.work.as_deref(), Some(Work::Crosses { .. })) => {
+                return Some(self.take_moved_projector());
+            }
             Action::Reaim => return Some(self.begin_reaim()),
             Action::Look => return Some(self.begin_look(false)),
             Action::NextStand => return Some(self.next_stand()),
@@ -146,6 +149,24 @@ impl Session {
             }
         }
         Ok(())
+    }
+
+    /// The projector was moved and the cloth stayed: the crosses that were found are the marks of a further aim.
+    fn take_moved_projector(&mut self) -> Result<(), String> {
+        let Some(Work::Crosses { find, first }) = self.floor.work.as_deref() else { return Ok(()) };
+        let mut find = find.clone();
+        if find.seek().is_touched() {
+            find.place();
+            self.floor.work = Some(Box::new(Work::Crosses { find: find.clone(), first: *first }));
+        }
+        let stands = self.open.stands().ok_or("the stands were left meanwhile")?;
+        let measured =
+            find.measured_from_there(&self.open.stand().motion()).map_err(|error| error.to_string())?;
+        let next = stands.next_from_there();
+        let name = format!("stand {}", next.at + 1);
+        self.perform(&Command::KeepAim { name, measured: Box::new(measured) }, None)?;
+        self.floor.work = None;
+        self.perform(&Command::SetStands(Some(Box::new(next))), None)
     }
 
     /// Does all the same what was refused last, and says so on the cloth.

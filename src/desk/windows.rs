@@ -12,6 +12,7 @@ use super::{ScreenName, Session, Wish};
 use crate::floor::action_for;
 use crate::garment::OpenGarment;
 use crate::light::LightError;
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 use winit::application::ApplicationHandler;
 use winit::event::{KeyEvent, WindowEvent};
@@ -53,6 +54,7 @@ pub fn has_display() -> bool {
 /// [`WindowError`] when no window can be opened or no driver can draw.
 pub fn run(open: OpenGarment) -> Result<(), WindowError> {
     let event_loop = EventLoop::new().map_err(|error| WindowError::System(error.to_string()))?;
+    let proxy = event_loop.create_proxy();
     let mut windows = Windows {
         session: Session::new(open),
         shown: None,
@@ -63,6 +65,8 @@ pub fn run(open: OpenGarment) -> Result<(), WindowError> {
         pixels_of: None,
         failed: None,
     };
+    // The loop has ended when nobody is woken any more.
+    windows.session.remote.wake_by(Arc::new(move || drop(proxy.send_event(()))));
     event_loop.run_app(&mut windows).map_err(|error| WindowError::System(error.to_string()))?;
     windows.failed.map_or(Ok(()), Err)
 }
@@ -124,6 +128,13 @@ impl ApplicationHandler for Windows {
         if self.session.leaving {
             self.save_now();
             event_loop.exit();
+        }
+    }
+
+    fn user_event(&mut self, _: &ActiveEventLoop, (): ()) {
+        self.session.hear_the_phone();
+        if let Some(shown) = &self.shown {
+            shown.ask_for_frames();
         }
     }
 

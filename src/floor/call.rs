@@ -27,7 +27,7 @@ pub(super) fn add_call(scene: &mut Scene, open: &OpenGarment, view: &FloorView, 
     let stand = open.stand().surface_from_cloth();
     let up = Affine::rotate(open.stand().turn_degrees.to_radians()) * place.up_on_cloth().to_point();
     let path = piece.cutting_path.clone().unwrap_or_else(|| piece.altered.outline());
-    let middle = (stand * place.cloth_from_piece(&piece.altered) * path).bounding_box().center();
+    let covers = (stand * place.cloth_from_piece(&piece.altered) * path).bounding_box();
     let state = match open.state_of(&place.piece, place.copy) {
         None => "to be cut",
         Some(CutState::Cut) => "cut, to be marked",
@@ -60,16 +60,17 @@ pub(super) fn add_call(scene: &mut Scene, open: &OpenGarment, view: &FloorView, 
     say(&name, name_mm, whole.center().y + 0.3 * name_mm);
     say(&words, words_mm, whole.center().y - 1.4 * words_mm);
     say("the arrow: up", words_mm, whole.center().y - 3.0 * words_mm);
-    lead(scene, middle, lit, view);
+    lead(scene, covers, lit, view);
 }
 
-/// An arrow from the middle of the light towards a piece that lies beyond it.
-fn lead(scene: &mut Scene, piece: Point, lit: &[Point; 4], view: &FloorView) {
+/// An arrow from the middle of the light towards a piece of which nothing is lit.
+fn lead(scene: &mut Scene, piece: Rect, lit: &[Point; 4], view: &FloorView) {
     let bounds = lit.iter().fold(Rect::from_points(lit[0], lit[0]), |all, corner| all.union_pt(*corner));
-    if bounds.contains(piece) {
+    let shared = bounds.intersect(piece);
+    if shared.width() > 0.0 && shared.height() > 0.0 {
         return;
     }
-    let way = piece - bounds.center();
+    let way = piece.center() - bounds.center();
     let along = way / way.hypot().max(f64::MIN_POSITIVE);
     let from = bounds.center();
     add_arrow(scene, from, from + LEAD_MM * view.show.sign_scale * along, &view.show);

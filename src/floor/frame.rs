@@ -2,6 +2,7 @@
 
 use super::bend::bent;
 use super::call::add_call;
+use super::code::add_code;
 use super::standing::add_standing;
 use super::{FloorView, add_legend};
 use crate::aim::{Aim, Homography, Lens};
@@ -57,6 +58,11 @@ impl FloorMemory {
         let Some(aim) = &open.aim().good else {
             return FloorScene { aimed: unaimed(open, view, window_size), ..FloorScene::default() };
         };
+        if let Some(way_in) = &view.code {
+            let mut scene = Scene::default();
+            add_code(&mut scene, way_in, aim.lit_rectangle().center(), &view.show);
+            return FloorScene { aimed: bent(scene, aim), ..FloorScene::default() };
+        }
         if let Some(work) = &view.work {
             return FloorScene { aimed: bent(work.scene(aim, &view.show), aim), ..FloorScene::default() };
         }
@@ -65,7 +71,7 @@ impl FloorMemory {
         let aimed = aim_overlay(open, &overlay_view);
         let made_for = MadeFor {
             revision: open.plan_revision(),
-            view: FloorView { active_mark: 0, window_size: (0, 0), work: None, ..view.clone() },
+            view: FloorView { active_mark: 0, window_size: (0, 0), work: None, code: None, ..view.clone() },
             light: SteadyLight::of(aim, &aimed),
             lens: aim.lens().map(|lens| (lens, aim.picture_from_cloth().matrix())),
         };

@@ -141,9 +141,14 @@ impl Taken {
                     taken.places.extend(places);
                 }
                 Shape::Label { words, at, height_mm, .. } => {
-                    let half = Vec2::new(0.5 * label_width_mm(words, *height_mm), 0.0);
+                    let half = 0.5 * label_width_mm(words, *height_mm);
                     let middle = reader_from_surface * *at;
-                    taken.places.extend([middle - half, middle, middle + half]);
+                    let line = |up: f64| {
+                        let (from, to) = (middle + Vec2::new(-half, up), middle + Vec2::new(half, up));
+                        along(from, to)
+                    };
+                    taken.places.extend(line(0.0));
+                    taken.places.extend(line(*height_mm));
                 }
                 Shape::Stroke(_) | Shape::Fill(_) => {}
             }
@@ -179,21 +184,30 @@ const fn covers(meaning: Meaning) -> bool {
     !matches!(meaning, Meaning::PrintNode | Meaning::ClothEdge | Meaning::OldHem)
 }
 
-fn samples(path: &BezPath, motion: Affine) -> Vec<Point> {
+/// Places on the way from one point to another, both ends included.
+fn along(from: Point, to: Point) -> Vec<Point> {
     /// Places that stand for a line, in mm.
     const STEP_MM: f64 = 12.0;
+    let steps = (from.distance(to) / STEP_MM).ceil().min(10_000.0);
+    let mut places = vec![from];
+    let mut step = 1.0;
+    while step < steps {
+        places.push(from.lerp(to, step / steps));
+        step += 1.0;
+    }
+    places.push(to);
+    places
+}
+
+fn samples(path: &BezPath, motion: Affine) -> Vec<Point> {
     let mut places: Vec<Point> = Vec::new();
     kurbo::flatten(motion * path.clone(), 1.0, |element| {
         let Some(to) = element.end_point() else { return };
         if let (Some(&from), kurbo::PathEl::LineTo(_)) = (places.last(), element) {
-            let steps = (from.distance(to) / STEP_MM).ceil().min(10_000.0);
-            let mut step = 1.0;
-            while step < steps {
-                places.push(from.lerp(to, step / steps));
-                step += 1.0;
-            }
+            places.extend(along(from, to).into_iter().skip(1));
+        } else {
+            places.push(to);
         }
-        places.push(to);
     });
     places
 }

@@ -5,6 +5,7 @@
 
 mod bend;
 mod call;
+mod code;
 mod frame;
 mod keys;
 mod legend;
@@ -17,5 +18,5 @@ pub use frame::{FloorMemory, FloorScene, floor_homography, floor_scene, lamp_for
 pub use keys::{Action, Direction, KEYS, KeyEntry, Press, Step, action_for, key_list};
 pub use legend::add_legend;
 pub use standing::stand_words;
-pub use view::FloorView;
+pub use view::{FloorView, WayIn};
 pub use work::Work;

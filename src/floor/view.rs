@@ -33,10 +33,21 @@ pub struct FloorView {
     pub bold: bool,
     /// How many steps wider lines are than usual.
     pub wider: i8,
+    /// The way in for a phone, while it is open and nobody has used it.
+    pub code: Option<WayIn>,
     /// The lamp colour that was chosen, by its place in [`LAMP_COLOURS`]; by the cloth, when `None`.
     pub lamp: Option<usize>,
     /// Size of the projector's window in physical px.
     pub window_size: (u32, u32),
+}
+
+/// The way in for a phone: an address with a code, and the same as a QR code.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WayIn {
+    /// The address.
+    pub address: String,
+    /// The modules of the QR code in rows from the top, `true` for dark.
+    pub modules: Vec<Vec<bool>>,
 }
 
 /// Steps of a line's width to either side.
@@ -61,6 +72,7 @@ impl Default for FloorView {
             let_pass: None,
             bold: false,
             wider: 0,
+            code: None,
             lamp: None,
             window_size: (1920, 1080),
         }

@@ -172,7 +172,10 @@ fn crosses_words(crosses: &FindCrosses) -> String {
     match crosses.registration(STRETCH_MM) {
         Ok(found) => {
             let worst = found.residuals_mm.iter().copied().fold(0.0, f64::max);
-            format!("The crosses fit within {worst:.1} mm. Enter takes the stand, Esc leaves it.")
+            format!(
+                "The crosses fit within {worst:.1} mm. Enter takes the stand, Esc leaves it. If the projector was moved and the cloth \
+                 stayed: I, with four."
+            )
         }
         Err(error) => sentence(&error.to_string()),
     }

@@ -38,6 +38,7 @@ impl OpenGarment {
                 self.begin_aim(name, *picture_size);
             }
             Command::TakeAim(measured) => self.take_aim(measured)?,
+            Command::KeepAim { name, measured } => self.keep_aim(name, measured)?,
             Command::ReadBar { bar, reading } => {
                 let bar = *bar;
                 let sheet = self.proof_sheet()?;
@@ -76,6 +77,19 @@ impl OpenGarment {
         aim.measured = measured.clone();
         aim.proof = None;
         self.history.keep(Step::Aims(before), None);
+        self.attempt_aim();
+        Ok(())
+    }
+
+    /// A further aim, put in use; the projector hangs as it did.
+    fn keep_aim(&mut self, name: &str, measured: &Measured) -> Result<(), CommandError> {
+        Aim::solve(measured).map_err(|error| CommandError::Nonsense(error.to_string()))?;
+        self.history.keep(Step::Aims(self.garment.aims.clone()), None);
+        let mount = self.mount();
+        self.garment.aims.retain(|aim| aim.name != name);
+        let kept = NamedAim { mount, ..NamedAim::new(name.to_owned(), measured.clone()) };
+        self.garment.aims.insert(0, kept);
+        self.aim = AimAttempt::default();
         self.attempt_aim();
         Ok(())
     }

@@ -82,6 +82,13 @@ pub enum Command {
     /// Put a whole measurement in the place of what was measured for the aim in use: aimed again, one mark more, a
     /// cloth's thickness. One step of undo.
     TakeAim(Box<Measured>),
+    /// Keep a further aim and use it, the others left as they are: the projector was moved. One step of undo.
+    KeepAim {
+        /// Its name; an aim that has it is replaced.
+        name: String,
+        /// What was measured.
+        measured: Box<Measured>,
+    },
     /// Write down what a tape reads on a bar of the proof (0 across, 1 along, 2 on the diagonal), or strike it out.
     ReadBar {
         /// Which bar.
@@ -202,6 +209,7 @@ impl Plan {
             | Command::BeginAim { .. }
             | Command::ChooseAim(_)
             | Command::TakeAim(_)
+            | Command::KeepAim { .. }
             | Command::ReadBar { .. }
             | Command::SetProofTolerance(_)
             | Command::SetMount(_)

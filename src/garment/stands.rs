@@ -242,6 +242,18 @@ impl StandWork {
         next
     }
 
+    /// The same work one stand further, the cloth lying where it lay: the projector was moved.
+    #[must_use]
+    pub fn next_from_there(&self) -> Self {
+        let mut next = self.clone();
+        let lies = self.stand();
+        if let Some(stand) = next.stands.get_mut(self.at + 1) {
+            stand.lies = Some(lies);
+            next.at += 1;
+        }
+        next
+    }
+
     /// What the moves may have put the worst place of the present stand off, 1σ in mm: of the last move, and of all
     /// that led here. `None` in the first stand.
     #[must_use]

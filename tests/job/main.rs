@@ -13,4 +13,5 @@ mod garments;
 mod import;
 mod lay_rules;
 mod lay_search;
+mod remote;
 mod stands;

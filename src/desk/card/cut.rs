@@ -6,6 +6,7 @@ use crate::finding::Severity;
 use crate::floor::{Action, KEYS, stand_words};
 use crate::garment::{Command, CutState};
 use crate::geometry::Length;
+use crate::remote::Reach;
 use crate::scene::LAMP_COLOURS;
 use egui::{Grid, Ui};
 
@@ -30,6 +31,8 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     }
     part(ui, "Light");
     light(ui, session, wishes);
+    part(ui, "A phone as a remote");
+    phone(ui, session, wishes);
     part(ui, "Keys, here and on the floor");
     for entry in &KEYS {
         ui.horizontal(|ui| {
@@ -122,6 +125,39 @@ fn stands(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         if let Some(typed) = session.desk.typing.words(ui, "watch", label, &shown) {
             let number = typed.trim_end_matches("px").trim().replace(',', ".");
             wishes.push(Wish::of(Command::SetWatch(number.parse().ok())));
+        }
+    }
+}
+
+/// The way in for a phone.
+fn phone(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
+    match (session.remote.reach(), session.remote.way_in()) {
+        (None, _) => {
+            ui.label(
+                "Off. It serves a page with these keys; whoever reads the code from the cloth is let in, once. Nothing \
+                 is encrypted: only on a network whose others you trust.",
+            );
+            ui.horizontal_wrapped(|ui| {
+                for (words, reach) in
+                    [("open to the network", Reach::Network), ("on this computer only", Reach::ThisComputer)]
+                {
+                    if ui.button(words).clicked() {
+                        wishes.push(Wish::Remote(Some(reach)));
+                    }
+                }
+            });
+        }
+        (Some(reach), way_in) => {
+            ui.label(match (reach, way_in) {
+                (Reach::Network, Some(address)) => {
+                    format!("Open to the network: read the code, or type {address}")
+                }
+                (Reach::ThisComputer, Some(address)) => format!("Open on this computer: {address}"),
+                (_, None) => "A phone is let in, and no other.".to_owned(),
+            });
+            if ui.button("close it").clicked() {
+                wishes.push(Wish::Remote(None));
+            }
         }
     }
 }

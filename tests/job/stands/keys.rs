@@ -4,6 +4,7 @@ use super::PICTURE;
 use crate::aim::bump::{four, room};
 use crate::aim::errors::Noise;
 use crate::aim::keys::{arrows_to, words_lit};
+use crate::aim::laws::Projector;
 use chalkbeam::aim::{Aim, Motion};
 use chalkbeam::demo::garden_coat;
 use chalkbeam::desk::Session;
@@ -164,4 +165,43 @@ fn while_it_is_cut_in_stands_the_cloth_lies_where_its_crosses_say() {
     let mut broken = session.open.stands().unwrap().clone();
     broken.at = 99;
     assert!(session.open.perform(&Command::SetStands(Some(Box::new(broken))), None).is_err());
+}
+
+#[test]
+fn the_projector_is_moved_instead_and_the_cloth_stays() {
+    let folder = TempDir::new().unwrap();
+    let mut session = session(folder.path());
+    session.press(Press::Character('x'));
+    let stands = session.open.stands().unwrap().clone();
+    let lies = session.open.stand();
+    let next = &stands.stands[1];
+    // The lens goes where the cloth would have come from.
+    let push = stands.way_to_next().unwrap();
+    let there = Projector { foot: (-push.x, -push.y), ..room() };
+    let truth = Aim::from_homography(PICTURE, there.map()).unwrap();
+    session.press(Press::Character('x'));
+    session.press(Press::Enter);
+    for _ in 0..next.crosses.len() {
+        let Some(Work::Crosses { find, .. }) = session.floor.work.as_deref() else {
+            panic!("{:?}", session.complaint)
+        };
+        let cross = Point::from(next.crosses[find.seek().active()]);
+        let target = truth.picture_of(lies.motion().apply(cross)).unwrap();
+        arrows_to(&mut session, target);
+        session.press(Press::Tab);
+    }
+    session.press(Press::Character('i'));
+    assert_eq!(session.complaint, None);
+    assert_eq!(session.open.stands().unwrap().at, 1);
+    assert_eq!(session.open.stand(), lies, "the cloth lies where it lay");
+    // Between the crosses the new aim is as good as they are.
+    let found = aim(&session);
+    for &cross in &next.crosses {
+        let place = lies.motion().apply(cross.into());
+        let off = found.picture_of(place).unwrap().distance(truth.picture_of(place).unwrap());
+        assert!(off < 1.5, "{off} px");
+    }
+    let names: Vec<_> = session.open.garment().aims.iter().map(|aim| aim.name.as_str()).collect();
+    assert_eq!(names[0], "stand 2", "and the aim before is kept: {names:?}");
+    assert!(names.len() > 1);
 }
