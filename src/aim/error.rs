@@ -77,6 +77,17 @@ pub enum AimError {
         /// How many are.
         count: usize,
     },
+    /// Too few marks for a grid of what is left over.
+    #[error(
+        "a residual grid of {count} marks would fit their noise; pick {least} or more, spread over the picture, or leave \
+         it out"
+    )]
+    TooFewForGrid {
+        /// How many marks were picked.
+        count: usize,
+        /// How many it takes.
+        least: usize,
+    },
     /// More marks than are taken.
     #[error("{count} marks are more than the {most} an aim takes; leave some out, keeping the outermost")]
     TooManyMarks {

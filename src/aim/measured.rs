@@ -9,6 +9,7 @@ use super::AimError;
 use super::error::Plane;
 use super::lens::Lens;
 use super::parallax::ClothRise;
+use super::residual_grid::MARKS_LEAST as GRID_LEAST;
 use crate::geometry::Point;
 use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
 use serde::{Deserialize, Serialize};
@@ -40,6 +41,10 @@ pub struct Measured {
     /// The cloth on the surface, when its thickness is to be allowed for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cloth: Option<ClothRise>,
+    /// Whether what map and lens leave over is smoothed into a grid; asked for only where a surface is not quite flat, and
+    /// of 25 marks or more.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub residual_grid: bool,
     /// The lens's distortion where it is known, from an earlier aim of this projector; left out, it is fitted when
     /// there are enough marks and it pays.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -125,6 +130,7 @@ impl Measured {
             pick_sigma_px: pick_sigma_px(),
             tape_sigma_mm: tape_sigma_mm(),
             cloth: None,
+            residual_grid: false,
             lens: None,
         }
     }
@@ -172,6 +178,10 @@ impl Measured {
         let count = self.marks.len();
         if count < 4 {
             return Err(AimError::TooFewMarks { count });
+        }
+        let picked = self.marks.iter().filter(|mark| !mark.is_predicted).count();
+        if self.residual_grid && picked < GRID_LEAST {
+            return Err(AimError::TooFewForGrid { count: picked, least: GRID_LEAST });
         }
         if count > MARKS_MAX {
             return Err(AimError::TooManyMarks { count, most: MARKS_MAX });

@@ -6,7 +6,7 @@
 //!
 //! - [`Measured`]: what was picked and taped, as in `MEASURED.ron`.
 //! - [`Aim`]: the solved position; [`AimError`]: why there is none, and what to do.
-//! - [`Lens`]: how the lens bends, where it does; [`Outlier`]: a mark that does not fit the others.
+//! - [`Lens`], [`ResidualGrid`]: how the lens bends, where it does; [`Outlier`]: a mark that does not fit the others.
 //! - [`ErrorMap`]: how far the light may be off, place by place.
 //! - [`Suspect`]: a tape reading that may be wrong.
 //! - [`ClothRise`]: the cloth's thickness, allowed for.
@@ -51,6 +51,7 @@ mod reaim;
 mod refine;
 mod register;
 mod report;
+mod residual_grid;
 mod rigid;
 mod seek;
 mod solution;
@@ -79,6 +80,7 @@ pub use proof::{
 pub use reaim::Reaim;
 pub use register::{Cross, Registration, STRETCH_MM, drift_sigma_mm};
 pub use report::{AimReport, ErrorReport, MarkReport, OutlierReport, PitchReport, SuspectReport, TapeReport};
+pub use residual_grid::ResidualGrid;
 pub use seek::Seek;
 pub use solution::{Aim, Mark, PixelPitch, TapeFit};
 pub use stand_error::StandError;

@@ -136,8 +136,7 @@ impl Reaim {
             return places.into_iter().map(|place| Some((aim.picture_of(place)?, sigma))).collect();
         }
         let foreseen = Bump::of(&self.before).foreseen(&self.found(), Shift::Small, &places)?;
-        let bend = |ideal| self.before.lens().map_or(ideal, |lens| lens.distort(ideal));
-        Some(foreseen.into_iter().map(|(lit, sigma)| (bend(lit), sigma)).collect())
+        Some(foreseen.into_iter().map(|(lit, sigma)| (self.before.bent(lit), sigma)).collect())
     }
 
     /// The placed marks: place on the surface, and pick as a straight lens would have it.
@@ -151,11 +150,13 @@ impl Reaim {
     #[must_use]
     pub fn measured(&self) -> Measured {
         let mut measured = self.before.measured();
+        // A grid needs all its marks again.
+        measured.residual_grid &= self.seek.all_placed();
         let turned = Bump::of(&self.before).repaired(&self.found(), Shift::None);
         let marks = measured.marks.iter_mut().zip(self.before.marks());
         for (index, (mark, before)) in marks.enumerate() {
             let guess = turned.and_then(|map| map.map(before.surface));
-            let guess = guess.map(|ideal| self.before.lens().map_or(ideal, |lens| lens.distort(ideal)));
+            let guess = guess.map(|ideal| self.before.bent(ideal));
             let placed = self.seek.is_placed(index);
             *mark = MeasuredMark {
                 picture: if placed { self.picks()[index] } else { guess.unwrap_or(self.picks()[index]) }

@@ -161,8 +161,7 @@ impl Aim {
     /// `None` behind the horizon.
     #[must_use]
     pub fn picture_of_cloth(&self, place: Point) -> Option<Point> {
-        let ideal = self.picture_from_cloth().map(place)?;
-        Some(self.lens().map_or(ideal, |lens| lens.distort(ideal)))
+        Some(self.bent(self.picture_from_cloth().map(place)?))
     }
 
     /// The place on the top of the cloth, as it lies on the surface (mm), that a place of the picture (px) lights.

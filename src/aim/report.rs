@@ -27,6 +27,9 @@ pub struct AimReport {
     /// The lens's distortion; left out where it is straight.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub lens: Option<super::Lens>,
+    /// Whether what map and lens leave over is smoothed into a grid; left out where it is not.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub residual_grid: bool,
     /// Whether it rests on predicted marks and is not to be cut by; left out where it does not.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub provisional: bool,
@@ -152,6 +155,7 @@ impl Aim {
                 })
                 .collect(),
             lens: self.lens(),
+            residual_grid: self.residual_grid().is_some(),
             provisional: self.is_provisional(),
             error: self.error_map().map(|map| ErrorReport {
                 worst_corner_mm: map.worst_corner_mm(),

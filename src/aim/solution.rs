@@ -8,6 +8,7 @@ use super::measured::{Measured, MeasuredMark, Tape, check_picture_size, pick_sig
 use super::order::centroid;
 use super::outliers::Outlier;
 use super::parallax::ClothRise;
+use super::residual_grid::ResidualGrid;
 use super::solve::{Solved, solve};
 use super::suspects::Suspect;
 use crate::geometry::Point;
@@ -29,6 +30,7 @@ pub struct Aim {
     is_provisional: bool,
     outliers: Vec<Outlier>,
     lens: Option<Lens>,
+    grid: Option<ResidualGrid>,
     picture_from_surface: Homography,
     surface_from_picture: Homography,
     cloth: Option<ClothRise>,
@@ -84,6 +86,9 @@ impl Aim {
         let map = Homography::new(survey.matrix(&guess), centroid(&guess.places))?;
         let mut aim = Self::with_lens(measured.picture_size, map, guess.lens)?;
         aim.outliers = outliers;
+        if measured.residual_grid && !is_provisional {
+            aim.grid = aim.left_over(measured, &guess.places);
+        }
         let marks = guess.places.iter().zip(&measured.marks);
         aim.marks = marks.map(|(&surface, mark)| aim.mark(surface, mark)).collect::<Result<_, _>>()?;
         let fits = survey.tapes.iter().map(|reading| TapeFit {
@@ -153,6 +158,7 @@ impl Aim {
             is_provisional: false,
             outliers: Vec::new(),
             lens,
+            grid: None,
             picture_from_surface,
             surface_from_picture,
             cloth: None,
@@ -221,6 +227,7 @@ impl Aim {
             pick_sigma_px: self.pick_sigma_px,
             tape_sigma_mm: self.tape_sigma_mm,
             cloth: self.cloth,
+            residual_grid: self.grid.is_some(),
             lens: self.lens,
         }
     }
@@ -282,8 +289,7 @@ impl Aim {
     /// Where a place of the surface (mm) is lit in the picture (px), lens and all; `None` behind the horizon.
     #[must_use]
     pub fn picture_of(&self, surface: Point) -> Option<Point> {
-        let ideal = self.picture_from_surface.map(surface)?;
-        Some(self.lens.map_or(ideal, |lens| lens.distort(ideal)))
+        Some(self.bent(self.picture_from_surface.map(surface)?))
     }
 
     /// Which place of the surface (mm) a place of the picture (px) lights, lens and all.
@@ -292,9 +298,34 @@ impl Aim {
         self.surface_from_picture.map(self.straightened(picture))
     }
 
-    /// Where the same light would be with a straight lens, in px: what the maps are for.
-    pub(super) fn straightened(&self, picture: Point) -> Point {
-        self.lens.map_or(picture, |lens| lens.undistort(picture))
+    /// Where the same light would be with a straight lens and nothing left over, in px: what the maps are for.
+    #[must_use]
+    pub fn straightened(&self, picture: Point) -> Point {
+        let lit = self.grid.as_ref().map_or(picture, |grid| grid.replace(picture));
+        self.lens.map_or(lit, |lens| lens.undistort(lit))
+    }
+
+    /// Where light must go that the maps throw at `ideal`, in px: through the lens, and displaced by the residual grid.
+    #[must_use]
+    pub fn bent(&self, ideal: Point) -> Point {
+        let lit = self.lens.map_or(ideal, |lens| lens.distort(ideal));
+        self.grid.as_ref().map_or(lit, |grid| grid.displace(lit))
+    }
+
+    /// What map and lens leave over, where a grid of it was asked for.
+    #[must_use]
+    pub const fn residual_grid(&self) -> Option<&ResidualGrid> {
+        self.grid.as_ref()
+    }
+
+    /// The grid of what the picked marks are off by.
+    fn left_over(&self, measured: &Measured, places: &[Point]) -> Option<ResidualGrid> {
+        let picked = measured.marks.iter().zip(places).filter(|(mark, _)| !mark.is_predicted);
+        let pairs: Vec<(Point, Point)> = picked
+            .map(|(mark, &place)| Some((self.picture_of(place)?, mark.picture.into())))
+            .collect::<Option<_>>()?;
+        let (lit, picks): (Vec<Point>, Vec<Point>) = pairs.into_iter().unzip();
+        ResidualGrid::of(self.picture_size, &lit, &picks)
     }
 
     /// Surface mm to picture px of a straight lens, scaled so that w = 1 at the surface's origin.

@@ -19,7 +19,7 @@ pub(super) struct Still {
     /// Size in px where it is not the aim's own; the same picture, scaled.
     #[arg(long, value_name = "WxH", value_parser = parse_size)]
     size: Option<(u32, u32)>,
-    /// Show the aim's marks and the 100 mm proof square too.
+    /// Show the aim's marks too.
     #[arg(long)]
     marks: bool,
 }

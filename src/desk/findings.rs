@@ -16,7 +16,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, stop: &mut Stop, wishes: &m
         let said = [&session.complaint, &session.unsaved_because, &projector.notice, &projector.pixels];
         let mut said_any = false;
         for words in said.into_iter().flatten() {
-            ui.colored_label(theme::STOP, words);
+            ui.colored_label(theme::stop(ui), words);
             said_any = true;
         }
         if findings.is_empty() && !said_any {
@@ -43,9 +43,9 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, stop: &mut Stop, wishes: &m
 
 fn line(ui: &mut Ui, finding: &Found, wishes: &mut Vec<Wish>) -> egui::Response {
     let (word, colour) = match finding.severity {
-        Severity::Stop => ("Before cutting", theme::STOP),
-        Severity::Warning => ("Look at", theme::WARNING),
-        Severity::Note => ("Note", theme::CHALK),
+        Severity::Stop => ("Before cutting", theme::stop(ui)),
+        Severity::Warning => ("Look at", theme::warning(ui)),
+        Severity::Note => ("Note", theme::ink(ui)),
     };
     let row = ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new(word).color(colour).strong());

@@ -81,6 +81,8 @@ pub fn ui(
     let way_width = (0.17 * whole.x).clamp(204.0, 236.0);
     let card_width = (0.27 * whole.x).clamp(316.0, 400.0);
     let foot_height = (0.17 * whole.y).clamp(84.0, 150.0);
+    let theme = if session.desk.bright { egui::Theme::Light } else { egui::Theme::Dark };
+    ui.ctx().set_theme(theme);
     let mut stop = session.desk.stop;
     take_in_drawings(ui, session, &mut stop, wishes);
     Panel::left("way").exact_size(way_width).show(ui, |ui| way::ui(ui, session, wishes, &mut stop));

@@ -73,6 +73,8 @@ pub struct DeskView {
     pub looks: super::Looks,
     /// The drawing that is becoming a pattern at the stop Pattern.
     pub intake: Option<Intake>,
+    /// Whether the desk is shown for a bright room.
+    pub bright: bool,
     /// What the next aim that is begun is called.
     pub aim_name: String,
     /// The lens's height above the table, until a thickness makes it part of the aim.
@@ -92,6 +94,7 @@ impl DeskView {
             typing: super::Typing::default(),
             looks: super::Looks::default(),
             intake: None,
+            bright: false,
             aim_name: "table".to_owned(),
             lens_height: None,
             board: super::BoardMemory::default(),

@@ -2,7 +2,7 @@
 
 use super::board::BoardRequest;
 use super::screen::{Colours, Screen};
-use super::windows::WindowError;
+use super::windows::{Told, WindowError};
 use super::{Session, Wish, theme};
 use crate::floor::{FloorMemory, floor_homography, lamp_for};
 use crate::light::{Device, Drawing, Renderer, Uploaded};
@@ -10,7 +10,7 @@ use crate::scene::{Lamp, Scene};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 use winit::dpi::{LogicalSize, PhysicalSize};
-use winit::event_loop::ActiveEventLoop;
+use winit::event_loop::{ActiveEventLoop, EventLoopProxy};
 use winit::monitor::MonitorHandle;
 use winit::window::{Fullscreen, Window};
 
@@ -39,11 +39,17 @@ struct Board {
 const BOARD_FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Rgba8UnormSrgb;
 
 impl Shown {
-    pub(super) fn open(event_loop: &ActiveEventLoop, session: &Session) -> Result<Self, WindowError> {
+    pub(super) fn open(
+        event_loop: &ActiveEventLoop,
+        session: &Session,
+        reader: EventLoopProxy<Told>,
+    ) -> Result<Self, WindowError> {
         let system = |error: &dyn std::fmt::Display| WindowError::System(error.to_string());
         let floor = floor_window(event_loop, session)?;
         let desk = Window::default_attributes()
             .with_title("chalkbeam desk")
+            // A screen reader has to know it before it is seen.
+            .with_visible(false)
             .with_inner_size(LogicalSize::new(1366.0, 768.0));
         let desk = Arc::new(event_loop.create_window(desk).map_err(|error| system(&error))?);
 
@@ -60,8 +66,10 @@ impl Shown {
         let context = egui::Context::default();
         theme::set(&context);
         let scale = f32_of(desk.window.scale_factor());
-        let egui =
+        let mut egui =
             egui_winit::State::new(context, egui::ViewportId::ROOT, &*desk.window, Some(scale), None, None);
+        egui.init_accesskit(event_loop, &desk.window, reader);
+        desk.window.set_visible(true);
         let mut egui_renderer =
             egui_wgpu::Renderer::new(&device.device, desk.format(), egui_wgpu::RendererOptions::default());
         let (_, view) = board_texture(&device, (1, 1));
@@ -107,6 +115,17 @@ impl Shown {
         // A pointer in the light is taken for a mark.
         window.set_cursor_visible(screen.is_none());
         window.set_fullscreen(screen.map(|screen| Fullscreen::Borderless(Some(screen))));
+    }
+
+    /// Does what the system's screen reader asks for.
+    pub(super) fn hear_reader(&mut self, event: egui_winit::accesskit_winit::WindowEvent) {
+        use egui_winit::accesskit_winit::WindowEvent;
+        match event {
+            WindowEvent::InitialTreeRequested => self.egui.egui_ctx().enable_accesskit(),
+            WindowEvent::ActionRequested(request) => self.egui.on_accesskit_action_request(request),
+            WindowEvent::AccessibilityDeactivated => self.egui.egui_ctx().disable_accesskit(),
+        }
+        self.desk.window.request_redraw();
     }
 
     pub(super) fn ask_for_frames(&self) {
@@ -220,7 +239,7 @@ impl Shown {
         let id = self.board.texture;
         let nearest = wgpu::FilterMode::Nearest;
         self.egui_renderer.update_egui_texture_from_wgpu_texture(&self.device.device, &encoded, nearest, id);
-        let lamp = theme::BOARD_LAMP;
+        let lamp = theme::board_lamp(self.egui.egui_ctx().theme());
         let uploaded = Uploaded::new(&self.device, Drawing::new(&request.scene, &lamp));
         let size = [size.0, size.1];
         self.board_renderer.draw(&self.device, &target, size, &map, lamp.background, &[&uploaded]);

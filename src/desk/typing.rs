@@ -106,7 +106,7 @@ impl Typing {
         if pending && let Err(reason) = check(&text) {
             ui.add(
                 egui::Label::new(
-                    egui::RichText::new(reason.to_string()).small().color(super::theme::WARNING),
+                    egui::RichText::new(reason.to_string()).small().color(super::theme::warning(ui)),
                 )
                 .wrap(),
             );

@@ -117,7 +117,7 @@ pub(super) fn copies_wanted(open: &OpenGarment) -> u32 {
 }
 
 /// The left part of the desk.
-pub(super) fn ui(ui: &mut Ui, session: &super::Session, wishes: &mut Vec<Wish>, chosen: &mut Stop) {
+pub(super) fn ui(ui: &mut Ui, session: &mut super::Session, wishes: &mut Vec<Wish>, chosen: &mut Stop) {
     egui::Panel::bottom("saving")
         .resizable(false)
         .show_separator_line(false)
@@ -143,8 +143,10 @@ pub(super) fn ui(ui: &mut Ui, session: &super::Session, wishes: &mut Vec<Wish>, 
     });
 }
 
-fn saving(ui: &mut Ui, session: &super::Session, wishes: &mut Vec<Wish>) {
+fn saving(ui: &mut Ui, session: &mut super::Session, wishes: &mut Vec<Wish>) {
     ui.add_space(4.0);
+    ui.checkbox(&mut session.desk.bright, "for a bright room");
+    let session = &*session;
     let open = &session.open;
     ui.horizontal_wrapped(|ui| {
         // Both fit beside each other in the narrowest way.

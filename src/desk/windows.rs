@@ -16,7 +16,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 use winit::application::ApplicationHandler;
 use winit::event::{KeyEvent, WindowEvent};
-use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoop};
+use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoop, EventLoopProxy};
 use winit::keyboard::ModifiersState;
 use winit::monitor::MonitorHandle;
 use winit::window::WindowId;
@@ -53,8 +53,9 @@ pub fn has_display() -> bool {
 /// # Errors
 /// [`WindowError`] when no window can be opened or no driver can draw.
 pub fn run(open: OpenGarment) -> Result<(), WindowError> {
-    let event_loop = EventLoop::new().map_err(|error| WindowError::System(error.to_string()))?;
-    let proxy = event_loop.create_proxy();
+    let event_loop = EventLoop::<Told>::with_user_event().build();
+    let event_loop = event_loop.map_err(|error| WindowError::System(error.to_string()))?;
+    let (proxy, reader) = (event_loop.create_proxy(), event_loop.create_proxy());
     let mut windows = Windows {
         session: Session::new(open),
         shown: None,
@@ -63,10 +64,13 @@ pub fn run(open: OpenGarment) -> Result<(), WindowError> {
         seen_revision: 0,
         pointer: FloorPointer::default(),
         pixels_of: None,
+        reader,
         failed: None,
     };
     // The loop has ended when nobody is woken any more.
-    windows.session.remote.wake_by(Arc::new(move || drop(proxy.send_event(()))));
+    windows.session.remote.wake_by(Arc::new(move || {
+        let _loop_has_ended = proxy.send_event(Told::Phone).is_err();
+    }));
     event_loop.run_app(&mut windows).map_err(|error| WindowError::System(error.to_string()))?;
     windows.failed.map_or(Ok(()), Err)
 }
@@ -82,13 +86,30 @@ struct Windows {
     pointer: FloorPointer,
     /// For which screen and size the floor's pixels were looked at last.
     pixels_of: Option<(Option<ScreenName>, (u32, u32))>,
+    /// By which the screen reader reaches the loop.
+    reader: EventLoopProxy<Told>,
     failed: Option<WindowError>,
 }
 
-impl ApplicationHandler for Windows {
+/// What other threads tell the loop.
+#[derive(Debug)]
+pub(super) enum Told {
+    /// The phone asked for something.
+    Phone,
+    /// The system's screen reader did.
+    Reader(egui_winit::accesskit_winit::Event),
+}
+
+impl From<egui_winit::accesskit_winit::Event> for Told {
+    fn from(event: egui_winit::accesskit_winit::Event) -> Self {
+        Self::Reader(event)
+    }
+}
+
+impl ApplicationHandler<Told> for Windows {
     fn resumed(&mut self, event_loop: &ActiveEventLoop) {
         if self.shown.is_none() {
-            match Shown::open(event_loop, &self.session) {
+            match Shown::open(event_loop, &self.session, self.reader.clone()) {
                 Ok(shown) => {
                     self.session.floor.window_size =
                         shown.floor.size().unwrap_or(self.session.floor.window_size);
@@ -131,10 +152,19 @@ impl ApplicationHandler for Windows {
         }
     }
 
-    fn user_event(&mut self, _: &ActiveEventLoop, (): ()) {
-        self.session.hear_the_phone();
-        if let Some(shown) = &self.shown {
-            shown.ask_for_frames();
+    fn user_event(&mut self, _: &ActiveEventLoop, told: Told) {
+        match told {
+            Told::Phone => {
+                self.session.hear_the_phone();
+                if let Some(shown) = &self.shown {
+                    shown.ask_for_frames();
+                }
+            }
+            Told::Reader(event) => {
+                if let Some(shown) = &mut self.shown {
+                    shown.hear_reader(event.window_event);
+                }
+            }
         }
     }
 

@@ -2,10 +2,10 @@
 //!
 //! The renderer's map is straight (a homography); a lens displaces light in the picture. So each place p of the
 //! scene is moved to where the straight map puts the pixel that the lens throws onto p:
-//! p ↦ H⁻¹(distort(H(p))). Lines are cut into short stretches first; over a stretch of a centimetre a lens of 1 %
+//! p ↦ H⁻¹(bent(H(p))). Lines are cut into short stretches first; over a stretch of a centimetre a lens of 1 %
 //! leaves its chord by less than a hundredth of a pixel. Letters keep their shape and move as a whole.
 
-use crate::aim::{Aim, Homography, Lens};
+use crate::aim::{Aim, Homography};
 use crate::geometry::tolerance::FLATTEN_MM;
 use crate::geometry::{BezPath, Point};
 use crate::scene::{Scene, Shape};
@@ -16,10 +16,12 @@ const STRETCH_MM: f64 = 10.0;
 
 /// The scene as it must be drawn for the aim's lens; as it is, where the aim has none.
 pub(super) fn bent(mut scene: Scene, aim: &Aim) -> Scene {
-    let Some(lens) = aim.lens() else { return scene };
+    if aim.lens().is_none() && aim.residual_grid().is_none() {
+        return scene;
+    }
     let picture_from_cloth = aim.picture_from_cloth();
     let Ok(cloth_from_picture) = picture_from_cloth.inverse(Point::ORIGIN) else { return scene };
-    let bend = Bend { lens, picture_from_cloth, cloth_from_picture };
+    let bend = Bend { aim, picture_from_cloth, cloth_from_picture };
     for item in &mut scene.items {
         match &mut item.shape {
             Shape::Stroke(path) | Shape::Fill(path) => *path = bend.path(path),
@@ -29,16 +31,16 @@ pub(super) fn bent(mut scene: Scene, aim: &Aim) -> Scene {
     scene
 }
 
-struct Bend {
-    lens: Lens,
+struct Bend<'a> {
+    aim: &'a Aim,
     picture_from_cloth: Homography,
     cloth_from_picture: Homography,
 }
 
-impl Bend {
+impl Bend<'_> {
     /// A place behind the lens stays: it is not lit anyway.
     fn place(&self, place: Point) -> Point {
-        let lit = self.picture_from_cloth.map(place).map(|ideal| self.lens.distort(ideal));
+        let lit = self.picture_from_cloth.map(place).map(|ideal| self.aim.bent(ideal));
         lit.and_then(|lit| self.cloth_from_picture.map(lit)).unwrap_or(place)
     }
 
@@ -79,7 +81,7 @@ impl Bend {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::aim::{Measured, MeasuredMark};
+    use crate::aim::{Lens, Measured, MeasuredMark};
     use crate::scene::{Item, Meaning};
 
     #[test]

@@ -5,7 +5,7 @@ use super::call::add_call;
 use super::code::add_code;
 use super::standing::add_standing;
 use super::{FloorView, add_legend};
-use crate::aim::{Aim, Homography, Lens};
+use crate::aim::{Aim, Homography};
 use crate::garment::{Mount, OpenGarment};
 use crate::geometry::Point;
 use crate::pattern::ClothKind;
@@ -37,8 +37,8 @@ struct MadeFor {
     revision: u64,
     view: FloorView,
     light: SteadyLight,
-    /// A lens bends every line, each time anew.
-    lens: Option<(Lens, DMat3)>,
+    /// An aim that bends light bends every line, each time anew.
+    bend: Option<Aim>,
 }
 
 /// Where the light falls, but for what a nudge changes.
@@ -73,7 +73,7 @@ impl FloorMemory {
             revision: open.plan_revision(),
             view: FloorView { active_mark: 0, window_size: (0, 0), work: None, code: None, ..view.clone() },
             light: SteadyLight::of(aim, &aimed),
-            lens: aim.lens().map(|lens| (lens, aim.picture_from_cloth().matrix())),
+            bend: (aim.lens().is_some() || aim.residual_grid().is_some()).then(|| aim.clone()),
         };
         let cloth = match &self.made {
             Some((known, cloth)) if *known == made_for => Arc::clone(cloth),

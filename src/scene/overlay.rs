@@ -238,7 +238,7 @@ fn mark_places(open: &OpenGarment, aim: &Aim) -> Vec<Point> {
         return Vec::new();
     };
     // What a lens displaces is put right at the end, for the whole scene.
-    let ideal = |picked: Point| aim.lens().map_or(picked, |lens| lens.undistort(picked));
+    let ideal = |picked: Point| aim.straightened(picked);
     measured.marks.iter().filter_map(|mark| cloth_from_picture.map(ideal(mark.picture.into()))).collect()
 }
 

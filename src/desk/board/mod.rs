@@ -104,7 +104,7 @@ pub(super) fn ui(
     ui.painter().image(texture, rect, whole, Color32::WHITE);
     absence(ui, session, rect);
     let corner = rect.left_bottom() + egui::vec2(10.0, CAPTION_GAP);
-    ui.painter().galley(corner, foot, theme::CHALK);
+    ui.painter().galley(corner, foot, theme::ink(ui));
     let in_units =
         Look { centre: (look.centre.to_vec2() / unit).to_point(), px_per_mm: look.px_per_mm * unit };
     BoardRequest {
@@ -122,7 +122,7 @@ const CAPTION_GAP: f32 = 4.0;
 fn caption(ui: &Ui, session: &Session) -> Arc<egui::Galley> {
     let small = egui::TextStyle::Small.resolve(ui.style());
     let width = (ui.available_width() - 20.0).max(80.0);
-    let lay = |words: String| ui.painter().layout(words, small.clone(), theme::CHALK, width);
+    let lay = |words: String| ui.painter().layout(words, small.clone(), theme::ink(ui), width);
     let words = scenes::caption(session);
     let whole = lay(format!("{words} Wheel: nearer. Double click: all of it."));
     if whole.rows.len() == 1 {
@@ -137,11 +137,11 @@ fn absence(ui: &Ui, session: &Session, rect: egui::Rect) {
         return;
     };
     let body = egui::TextStyle::Body.resolve(ui.style());
-    let galley = ui.painter().layout(missing, body, theme::CHALK, 0.8 * rect.width());
+    let galley = ui.painter().layout(missing, body, theme::ink(ui), 0.8 * rect.width());
     let corner = rect.center() - 0.5 * galley.size();
     let ground = egui::Rect::from_min_size(corner, galley.size()).expand(6.0);
     ui.painter().rect_filled(ground, 3.0, Color32::from_black_alpha(200));
-    ui.painter().galley(corner, galley, theme::CHALK);
+    ui.painter().galley(corner, galley, theme::ink(ui));
 }
 
 /// A side in whole px, at least one.

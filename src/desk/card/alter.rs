@@ -110,8 +110,8 @@ fn one(
     });
     let step = session.open.evaluated().replay.steps.get(index);
     match step.map(|step| &step.outcome) {
-        Some(Outcome::Failed(error)) => drop(ui.colored_label(theme::STOP, error.to_string())),
-        Some(Outcome::NoEffect(why)) => drop(ui.colored_label(theme::WARNING, why)),
+        Some(Outcome::Failed(error)) => drop(ui.colored_label(theme::stop(ui), error.to_string())),
+        Some(Outcome::NoEffect(why)) => drop(ui.colored_label(theme::warning(ui), why)),
         Some(Outcome::Applied(report)) => {
             for figure in &report.figures {
                 let of = figure.piece.as_ref().map_or_else(String::new, |piece| format!("{piece}: "));

@@ -13,7 +13,10 @@ use egui::{Grid, Ui};
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     let stops = session.findings().iter().filter(|finding| finding.severity == Severity::Stop).count();
     if stops > 0 {
-        ui.colored_label(theme::STOP, format!("{stops} to settle before cutting; they stand at the foot."));
+        ui.colored_label(
+            theme::stop(ui),
+            format!("{stops} to settle before cutting; they stand at the foot."),
+        );
     }
     part(ui, "Copies");
     if session.open.plan().lay.is_empty() {

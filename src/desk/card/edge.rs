@@ -75,7 +75,7 @@ fn dart(ui: &mut Ui, piece: &EvaluatedPiece, id: &DartId) {
     }
     let [_, one, other] = after;
     if (one - other).abs() > 0.5 {
-        ui.colored_label(theme::WARNING, format!("the legs differ by {:.1} mm", (one - other).abs()));
+        ui.colored_label(theme::warning(ui), format!("the legs differ by {:.1} mm", (one - other).abs()));
     }
 }
 

@@ -48,7 +48,7 @@ fn darkness(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
     } else {
         return;
     };
-    let words = RichText::new(words).strong().color(theme::WARNING);
+    let words = RichText::new(words).strong().color(theme::warning(ui));
     if ui.add(egui::Button::new(words).wrap()).clicked() {
         wishes.push(Wish::Act(action));
     }

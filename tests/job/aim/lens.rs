@@ -175,3 +175,72 @@ fn a_lens_that_is_known_stays_through_the_file_and_through_a_bump() {
     folded.lens = Some(Lens { radial: -0.4, ..known });
     assert!(matches!(Aim::solve(&folded), Err(AimError::Lens { .. })));
 }
+
+/// Truth for a lens that bends otherwise than radially, or a table that is not flat: some px, smooth over the picture.
+fn wave(at: Point) -> Vec2 {
+    let (x, y) = (at.x / 1920.0, at.y / 1080.0);
+    let turn = std::f64::consts::TAU;
+    Vec2::new(2.5 * (0.7 * turn * y).sin() * (0.5 * turn * x).cos(), 2.0 * (0.6 * turn * x + 0.4).sin())
+}
+
+/// Mean square error in px over the picture, of light that should fall where the wave throws it.
+fn off_px(map: &Homography, aim: &Aim, wave: impl Fn(Point) -> Vec2) -> f64 {
+    let places = (0..99)
+        .map(|index| Point::new(130.0 + 166.0 * f64::from(index % 11), 80.0 + 115.0 * f64::from(index / 11)));
+    let squares = places.map(|ideal| {
+        let surface = map.inverse(Point::ORIGIN).unwrap().map(ideal).unwrap();
+        aim.picture_of(surface).unwrap().distance_squared(ideal + wave(ideal))
+    });
+    (squares.sum::<f64>() / 99.0).sqrt()
+}
+
+/// Twenty-five marks under a wave of so many parts of its height, picked with some noise.
+fn waved(map: &Homography, part: f64, noise: &mut Noise) -> Measured {
+    let mut measured = grid(map, Lens::straight(PICTURE), 5);
+    for mark in &mut measured.marks {
+        let ideal = Point::from(mark.picture);
+        let seen = ideal + part * wave(ideal) + 0.4 * Vec2::new(noise.normal(), noise.normal());
+        mark.picture = seen.into();
+    }
+    measured
+}
+
+/// Target, set beforehand: a smooth distortion that is not radial is halved, and noise is not fitted.
+#[test]
+fn a_residual_grid_halves_what_no_lens_explains_and_leaves_noise_alone() {
+    let map = map(0.0);
+    let mut noise = Noise(41);
+    let mut sums = [[0.0; 2]; 2];
+    for _ in 0..20 {
+        for (row, part) in [1.0, 0.0].into_iter().enumerate() {
+            let measured = waved(&map, part, &mut noise);
+            for (column, residual_grid) in [false, true].into_iter().enumerate() {
+                let aim = Aim::solve(&Measured { residual_grid, ..measured.clone() }).unwrap();
+                assert_eq!(aim.residual_grid().is_some(), residual_grid, "only when it is asked for");
+                sums[row][column] += off_px(&map, &aim, |at| part * wave(at)) / 20.0;
+            }
+        }
+    }
+    println!(
+        "wave: {:.2} px without, {:.2} with; noise alone: {:.2}, {:.2}",
+        sums[0][0], sums[0][1], sums[1][0], sums[1][1]
+    );
+    assert!(sums[0][1] < 0.5 * sums[0][0], "{sums:?}");
+    assert!(sums[1][1] < 1.25 * sums[1][0], "{sums:?}");
+}
+
+#[test]
+fn a_residual_grid_of_few_marks_is_refused_and_survives_the_file() {
+    let map = map(0.0);
+    let few = Measured { residual_grid: true, ..grid(&map, Lens::straight(PICTURE), 4) };
+    assert_eq!(Aim::solve(&few), Err(AimError::TooFewForGrid { count: 16, least: 25 }));
+    let measured = Measured { residual_grid: true, ..waved(&map, 1.0, &mut Noise(2)) };
+    let aim = Aim::solve(&measured).unwrap();
+    let text = ron::to_string(&aim.measured()).unwrap();
+    assert!(text.contains("residual_grid:true"));
+    for at in [(100.0, 100.0), (960.0, 540.0), (1800.0, 900.0)].map(Point::from) {
+        let surface = aim.surface_of(at).unwrap();
+        assert!(aim.picture_of(surface).unwrap().distance(at) < 1e-6);
+    }
+    assert_eq!(serde_json::to_value(aim.report()).unwrap()["residual_grid"], serde_json::json!(true));
+}

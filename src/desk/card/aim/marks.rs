@@ -10,6 +10,8 @@ use egui::{Grid, Ui};
 /// Where further marks are lit, as parts of the picture's width and height: off the diagonals of the first four, so that
 /// a wrong tape can be told, and then where the error is largest.
 const FURTHER: [(f64, f64); 5] = [(0.5, 0.06), (0.5, 0.94), (0.05, 0.5), (0.95, 0.5), (0.5, 0.5)];
+/// Marks from which what they are off by may be smoothed out.
+const MANY: usize = 25;
 /// Least marks of an aim.
 const LEAST: usize = 4;
 
@@ -35,6 +37,14 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, measured: &Measured, wishes
             ui.end_row();
         }
     });
+    if measured.marks.len() >= MANY {
+        let mut grid = measured.residual_grid;
+        let words = "smooth out what the marks are off by (a table that is not quite flat)";
+        if ui.checkbox(&mut grid, words).changed() {
+            let measured = Measured { residual_grid: grid, ..measured.clone() };
+            wishes.push(Wish::of(Command::TakeAim(Box::new(measured))));
+        }
+    }
     ui.horizontal_wrapped(|ui| {
         let more = further(session, measured);
         let words = "one mark more";

@@ -106,7 +106,7 @@ fn again(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
 fn found(ui: &mut Ui, session: &Session, measured: &Measured, wishes: &mut Vec<Wish>) {
     let attempt = session.open.aim();
     if let Some(trouble) = &attempt.trouble {
-        ui.colored_label(theme::STOP, trouble.to_string());
+        ui.colored_label(theme::stop(ui), trouble.to_string());
         let order = match trouble {
             AimError::Crossed { order, .. } | AimError::Mirrored { order } => order.as_deref(),
             _ => None,
@@ -150,7 +150,7 @@ fn found(ui: &mut Ui, session: &Session, measured: &Measured, wishes: &mut Vec<W
     }
     tapes::suspects(ui, aim.suspects());
     for outlier in aim.outliers() {
-        ui.colored_label(theme::WARNING, capital(&outlier.to_string()));
+        ui.colored_label(theme::warning(ui), capital(&outlier.to_string()));
     }
 }
 
@@ -180,7 +180,7 @@ fn screens(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
         }
     });
     if let Some(warning) = &projector.pixels {
-        ui.colored_label(theme::WARNING, warning);
+        ui.colored_label(theme::warning(ui), warning);
     }
 }
 

@@ -45,13 +45,13 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         None => {}
         Some(Ok(proof)) => {
             let colour = match proof.verdict() {
-                Verdict::Good => theme::CHALK,
-                Verdict::Unsure => theme::WARNING,
-                Verdict::Bad => theme::STOP,
+                Verdict::Good => theme::ink(ui),
+                Verdict::Unsure => theme::warning(ui),
+                Verdict::Bad => theme::stop(ui),
             };
             ui.colored_label(colour, format!("Proved: {proof}."));
         }
-        Some(Err(error)) => drop(ui.colored_label(theme::STOP, error.to_string())),
+        Some(Err(error)) => drop(ui.colored_label(theme::stop(ui), error.to_string())),
     }
 }
 

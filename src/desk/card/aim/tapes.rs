@@ -92,13 +92,13 @@ fn again(
 pub(super) fn suspects(ui: &mut Ui, suspects: &[Suspect]) {
     if suspects.len() > 1 {
         ui.colored_label(
-            theme::WARNING,
+            theme::warning(ui),
             "The tapes contradict each other. If one alone is wrong, it should read:",
         );
     }
     for suspect in suspects {
         ui.colored_label(
-            theme::WARNING,
+            theme::warning(ui),
             format!(
                 "The tape {}–{} should read {:.0} mm.",
                 suspect.from + 1,
