@@ -17,10 +17,6 @@ pub struct AimReport {
     pub suspects: Vec<SuspectReport>,
     /// What a pixel covers.
     pub pixel_pitch_mm: PitchReport,
-    /// The part of the picture that lies within the marks' hull, where that is so small that the light beyond is a guess;
-    /// left out where it is enough ([`Aim::COVER_LEAST`]).
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub cover: Option<f64>,
     /// Marks that fit the others worse than chance lets them; left out where none does.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub outliers: Vec<OutlierReport>,
@@ -144,7 +140,6 @@ impl Aim {
                 })
                 .collect(),
             pixel_pitch_mm: PitchReport { centre: pitch.centre_mm, corners: pitch.corners_mm },
-            cover: Some(self.cover(None)).filter(|cover| *cover < Self::COVER_LEAST),
             outliers: self
                 .outliers()
                 .iter()

@@ -51,7 +51,8 @@ impl AimTask {
         for outlier in aim.outliers() {
             line(outlier.to_string());
         }
-        if let Some(cover) = report.cover {
+        let cover = aim.cover(None);
+        if cover < Aim::COVER_LEAST {
             line(format!(
                 "the marks hold {:.0} % of the picture; beyond them the light is a guess: lay marks nearer to the corners",
                 100.0 * cover

@@ -19,7 +19,9 @@ struct Phone {
 fn phone() -> Phone {
     let woken = Arc::new(AtomicUsize::new(0));
     let counts = Arc::clone(&woken);
-    let wake = move || drop(counts.fetch_add(1, Ordering::SeqCst));
+    let wake = move || {
+        counts.fetch_add(1, Ordering::SeqCst);
+    };
     let remote = Remote::open(Reach::ThisComputer, wake).unwrap();
     let way_in = remote.way_in().unwrap();
     let (address, code) = way_in.strip_prefix("http://").unwrap().split_once("/?code=").unwrap();

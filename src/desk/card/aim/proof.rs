@@ -20,20 +20,21 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     }
     ui.label("Lay a tape along each bar, from end to end, and write down what it reads.");
     let bars = sheet.bars();
-    Grid::new("bars").num_columns(3).striped(true).show(ui, |ui| {
+    Grid::new("bars").num_columns(2).striped(true).show(ui, |ui| {
         for (bar, (way, lit)) in ["across", "along", "diagonal"].into_iter().zip(&bars).enumerate() {
-            let label = ui.label(format!("bar {way}")).id;
+            let label = ui.label(format!("bar {way}, {:.0} mm", lit.length_mm())).id;
             let reading = sheet.readings.get(bar).and_then(Option::as_ref);
             let field = format!("bar {bar}");
             let typed = session.desk.typing.optional_length(ui, &field, label, reading, Unit::Mm);
             if let Some(reading) = typed {
                 wishes.push(Wish::of(Command::ReadBar { bar, reading }));
             }
-            let short = if lit.is_long() { "" } else { ", a gross check only" };
-            ui.label(format!("should be {:.0} mm{short}", lit.length_mm()));
             ui.end_row();
         }
     });
+    if bars.iter().any(|bar| !bar.is_long()) {
+        ui.label("The picture is small: a bar under a metre is a gross check only.");
+    }
     ui.horizontal_wrapped(|ui| {
         let label = ui.label("500 mm may be off by").id;
         let tolerance = &sheet.tolerance_in_500;
