@@ -3,6 +3,7 @@
 use crate::geometry::{Length, LengthError, Unit};
 use egui::{Id, TextEdit, Ui};
 use std::collections::BTreeMap;
+use std::path::PathBuf;
 
 /// What stands in fields that are being edited, by field. A field that is not edited shows the garment's value.
 #[derive(Debug, Clone, Default)]
@@ -59,6 +60,14 @@ impl Typing {
         (entered != value && !entered.is_empty()).then_some(entered)
     }
 
+    /// A wide field for the path of a file.
+    pub(super) fn path(&mut self, ui: &mut Ui, field: &str, label: Id) -> Option<PathBuf> {
+        let entered = self.text_as_wide(ui, field, label, "", ui.available_width(), |_| Ok(()))?;
+        self.fields.remove(field);
+        let entered = entered.trim().trim_matches(['"', '\'']);
+        (!entered.is_empty()).then(|| PathBuf::from(entered))
+    }
+
     /// A field for an angle in degrees.
     pub(super) fn degrees(&mut self, ui: &mut Ui, field: &str, label: Id, value: f64) -> Option<f64> {
         let read = |text: &str| {
@@ -89,9 +98,22 @@ impl Typing {
         shown: &str,
         check: impl Fn(&str) -> Result<(), LengthError>,
     ) -> Option<String> {
+        self.text_as_wide(ui, field, label, shown, WIDTH, check)
+    }
+
+    /// The same in a field so many points wide.
+    fn text_as_wide(
+        &mut self,
+        ui: &mut Ui,
+        field: &str,
+        label: Id,
+        shown: &str,
+        width: f32,
+        check: impl Fn(&str) -> Result<(), LengthError>,
+    ) -> Option<String> {
         let mut text = self.fields.get(field).cloned().unwrap_or_else(|| shown.to_owned());
         // Inside a grid a field would shrink to what the column leaves.
-        let size = egui::vec2(WIDTH, ui.spacing().interact_size.y);
+        let size = egui::vec2(width, ui.spacing().interact_size.y);
         let edit = TextEdit::singleline(&mut text).align(egui::Align2::LEFT_CENTER);
         let response = ui.add_sized(size, edit).labelled_by(label);
         if response.changed() {

@@ -1,5 +1,6 @@
 //! The sheet of a drawing with what was understood over it.
 
+use crate::alter::{Allowances, cutting_line};
 use crate::desk::Intake;
 use crate::geometry::{BezPath, Point};
 use crate::scene::{Item, Layer, Meaning, Scene, Shape, Show, printed_piece};
@@ -23,11 +24,13 @@ pub(super) fn scene_of(intake: &Intake, unit_mm: f64, show: &Show) -> Scene {
     if let Some(imported) = intake.imported() {
         let mut show = show.clone();
         show.layers.remove(&Layer::MirroredHalf);
+        let allowances = Allowances::of(&imported.pattern);
         for sized in &imported.pattern.pieces {
             let Some(piece) = sized.by_size.get(intake.size).or_else(|| sized.by_size.last()) else {
                 continue;
             };
-            scene.items.extend(printed_piece(piece, None, "", &show).items);
+            let cutting = cutting_line(piece, &allowances).ok().map(|line| line.outline());
+            scene.items.extend(printed_piece(piece, cutting.as_ref(), "", &show).items);
             for edge in &piece.edges {
                 let corner = kurbo::Circle::new(edge.curve.start(), 1.6 * unit_mm).to_path(0.05);
                 scene.items.push(Item {

@@ -99,7 +99,9 @@ pub(super) fn take(
         && let Some(pos) = response.interact_pointer_pos()
     {
         match &mut session.desk.intake {
-            Some(intake) if session.desk.stop == Stop::Pattern => intake.point_to(place_at(look, pos)),
+            Some(intake) if session.desk.stop == Stop::Pattern => {
+                intake.point_to(place_at(look, pos), reach(LINE_REACH));
+            }
             _ => {
                 let held = held_at(session, place_at(look, pos), reach(MARK_REACH), reach(LINE_REACH));
                 select(session, held);

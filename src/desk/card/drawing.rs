@@ -209,18 +209,16 @@ fn lists(ui: &mut Ui, session: &mut Session, intake: &Intake) {
         ui.add(egui::Label::new(words).wrap());
     }
     if let (Some(place), Some(intake)) = (place, &mut session.desk.intake) {
-        intake.point_to(place);
+        intake.point_to(place, 0.0);
     }
 }
 
 /// Where a drawing is opened, on the card of the stop Pattern.
 pub(super) fn open_one(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     part(ui, "Another pattern");
-    ui.horizontal_wrapped(|ui| {
-        let label =
-            ui.label("Open a drawing (SVG, DXF, PDF, a scan): its path, or drop it on this window").id;
-        if let Some(path) = session.desk.typing.words(ui, "drawing path", label, "") {
-            wishes.push(Wish::OpenDrawing(vec![path.into()]));
-        }
-    });
+    // Labels that run over several rows leave no room beside their last.
+    let label = ui.label("Open a drawing or a scan: its path, or drop it on this window").id;
+    if let Some(path) = session.desk.typing.path(ui, "drawing path", label) {
+        wishes.push(Wish::OpenDrawing(vec![path]));
+    }
 }

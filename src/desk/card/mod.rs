@@ -23,7 +23,12 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     darkness(ui, session, wishes);
     ui.label(RichText::new(session.desk.stop.words()).heading());
     ui.add_space(4.0);
-    ScrollArea::vertical().id_salt(session.desk.stop.words()).auto_shrink([false, false]).show(ui, |ui| {
+    // A drawing begins at the top, wherever the card of the pattern was scrolled to.
+    let shown = match (&session.desk.intake, session.desk.stop) {
+        (Some(_), Stop::Pattern) => "drawing",
+        (_, stop) => stop.words(),
+    };
+    ScrollArea::vertical().id_salt(shown).auto_shrink([false, false]).show(ui, |ui| {
         match session.desk.stop {
             Stop::Pattern if session.desk.intake.is_some() => drawing::ui(ui, session, wishes),
             Stop::Pattern => pattern::ui(ui, session, wishes),

@@ -9,10 +9,13 @@ mod work;
 use crate::document::DocumentError;
 use crate::geometry::{Point, Rect};
 use crate::import::corrections::{Source, path_beside};
-use crate::import::{Correction, Corrections, Drawing, Imported, Options};
+use crate::import::{Correction, Corrections, Drawing, Imported, Options, Stroke};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use work::{Outcome, Work};
+
+/// A corner counts before a line when it lies within this part of the reach.
+const END_SHARE: f64 = 0.6;
 
 /// A drawing that is becoming a pattern.
 #[derive(Debug, Clone)]
@@ -145,10 +148,45 @@ impl Intake {
         corrections.write(&path_beside(first))
     }
 
-    /// Points to a place on the sheet.
-    pub(super) fn point_to(&mut self, place: Point) {
+    /// Points to a place on the sheet: to the corner, the end of a line or the line that is within reach, if one is,
+    /// so that what is kept is a place of the drawing and not of a hand.
+    pub(super) fn point_to(&mut self, place: Point, reach_mm: f64) {
+        let place = self
+            .end_near(place, END_SHARE * reach_mm)
+            .or_else(|| self.line_near(place, reach_mm))
+            .unwrap_or(place);
         self.place_before = self.place.replace(place);
         self.number += 1;
+    }
+
+    fn strokes(&self) -> impl Iterator<Item = &Stroke> {
+        self.sheets.iter().flat_map(|sheet| &sheet.groups).flat_map(|group| &group.strokes)
+    }
+
+    /// The corner or end of a line nearest to a place.
+    fn end_near(&self, place: Point, reach_mm: f64) -> Option<Point> {
+        let pieces = self.imported().into_iter().flat_map(|imported| &imported.pattern.pieces);
+        let corners = pieces
+            .flat_map(|sized| &sized.by_size)
+            .flat_map(|piece| &piece.edges)
+            .map(|edge| edge.curve.start());
+        let open = self.strokes().filter(|stroke| !stroke.closed);
+        let ends = open.flat_map(|stroke| [stroke.curve.start(), stroke.curve.end()]);
+        let near = corners.chain(ends).filter(|end| end.distance(place) <= reach_mm);
+        near.min_by(|a, b| a.distance(place).total_cmp(&b.distance(place)))
+    }
+
+    /// The place on a line nearest to a place.
+    fn line_near(&self, place: Point, reach_mm: f64) -> Option<Point> {
+        let near = self.strokes().filter_map(|stroke| {
+            let around = stroke.curve.bounding_box().inflate(reach_mm, reach_mm);
+            if !around.contains(place) {
+                return None;
+            }
+            let (along, off) = stroke.curve.nearest(place);
+            (off <= reach_mm).then(|| (off, stroke.curve.point_at(along)))
+        });
+        near.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, on)| on)
     }
 
     pub(super) fn show_size(&mut self, size: usize) {
@@ -162,8 +200,7 @@ impl Intake {
 
     /// What all the lines lie in, in mm.
     pub(super) fn extent(&self) -> Option<Rect> {
-        let groups = self.sheets.iter().flat_map(|sheet| &sheet.groups);
-        let boxes = groups.flat_map(|group| &group.strokes).map(|stroke| stroke.curve.bounding_box());
+        let boxes = self.strokes().map(|stroke| stroke.curve.bounding_box());
         boxes.reduce(|a, b| a.union(b))
     }
 

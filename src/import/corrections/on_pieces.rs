@@ -21,7 +21,7 @@ const CORNER_REACH: f64 = 0.04;
 
 /// Puts pieces right. What could not be done is told.
 pub(in super::super) fn correct(
-    pieces: &mut Vec<SizedPiece>,
+    pieces: &mut [SizedPiece],
     sizes: &[SizeId],
     list: &[Correction],
     findings: &mut Vec<Finding>,

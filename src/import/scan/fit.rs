@@ -1,7 +1,8 @@
 //! Few smooth curves for many points.
 
 use super::corners::{corners, evenly};
-use crate::geometry::{Curve, Line, Point, Segment, Vec2, brought_together, fit_curve};
+use crate::geometry::{BezPath, Curve, Line, Point, Segment, Vec2, brought_together};
+use kurbo::simplify::{SimplifyOptLevel, SimplifyOptions, simplify_bezpath};
 
 /// Distance of the points that are looked at, in pixels.
 const STEP_PX: f64 = 1.0;
@@ -18,7 +19,7 @@ const STRAIGHT_MM: f64 = 0.12;
 
 /// Furthest that a fitted curve runs from the averaged points, in pixels, and at least in mm.
 const FIT_PX: f64 = 0.2;
-const FIT_MM: f64 = 0.05;
+const FIT_MM: f64 = 0.08;
 
 /// Averaged points lie about so far apart, in mm; no curve of a garment turns much within that.
 const KNOT_MM: f64 = 4.0;
@@ -117,30 +118,20 @@ fn fitted(points: &[Point], pixel_mm: f64) -> Option<Curve> {
     }
     let knots = knots(points, pixel_mm);
     let last = knots.len() - 1;
-    // A smooth curve through the knots (cubic Hermite, slopes by central differences), fitted by few cubics.
+    // A smooth curve through the knots (cubic Hermite, slopes by central differences), then few cubics for it.
     let slope = |index: usize| match index {
         0 => knots[1] - knots[0],
         _ if index == last => knots[last] - knots[last - 1],
         _ => 0.5 * (knots[index + 1] - knots[index - 1]),
     };
-    let sample = |t: f64| -> (Point, Vec2) {
-        #[expect(clippy::cast_precision_loss, reason = "some hundred knots")]
-        let (at, scale) = (t.clamp(0.0, 1.0) * last as f64, last as f64);
-        let index = whole(at.floor()).min(last - 1);
-        #[expect(clippy::cast_precision_loss, reason = "some hundred knots")]
-        let u = at - index as f64;
-        let (p, q) = (knots[index].to_vec2(), knots[index + 1].to_vec2());
-        let (m, n) = (slope(index), slope(index + 1));
-        let (u2, u3) = (u * u, u * u * u);
-        let place = (2.0 * u3 - 3.0 * u2 + 1.0) * p
-            + (u3 - 2.0 * u2 + u) * m
-            + (3.0 * u2 - 2.0 * u3) * q
-            + (u3 - u2) * n;
-        let speed =
-            (6.0 * u2 - 6.0 * u) * (p - q) + (3.0 * u2 - 4.0 * u + 1.0) * m + (3.0 * u2 - 2.0 * u) * n;
-        (place.to_point(), scale * speed)
-    };
-    Curve::new(fit_curve(sample, (FIT_PX * pixel_mm).max(FIT_MM))).ok()
+    let mut path = BezPath::new();
+    path.move_to(knots[0]);
+    for index in 0..last {
+        let (from, to) = (knots[index], knots[index + 1]);
+        path.curve_to(from + slope(index) / 3.0, to - slope(index + 1) / 3.0, to);
+    }
+    let options = SimplifyOptions::default().opt_level(SimplifyOptLevel::Optimize);
+    Curve::from_bezpath(&simplify_bezpath(path, (FIT_PX * pixel_mm).max(FIT_MM), &options))
 }
 
 /// Points along a stretch, each the average of its surroundings, at about equal distances; at the ends the line that

@@ -203,8 +203,7 @@ fn tiff(bytes: &[u8]) -> Result<Picture, ScanError> {
     let pixels = match decoder.read_image().map_err(unreadable)? {
         DecodingResult::U8(packed) if bits == 1 => unpacked(&packed, width, height),
         DecodingResult::U8(pixels) if bits == 8 => pixels,
-        #[expect(clippy::cast_possible_truncation, reason = "the upper byte of two")]
-        DecodingResult::U16(pixels) => pixels.into_iter().map(|value| (value >> 8) as u8).collect(),
+        DecodingResult::U16(pixels) => pixels.into_iter().map(|value| value.to_be_bytes()[0]).collect(),
         _ => return Err(unreadable(format!("it has {bits} bits a colour"))),
     };
     Picture::new(width, height, greys(&pixels, channels), dpi)

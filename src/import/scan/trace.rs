@@ -26,7 +26,7 @@ pub(super) fn borders(picture: &Picture, level: f64) -> Result<Vec<Vec<Point>>, 
     let across = |x: u64, y: u64| 2 * (y * width + x);
     let down = |x: u64, y: u64| 2 * (y * width + x) + 1;
     let mut steps: Vec<(u64, u64)> = Vec::new();
-    let paper = vec![255_u8; width as usize];
+    let paper = vec![255_u8; picture.width as usize + 2];
     let padded = |y: u64| -> Vec<u8> {
         match u32::try_from(y).ok().and_then(|y| y.checked_sub(1)).filter(|y| *y < picture.height) {
             Some(y) => std::iter::once(255).chain(picture.row(y).iter().copied()).chain([255]).collect(),
@@ -37,9 +37,9 @@ pub(super) fn borders(picture: &Picture, level: f64) -> Result<Vec<Vec<Point>>, 
     let mut upper = padded(0);
     for y in 0..height - 1 {
         let lower = padded(y + 1);
-        for x in 0..width - 1 {
-            let at = x as usize;
-            let (a, b, c, d) = (upper[at], upper[at + 1], lower[at + 1], lower[at]);
+        let pairs = upper.windows(2).zip(lower.windows(2));
+        for (x, (above, below)) in (0..width - 1).zip(pairs) {
+            let (&[a, b], &[d, c]) = (above, below) else { continue };
             let (top, right, bottom, left) = (across(x, y), down(x + 1, y), across(x, y + 1), down(x, y));
             let mut go = |from, to| steps.push((from, to));
             match (dark(a), dark(b), dark(c), dark(d)) {

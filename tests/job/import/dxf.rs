@@ -275,3 +275,42 @@ proptest! {
         }
     }
 }
+
+/// Three sizes of a cuff, a block a size, as ezdxf 1.4.5 writes each release; the name has a letter beyond ASCII, in
+/// Windows-1252 up to 2004 and in UTF-8 since 2007.
+const RELEASES: [(&str, &[u8]); 5] = [
+    ("R12", include_bytes!("../data/import/cuff-R12.dxf")),
+    ("2000", include_bytes!("../data/import/cuff-R2000.dxf")),
+    ("2007", include_bytes!("../data/import/cuff-R2007.dxf")),
+    ("2018", include_bytes!("../data/import/cuff-R2018.dxf")),
+    ("2018, binary", include_bytes!("../data/import/cuff-R2018-binary.dxf")),
+];
+
+#[test]
+fn sizes_in_blocks_are_read_from_every_release() {
+    for (release, bytes) in RELEASES {
+        let imported = read(bytes).unwrap_or_else(|error| panic!("{release}: {error}"));
+        let sizes: Vec<_> = imported.pattern.sizes.iter().map(ToString::to_string).collect();
+        assert_eq!(sizes, ["36", "38", "40"], "{release}");
+        let [cuff] = &imported.pattern.pieces[..] else { panic!("{release}: {:?}", imported.findings) };
+        assert_eq!(cuff.id.as_str(), "MANSCHETTE ä", "{release}");
+        for (piece, width) in cuff.by_size.iter().zip([100.0, 110.0, 120.0]) {
+            assert!((piece.bounding_box().width() - width).abs() < 1e-6, "{release}");
+            assert_eq!((piece.edges.len(), piece.notches.len()), (4, 1), "{release}");
+            let cut = &piece.cuttings[0];
+            assert_eq!((cut.count, cut.how, cut.cloth), (2, HowCut::MirroredPair, ClothKind::Interfacing));
+        }
+    }
+}
+
+#[test]
+fn sizes_by_line_type_in_a_plain_drawing() {
+    let imported = read(include_bytes!("../data/import/line-types.dxf")).unwrap();
+    assert_eq!(imported.readings[0].by, import::SizesBy::Dash);
+    assert_eq!((imported.pattern.pieces.len(), imported.pattern.sizes.len()), (1, 3));
+    let widths: Vec<f64> =
+        imported.pattern.pieces[0].by_size.iter().map(|piece| piece.bounding_box().width()).collect();
+    for (found, expected) in widths.iter().zip([100.0, 112.0, 124.0]) {
+        assert!((found - expected).abs() < 1e-9, "{widths:?}");
+    }
+}

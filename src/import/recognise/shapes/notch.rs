@@ -53,7 +53,7 @@ fn tick(looked: &Looked<'_>, &(line, stroke): &Unnamed<'_>) -> Option<Seen> {
     let crossed = looked.piece.edges.iter().enumerate().find_map(|(edge, own)| {
         let reach = own.curve.bounding_box().inflate(1.0, 1.0);
         let near = reach.overlaps(stroke.curve.bounding_box());
-        let crossing = near.then(|| crossings(&own.curve, &stroke.curve)).unwrap_or_default();
+        let crossing = if near { crossings(&own.curve, &stroke.curve) } else { Vec::new() };
         crossing.first().map(|crossing| (edge, crossing.on_first))
     });
     let ends = [tick.p0, tick.p1].into_iter().filter_map(|end| looked.on_outline(end));
