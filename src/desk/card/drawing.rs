@@ -25,7 +25,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     match &intake.understood {
         None => {}
         Some(Err(words)) => {
-            ui.colored_label(theme::STOP, words.as_str());
+            ui.colored_label(theme::stop(ui), words.as_str());
             scale(ui, session, wishes);
         }
         Some(Ok(imported)) => {
@@ -182,9 +182,9 @@ fn lists(ui: &mut Ui, session: &mut Session, intake: &Intake) {
     }
     for finding in &imported.findings {
         let colour = match finding.severity {
-            Severity::Stop => theme::STOP,
-            Severity::Warning => theme::WARNING,
-            Severity::Note => theme::CHALK,
+            Severity::Stop => theme::stop(ui),
+            Severity::Warning => theme::warning(ui),
+            Severity::Note => theme::ink(ui),
         };
         let of = finding.piece.as_ref().map(|piece| format!("{piece}: ")).unwrap_or_default();
         let words = RichText::new(format!("{of}{}", finding.what)).color(colour);

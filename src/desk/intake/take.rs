@@ -38,6 +38,7 @@ impl Intake {
             plan: Arc::new(plan),
             aims,
             progress: Vec::new(),
+            stands: None,
         };
         let mut open = OpenGarment::new(garment, None);
         open.save_as(&garment_path).map_err(|error| error.to_string())?;
