@@ -16,6 +16,7 @@ mod screen;
 mod session;
 mod shown;
 mod theme;
+mod ticking;
 mod typing;
 mod under_light;
 mod way;
