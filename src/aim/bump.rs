@@ -189,7 +189,7 @@ impl Aim {
         let sine_squared = 1.0 - up.z * up.z;
         let part = HEIGHT_PART / sine_squared;
         (part < WEAKEST && height_mm.is_finite())
-            .then(|| HeightGuess { height_mm, sigma_mm: part * height_mm })
+            .then_some(HeightGuess { height_mm, sigma_mm: part * height_mm })
     }
 }
 

@@ -4,6 +4,7 @@ use super::Session;
 use crate::floor::WayIn;
 use crate::remote::{Reach, Remote, code_modules};
 use std::fmt;
+use std::rc::Rc;
 use std::sync::Arc;
 
 /// How the windows are told that a phone pressed something.
@@ -12,7 +13,7 @@ type Wake = Arc<dyn Fn() + Send + Sync>;
 /// The phone's way in.
 #[derive(Clone, Default)]
 pub struct RemoteDoor {
-    remote: Option<Arc<Remote>>,
+    remote: Option<Rc<Remote>>,
     wake: Option<Wake>,
 }
 
@@ -54,7 +55,7 @@ impl Session {
                 }
             };
             let remote = Remote::open(reach, wake).map_err(|error| error.to_string())?;
-            self.remote.remote = Some(Arc::new(remote));
+            self.remote.remote = Some(Rc::new(remote));
             self.floor.dark = false;
             self.show_code();
         }

@@ -213,10 +213,9 @@ impl Windows {
                     shown.ask_for_frames();
                 }
             }
-            _ if self.session.floor.work.is_some() => {
-                if self.pointer.event(event, &mut self.session) {
-                    shown.ask_for_frames();
-                }
+            // While marks are sought the mouse drags their lights.
+            _ if self.session.floor.work.is_some() && self.pointer.event(event, &mut self.session) => {
+                shown.ask_for_frames();
             }
             _ => {}
         }
