@@ -3,10 +3,10 @@
 use super::{CliError, open_garment, print, print_json, say};
 use crate::cloth::Cloth;
 use crate::finding::{Finding, Severity};
-use crate::garment::{Command, LayProblem, OpenGarment, at_width};
+use crate::garment::{Command, LayAnswer, LayProblem, at_width, reliefs};
 use crate::geometry::{Length, Point};
-use crate::lay::search::{Item, Outcome, Pose, Problem, Settings, check, relief, search};
-use crate::lay::{self, Laid, Parts, Place};
+use crate::lay::search::{Item, Outcome, Pose, Problem, Settings, check, search};
+use crate::lay::{self, Laid, Place};
 use crate::pattern::ClothKind;
 use clap::Args;
 use serde::{Deserialize, Serialize};
@@ -116,30 +116,6 @@ impl Lay {
             .map_err(|error| CliError::Said(format!("{what}: {error}")))
     }
 
-    /// Says that the cloth is too short, and what would help by how much.
-    fn too_short(
-        &self,
-        cloth: &Cloth,
-        short: f64,
-        problem: &Problem,
-        outcome: &Outcome,
-    ) -> Result<Finding, CliError> {
-        let reliefs = relief(problem, outcome, &self.settings(), &AtomicBool::new(false))
-            .map_err(|error| CliError::Said(format!("{}: {error}", cloth.name)))?;
-        let tried = reliefs.iter().map(|relief| {
-            format!("{} would need {:.0} mm ({:.0} mm less)", relief.what, relief.used_mm, relief.saves_mm)
-        });
-        let mut remedies = vec![format!("{:.0} mm of cloth", outcome.used_mm.ceil())];
-        remedies.extend(tried);
-        let what = format!(
-            "“{}” is {short:.1} mm short: the shortest lay found needs {:.1} mm, {:.1} mm are at hand",
-            cloth.name,
-            outcome.used_mm,
-            outcome.used_mm - short
-        );
-        Ok(Finding::new(Severity::Stop, what, remedies.join("; or ")).by_mm(short))
-    }
-
     fn lay_shapes(&self, path: &Path) -> Result<LayReport, CliError> {
         let said = |what: String| CliError::Said(format!("{}: {what}", path.display()));
         let text = std::fs::read_to_string(path).map_err(|error| said(format!("cannot be read: {error}")))?;
@@ -190,14 +166,24 @@ impl Lay {
         }
         for (kind, cloth) in kinds {
             let cloth = width.as_ref().map_or_else(|| cloth.clone(), |width| at_width(&cloth, width));
-            let parts = parts_of(&open, kind);
-            let kept: &[Place] = if self.keep && kind == ClothKind::Cloth { &open.plan().lay } else { &[] };
-            let lay_problem = LayProblem::of(&cloth, &parts, &open.plan().lay_rules, kept)
+            let parts = open.evaluated().parts_of(kind);
+            let kept = match kind {
+                ClothKind::Cloth if self.keep => open.plan().lay.clone(),
+                // What is pinned or cut stays in any case.
+                ClothKind::Cloth if self.width.is_none() => open.staying(),
+                _ => Vec::new(),
+            };
+            let lay_problem = LayProblem::of(&cloth, &parts, &open.plan().lay_rules, &kept)
                 .map_err(|error| CliError::Said(format!("{}: {error}", path.display())))?;
             let outcome = self.find(&lay_problem.problem, &cloth.name)?;
             let places = lay_problem.places(&outcome);
-            if let Some(short) = outcome.short_by(&lay_problem.problem) {
-                findings.push(self.too_short(&cloth, short, &lay_problem.problem, &outcome)?);
+            if outcome.short_by(&lay_problem.problem).is_some() {
+                let asked = (&cloth, &*parts, &open.plan().lay_rules, kept.as_slice());
+                let stop = AtomicBool::new(false);
+                let tried = reliefs(asked, &lay_problem.problem, &outcome, &self.settings(), &stop)
+                    .map_err(|error| CliError::Said(format!("{}: {error}", cloth.name)))?;
+                let answer = LayAnswer::of(&cloth, &lay_problem.problem, &outcome, &tried);
+                findings.extend(answer.too_short());
             }
             findings.extend(lay::check(&Laid {
                 cloth: &cloth,
@@ -206,7 +192,8 @@ impl Lay {
                 rules: &open.plan().lay_rules,
             }));
             if self.write && kind == ClothKind::Cloth {
-                write(&mut open, &places)?;
+                open.perform(&Command::SetLay(places.clone()), None)
+                    .map_err(|error| CliError::Said(error.to_string()))?;
             }
             cloths.push(ClothReport {
                 places: places.iter().map(place_report).collect(),
@@ -219,25 +206,6 @@ impl Lay {
         findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
         Ok(LayReport { cloths, findings })
     }
-}
-
-fn parts_of(open: &OpenGarment, kind: ClothKind) -> Parts {
-    let evaluated = open.evaluated();
-    let outlined = evaluated.pieces.iter().map(|piece| (&piece.altered, piece.cutting_path.as_ref(), None));
-    Parts::of(outlined, &open.garment().pattern.seams, kind)
-}
-
-/// Puts the lay into the garment, in place of the one there.
-fn write(open: &mut OpenGarment, places: &[Place]) -> Result<(), CliError> {
-    let said = |error: crate::garment::CommandError| CliError::Said(error.to_string());
-    let before = open.plan().lay.clone();
-    for place in before {
-        open.perform(&Command::RemovePlace(place.piece, place.copy), None).map_err(said)?;
-    }
-    for place in places {
-        open.perform(&Command::SetPlace(place.clone()), None).map_err(said)?;
-    }
-    Ok(())
 }
 
 fn place_report(place: &Place) -> PlaceReport {

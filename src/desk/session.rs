@@ -2,7 +2,7 @@
 
 use super::remote::RemoteDoor;
 use super::under_light::Refused;
-use super::{Held, Intake, Projector, ScreenName};
+use super::{Held, Intake, LayFinder, LayWish, Projector, ScreenName};
 use crate::document::DocumentError;
 use crate::finding::{Finding, Severity, Subject};
 use crate::floor::{Action, FloorView};
@@ -109,6 +109,8 @@ pub enum Wish {
     Do(Box<Command>, Option<GestureId>),
     /// What a key does.
     Act(Action),
+    /// Seek a lay, or take what was found.
+    Lay(LayWish),
     /// Save under a new name.
     SaveAs(PathBuf),
     /// Read drawings.
@@ -158,6 +160,8 @@ pub struct Session {
     pub complaint: Option<String>,
     /// Why the last save failed, until one succeeds.
     pub unsaved_because: Option<String>,
+    /// The lay that is sought beside all this.
+    pub lay_finder: LayFinder,
     /// The screens, and which is the projector's.
     pub projector: Projector,
     /// The phone's way in, and who can reach it.
@@ -184,6 +188,7 @@ impl Session {
             desk,
             complaint: None,
             unsaved_because: None,
+            lay_finder: LayFinder::default(),
             projector: Projector::default(),
             remote: RemoteDoor::default(),
             saved_at: None,
@@ -247,6 +252,7 @@ impl Session {
                 None => self.perform(command, *gesture),
             },
             Wish::Act(action) => self.act(*action),
+            Wish::Lay(wish) => self.seek_lay(wish),
             Wish::SaveAs(path) => self.save_as(path).map_err(|error| error.to_string()),
             Wish::OpenDrawing(_)
             | Wish::ReadAgain(_)

@@ -34,6 +34,8 @@ pub enum Command {
     SetCloth(ClothKind, Cloth),
     /// Lay a copy of a piece, or move it.
     SetPlace(Place),
+    /// Lay everything anew: these places in the stead of all others.
+    SetLay(Vec<Place>),
     /// Take a copy off the cloth.
     RemovePlace(PieceId, u32),
     /// Set what holds for the lay: gap, grain, centre, and rules let pass with a reason.
@@ -192,6 +194,10 @@ impl Plan {
             }
             Command::RemovePlace(piece, copy) => {
                 plan.lay.retain(|place| &place.piece != piece || place.copy != *copy);
+                Ok(())
+            }
+            Command::SetLay(places) => {
+                plan.lay.clone_from(places);
                 Ok(())
             }
             Command::SetLayRules(rules) => {

@@ -89,6 +89,16 @@ impl Evaluated {
         self.pieces.iter().find(|piece| &piece.altered.id == id)
     }
 
+    /// What is cut from a kind of cloth, as the lay sees it.
+    #[must_use]
+    pub fn parts_of(&self, cloth: ClothKind) -> Arc<Parts> {
+        if cloth == ClothKind::Cloth {
+            return Arc::clone(&self.parts);
+        }
+        let outlined = self.pieces.iter().map(|piece| (&piece.altered, piece.cutting_path.as_ref(), None));
+        Arc::new(Parts::of(outlined, &self.replay.seams, cloth))
+    }
+
     /// The plan's lay on its main cloth; `None` without a cloth.
     #[must_use]
     pub fn laid<'a>(&'a self, plan: &'a Plan) -> Option<Laid<'a>> {

@@ -7,6 +7,7 @@ use super::{
 };
 use crate::aim::Measured;
 use crate::document::DocumentError;
+use crate::lay::Place;
 use crate::pattern::{Pattern, PatternFileError, PieceId};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -124,6 +125,19 @@ impl OpenGarment {
         let copies = laid.and_then(|copies| copies.get(place).cloned());
         let alone = || self.plan().lay.get(place).map(|place| vec![place.copy]);
         copies.filter(|copies| !copies.is_empty()).or_else(alone).unwrap_or_default()
+    }
+
+    /// Whether a copy stays where it lies when a lay is sought: it is pinned, or cut already.
+    #[must_use]
+    pub fn stays(&self, piece: &PieceId, copy: u32) -> bool {
+        self.plan().lay_rules.is_pinned(piece, copy) || self.state_of(piece, copy).is_some()
+    }
+
+    /// The places of the copies that stay; see [`OpenGarment::stays`].
+    #[must_use]
+    pub fn staying(&self) -> Vec<Place> {
+        let lay = self.plan().lay.iter();
+        lay.filter(|place| self.stays(&place.piece, place.copy)).cloned().collect()
     }
 
     /// Where it is saved.

@@ -3,7 +3,7 @@
 use crate::geometry::Length;
 use crate::pattern::{PieceId, SeamId};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
 /// A rule of the lay.
@@ -95,6 +95,9 @@ pub struct LayRules {
     pub grain: BTreeMap<PieceId, Grain>,
     /// What lies on the centre.
     pub centre: CentreOn,
+    /// Copies that stay where they lie when a lay is sought.
+    #[serde(skip_serializing_if = "BTreeSet::is_empty")]
+    pub pinned: BTreeSet<(PieceId, u32)>,
     /// Rules let pass.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub let_pass: Vec<LetPass>,
@@ -110,12 +113,19 @@ impl Default for LayRules {
             grain_tolerance_degrees: GRAIN_TOLERANCE_DEGREES,
             grain: BTreeMap::new(),
             centre: CentreOn::default(),
+            pinned: BTreeSet::new(),
             let_pass: Vec::new(),
         }
     }
 }
 
 impl LayRules {
+    /// Whether a copy stays where it lies when a lay is sought.
+    #[must_use]
+    pub fn is_pinned(&self, piece: &PieceId, copy: u32) -> bool {
+        self.pinned.iter().any(|(known, number)| known == piece && *number == copy)
+    }
+
     /// How a piece's grainline is to lie.
     #[must_use]
     pub fn grain_of(&self, piece: &PieceId) -> Grain {

@@ -9,5 +9,6 @@ mod cutting;
 mod drawing;
 mod findings;
 mod holding;
+mod laying;
 mod seat;
 mod stops;

@@ -1,7 +1,7 @@
 //! A seat at the desk: the whole desk in a harness without window or graphics, wishes granted as the windows do.
 
 use chalkbeam::desk::{BoardRequest, Session, Stop, Wish, set_theme, ui};
-use chalkbeam::garment::{Garment, OpenGarment};
+use chalkbeam::garment::{Command, Garment, OpenGarment};
 use chalkbeam::pattern::Pattern;
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, Pos2, Vec2};
@@ -55,6 +55,22 @@ impl Seat {
     pub(crate) fn grant(&mut self, wish: &Wish) {
         self.0.state_mut().session.grant(wish);
         self.0.run();
+    }
+
+    /// Changes the garment.
+    pub(crate) fn perform(&mut self, command: &Command) {
+        self.grant(&Wish::of(command.clone()));
+    }
+
+    /// Looks at the desk anew.
+    pub(crate) fn look(&mut self) {
+        self.0.run();
+    }
+
+    /// After how long the desk wants to be drawn again by itself.
+    pub(crate) fn drawn_again_in(&self) -> std::time::Duration {
+        let viewports = &self.0.output().viewport_output;
+        viewports.values().map(|viewport| viewport.repaint_delay).min().unwrap_or(std::time::Duration::MAX)
     }
 
     /// Goes to a stop by its button on the way.

@@ -194,6 +194,7 @@ fn pulled(session: &mut Session, drag: &Drag, to: Point, by_px: Vec2, look: &mut
         Held::Place(..) | Held::Stand => {
             let by_mm = to - drag.from;
             match &drag.before {
+                Before::Place(place) if open.stays(&place.piece, place.copy) => None,
                 Before::Place(place) => {
                     let cloth_from_surface = open.stand().surface_from_cloth().inverse();
                     let on_cloth = cloth_from_surface * by_mm.to_point() - cloth_from_surface * Point::ORIGIN;
@@ -251,6 +252,8 @@ fn rounded(place: Point) -> Point {
 fn held_at(session: &Session, place: Point, mark_reach: f64, line_reach: f64) -> Held {
     let held = match session.desk.stop {
         Stop::Aim => mark_at(session, place, mark_reach),
+        // What is tried on is taken or left as a whole.
+        Stop::Lay if super::scenes::found(session).is_some() => None,
         Stop::Lay => copy_at(session, place).map(|(piece, copy)| Held::Place(piece, copy)),
         Stop::Cut => {
             session.open.aim().good.as_ref().and_then(|_| copy_at(session, place)).map(|_| Held::Stand)

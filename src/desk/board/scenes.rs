@@ -20,6 +20,8 @@ pub(super) struct Shown {
     piece: usize,
     size: Option<SizeId>,
     held: Option<Held>,
+    /// The lay that is tried on.
+    found: Option<u64>,
     floor: FloorView,
     unit_mm: f64,
     drawing: Option<u64>,
@@ -33,11 +35,17 @@ impl Shown {
             piece: session.desk.piece,
             size: session.desk.size.clone(),
             held: session.desk.held.clone(),
+            found: found(session),
             floor: session.floor.clone(),
             unit_mm,
             drawing: session.desk.intake.as_ref().map(Intake::number),
         }
     }
+}
+
+/// The number of the lay that is tried on at the stop Lay, in the stead of the garment's.
+pub(super) fn found(session: &Session) -> Option<u64> {
+    session.lay_finder.shown(&session.open).filter(|_| session.desk.stop == Stop::Lay)
 }
 
 /// What is to be seen at the stop, in mm, with signs for a board whose unit is `unit_mm`.
@@ -72,7 +80,8 @@ pub(super) fn scene_of(session: &Session, unit_mm: f64) -> Scene {
                 }
             }
             let view = View { pointed: session.floor.pointed.as_ref(), whole_cloth: true, ..View::of(&show) };
-            overlay(open, &view)
+            let tried = found(session).and_then(|_| session.lay_finder.tried_on(open));
+            overlay(tried.as_ref().unwrap_or(open), &view)
         }
         Stop::Aim => {
             let Some(aim) = &open.aim().good else {
@@ -227,9 +236,10 @@ pub(super) fn missing(session: &Session) -> Option<String> {
 }
 
 /// How the board is used at the stop.
-pub(super) const fn caption(session: &Session) -> &'static str {
+pub(super) fn caption(session: &Session) -> &'static str {
     match session.desk.stop {
         Stop::Aim => "Drag a mark, or light the marks (M) and use Tab and the arrows.",
+        Stop::Lay if found(session).is_some() => "The lay that was found; take it or leave it, on the right.",
         Stop::Lay => "Drag a piece to lay it elsewhere.",
         Stop::Cut => "Drag a piece to move the whole lay under the light.",
         Stop::Body | Stop::Alter => {

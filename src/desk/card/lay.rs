@@ -1,6 +1,6 @@
 //! The card at the stop Lay: where each copy lies.
 
-use super::part;
+use super::{lay_found, part};
 use crate::desk::{Held, Session, Wish, way};
 use crate::garment::Command;
 use crate::geometry::Point;
@@ -15,12 +15,15 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     if !open.plan().cloths.contains_key(&ClothKind::Cloth) {
         ui.label("There is no cloth yet; the stop Cloth writes one down.");
     }
+    lay_found::ui(ui, session, wishes);
+    let open = &session.open;
+    let lay = &open.plan().lay;
     let mut chosen = None;
     part(ui, "On the cloth");
     if lay.is_empty() {
         ui.label("nothing yet");
     }
-    Grid::new("places").num_columns(3).striped(true).show(ui, |ui| {
+    Grid::new("places").num_columns(4).striped(true).show(ui, |ui| {
         for place in lay {
             let held = Some(Held::Place(place.piece.clone(), place.copy));
             let name = format!("{} {}", place.piece, place.copy);
@@ -29,13 +32,26 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
             if row.on_hover_text(lies).clicked() {
                 chosen = held;
             }
-            let turn = ui.button("turn").on_hover_text("by half a turn");
+            let (piece, copy) = (&place.piece, place.copy);
+            let moves = !open.stays(piece, copy);
+            let turn = ui.add_enabled(moves, egui::Button::new("turn")).on_hover_text("by half a turn");
             if turn.clicked() {
                 let turned = Place { turn_degrees: (place.turn_degrees + 180.0) % 360.0, ..place.clone() };
                 wishes.push(Wish::of(Command::SetPlace(turned)));
             }
-            if ui.button("off").on_hover_text("take it off the cloth").clicked() {
-                wishes.push(Wish::of(Command::RemovePlace(place.piece.clone(), place.copy)));
+            let off = ui.add_enabled(moves, egui::Button::new("off"));
+            if off.on_hover_text("take it off the cloth").clicked() {
+                wishes.push(Wish::of(Command::RemovePlace(piece.clone(), copy)));
+            }
+            let pinned = open.plan().lay_rules.is_pinned(piece, copy);
+            if open.state_of(piece, copy).is_some() {
+                ui.label("cut");
+            } else if ui.selectable_label(pinned, "pin").on_hover_text("it stays where it lies").clicked() {
+                let mut rules = open.plan().lay_rules.clone();
+                if !rules.pinned.remove(&(piece.clone(), copy)) {
+                    rules.pinned.insert((piece.clone(), copy));
+                }
+                wishes.push(Wish::of(Command::SetLayRules(rules)));
             }
             ui.end_row();
         }

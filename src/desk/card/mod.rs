@@ -8,6 +8,7 @@ mod cut;
 mod drawing;
 mod edge;
 mod lay;
+mod lay_found;
 mod offers;
 mod pattern;
 mod sheet;
