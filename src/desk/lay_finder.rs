@@ -6,7 +6,9 @@
 
 use super::Session;
 use crate::cloth::Cloth;
-use crate::garment::{Command, LayAnswer, LayProblem, LayProblemError, OpenGarment, at_width, reliefs};
+use crate::garment::{
+    Command, LayAnswer, LayProblem, LayProblemError, OpenGarment, along_the_cloth, at_width, reliefs,
+};
 use crate::geometry::{BezPath, Length};
 use crate::lay::search::{Outcome, Relief, Settings, search};
 use crate::lay::{LayRules, Parts, Place};
@@ -223,10 +225,7 @@ impl LayFinder {
     pub fn places(&self, open: &OpenGarment) -> Option<Vec<Place>> {
         let search = self.current(open)?;
         let best = search.heard().best.clone()?;
-        let mut places = search.problem.places(&best);
-        // In the order in which they are cut: from the end of the cloth that lies first under the hand.
-        places.sort_by(|a, b| a.at.x.total_cmp(&b.at.x).then(a.at.y.total_cmp(&b.at.y)));
-        Some(places)
+        Some(along_the_cloth(open, search.problem.places(&best)))
     }
 
     /// The garment as it would be with the best lay so far.

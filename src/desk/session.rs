@@ -111,6 +111,8 @@ pub enum Wish {
     Act(Action),
     /// Seek a lay, or take what was found.
     Lay(LayWish),
+    /// Walk through the cutting before the first cut, or end that.
+    Rehearse(bool),
     /// Save under a new name.
     SaveAs(PathBuf),
     /// Read drawings.
@@ -253,6 +255,10 @@ impl Session {
             },
             Wish::Act(action) => self.act(*action),
             Wish::Lay(wish) => self.seek_lay(wish),
+            Wish::Rehearse(on) => {
+                self.rehearse(*on);
+                Ok(())
+            }
             Wish::SaveAs(path) => self.save_as(path).map_err(|error| error.to_string()),
             Wish::OpenDrawing(_)
             | Wish::ReadAgain(_)
@@ -318,6 +324,12 @@ impl Session {
         Ok(())
     }
 
+    /// Begins the rehearsal with the first copy alone, or ends it with all of them lit.
+    fn rehearse(&mut self, on: bool) {
+        self.floor.rehearsing = on;
+        self.floor.only = (on && !self.open.plan().lay.is_empty()).then_some(0);
+    }
+
     fn act(&mut self, action: Action) -> Result<(), String> {
         if let Some(done) = self.act_under_light(action) {
             return done;
@@ -350,7 +362,9 @@ impl Session {
             Action::TurnWords => self.floor.turn_words(),
             Action::NextCopy => self.floor.step_copy(true, copies),
             Action::PreviousCopy => self.floor.step_copy(false, copies),
-            Action::AllCopies => self.floor.only = None,
+            Action::AllCopies => self.rehearse(false),
+            // In a rehearsal nothing is ticked: the hand goes on.
+            Action::Tick if self.floor.rehearsing => self.floor.step_copy(true, copies),
             Action::Tick => return self.tick(),
             Action::Undo => return self.perform(&Command::Undo, None),
             Action::Redo => return self.perform(&Command::Redo, None),

@@ -3,6 +3,7 @@
 use super::bend::bent;
 use super::call::add_call;
 use super::code::add_code;
+use super::rehearsed::add_rehearsed;
 use super::standing::add_standing;
 use super::{FloorView, add_legend};
 use crate::aim::{Aim, Homography};
@@ -82,6 +83,7 @@ impl FloorMemory {
                 if !view.only_cutting_lines {
                     add_call(&mut cloth, open, view, &made_for.light.lit);
                     add_standing(&mut cloth, open, aim, view, &made_for.light.lit);
+                    add_rehearsed(&mut cloth, open, view, &made_for.light.lit);
                 }
                 if view.show.has(Layer::Legend) && !view.only_cutting_lines {
                     add_legend(&mut cloth, &made_for.light.aiming, &made_for.light.lit, view);

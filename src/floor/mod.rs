@@ -10,6 +10,7 @@ mod frame;
 mod keys;
 mod legend;
 mod notice;
+mod rehearsed;
 mod standing;
 mod view;
 mod work;

@@ -19,6 +19,8 @@ pub struct FloorView {
     pub only_cutting_lines: bool,
     /// No light at all.
     pub dark: bool,
+    /// The cutting is walked through, and nothing is ticked.
+    pub rehearsing: bool,
     /// What a finding at the desk points to.
     pub pointed: Option<Pointed>,
     /// What is being done under the light beside cutting.
@@ -65,6 +67,7 @@ impl Default for FloorView {
             only: None,
             only_cutting_lines: false,
             dark: false,
+            rehearsing: false,
             pointed: None,
             work: None,
             moved: None,

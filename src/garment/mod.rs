@@ -23,6 +23,7 @@ mod open;
 mod piece_state;
 mod plan;
 mod progress;
+mod rehearsal;
 mod stands;
 
 pub use aims::{AimAttempt, Mount, NamedAim, ProofSheet};
@@ -37,4 +38,5 @@ pub use open::{OpenGarment, SaveAsError};
 pub use piece_state::{PieceState, piece_state};
 pub use plan::{Plan, Stand};
 pub use progress::{CutState, Progress};
+pub use rehearsal::{RehearsalStep, along_the_cloth, rehearsal};
 pub use stands::{Moved, OneStand, StandWork, StandWorkError};

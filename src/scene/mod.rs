@@ -7,6 +7,7 @@ mod aiming;
 mod board;
 mod clear;
 mod lamp;
+mod matched;
 mod occupied;
 mod overlay;
 mod piece;
@@ -24,6 +25,7 @@ pub use board::{
     changed_edges, printed_piece,
 };
 pub use lamp::{LAMP_COLOURS, Lamp, contrast_on, lamp_colour_for, lamp_of_colour};
+pub use matched::{add_matches, add_other_half};
 pub use overlay::{
     Pointed, STEADY_MM, View, aim_overlay, cloth_overlay, lit_on_surface, overlay, steady, steady_light,
 };
@@ -169,6 +171,10 @@ pub enum Meaning {
     Before,
     /// Number of a changed edge (on the desk only).
     EdgeNumber,
+    /// Two places that are brought together when sewn, and whose print agrees (on the desk only).
+    Link,
+    /// Two such places whose print is off (on the desk only).
+    LinkOff,
     /// Edge of what the projector lights (on the desk only).
     LightEdge,
     /// A tape between two marks (on the desk only).

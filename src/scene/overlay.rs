@@ -82,7 +82,7 @@ pub fn cloth_overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
             note: &note,
             surface_from_piece,
             print_top: one_way.then(|| Vec2::from_angle(open.stand().turn_degrees.to_radians())),
-            hold: false,
+            hold: open.why_not_cut(&place.piece).is_some(),
             lit,
         };
         add_copy(&mut scene, &copy, &amounts, show);

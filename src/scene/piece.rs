@@ -215,7 +215,7 @@ fn fold_to_cutting_line(fold: &Edge, cutting_line: Option<&BezPath>) -> Line {
 }
 
 /// The cutting line opened where it runs along the fold.
-fn without_fold(path: BezPath, piece: &Piece) -> BezPath {
+pub(super) fn without_fold(path: BezPath, piece: &Piece) -> BezPath {
     let Some(fold) = piece.fold() else { return path };
     let (start, along) = (fold.curve.start(), fold.curve.end() - fold.curve.start());
     let length = along.hypot();

@@ -108,6 +108,8 @@ pub const fn style_of(meaning: Meaning) -> Style {
         Meaning::Error => lamp(0.8, 1.0, Full, Middling),
         Meaning::LightEdge | Meaning::Quiet => lamp(0.8, 1.0, Full, Faint),
         Meaning::TapeLine => lamp(0.6, 1.0, Dashed(Dash { on_mm: 6.0, off_mm: 6.0 }), Middling),
+        Meaning::Link => lamp(0.6, 1.0, Dashed(Dash { on_mm: 2.0, off_mm: 6.0 }), Middling),
+        Meaning::LinkOff => lamp(1.2, 1.5, Dashed(Dash { on_mm: 14.0, off_mm: 4.0 }), Strong),
         Meaning::EdgeNumber | Meaning::Amount | Meaning::PieceName | Meaning::Note => {
             lamp(0.8, 1.0, Full, Strong)
         }

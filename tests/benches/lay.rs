@@ -1,11 +1,14 @@
 //! How dense a lay gets in how much time.
 //!
-//! `cargo bench --bench lay` lays a garment of our own; `cargo bench --bench lay -- FOLDER [SECONDS [SEED]]` every
-//! JSON file of a folder (name, width, items with points, copies and turns_degrees).
+//! `cargo bench --bench lay` lays a garment of our own and times the rules under a hand that drags a piece;
+//! `cargo bench --bench lay -- FOLDER [SECONDS [SEED]]` lays every JSON file of a folder (name, width, items with
+//! points, copies and turns_degrees).
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "a bench prints, and fails by panicking")]
 
+use chalkbeam::garment::{Command, GestureId};
 use chalkbeam::geometry::Point;
+use chalkbeam::lay;
 use chalkbeam::lay::search::{Item, Pose, Problem, Settings, check, search};
 use std::path::Path;
 use std::sync::Mutex;
@@ -24,6 +27,9 @@ fn main() {
         Some(folder) => read(Path::new(folder)),
         None => vec![("own".to_owned(), own())],
     };
+    if arguments.is_empty() {
+        drag();
+    }
     for (name, problem) in problems {
         let (begun, seen) = (Instant::now(), Mutex::new(Vec::new()));
         let settings = Settings::seconds(seconds, seed);
@@ -41,6 +47,44 @@ fn main() {
         }
         println!("   used {:.1}, at least {:.1}", outcome.used_mm, outcome.bound.mm);
     }
+}
+
+/// A back of the coat dragged over its striped cloth, step by step: what the rules take to look at it again.
+fn drag() {
+    let mut open = chalkbeam::demo::garden_coat().unwrap();
+    let index = open.plan().lay.iter().position(|place| place.piece.as_str() == "back").unwrap();
+    let (mut place, mut all, mut whole, mut snap) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    for step in 0..200 {
+        let mut moved = open.plan().lay[index].clone();
+        moved.at.x += if step % 2 == 0 { 3.7 } else { -3.7 };
+        let laid = open.evaluated().laid(open.plan()).unwrap();
+        snap.push(timed(|| lay::snapped(&moved, &laid)));
+        place.push(timed(|| lay::check_place(&laid, index)));
+        all.push(timed(|| lay::check(&laid)));
+        whole.push(timed(|| open.perform(&Command::SetPlace(moved.clone()), Some(GestureId(1)))));
+    }
+    for (what, times) in [
+        ("the piece in hand looked at by every rule", place),
+        ("the whole lay looked at", all),
+        ("where it snaps to", snap),
+        ("the whole change, with every check of the garment", whole),
+    ] {
+        let mut times = times;
+        times.sort_by(f64::total_cmp);
+        println!(
+            "drag: {what}: {:.2} ms in the middle, {:.2} ms at worst of {}",
+            times[times.len() / 2],
+            times[times.len() - 1],
+            times.len()
+        );
+    }
+}
+
+/// How long something takes, in ms.
+fn timed<T>(what: impl FnOnce() -> T) -> f64 {
+    let begun = Instant::now();
+    let _kept = std::hint::black_box(what());
+    1000.0 * begun.elapsed().as_secs_f64()
 }
 
 fn read(folder: &Path) -> Vec<(String, Problem)> {

@@ -5,10 +5,11 @@ use crate::alter::{Allowances, cutting_line};
 use crate::desk::{Intake, Session, Stop};
 use crate::floor::{FloorView, floor_scene};
 use crate::geometry::{BezPath, Rect};
+use crate::lay::matches;
 use crate::pattern::{ClothKind, Piece, SizeId};
 use crate::scene::{
-    Layer, Scene, Show, View, add_held, add_light, add_pointed, add_tapes, all_pieces, all_pieces_extent,
-    before_and_after, lit_on_surface, overlay, printed_piece,
+    Layer, Scene, Show, View, add_held, add_light, add_matches, add_other_half, add_pointed, add_tapes,
+    all_pieces, all_pieces_extent, before_and_after, lit_on_surface, overlay, printed_piece,
 };
 use kurbo::Shape as _;
 
@@ -81,7 +82,18 @@ pub(super) fn scene_of(session: &Session, unit_mm: f64) -> Scene {
             }
             let view = View { pointed: session.floor.pointed.as_ref(), whole_cloth: true, ..View::of(&show) };
             let tried = found(session).and_then(|_| session.lay_finder.tried_on(open));
-            overlay(tried.as_ref().unwrap_or(open), &view)
+            let open = tried.as_ref().unwrap_or(open);
+            let mut scene = overlay(open, &view);
+            if session.desk.stop == Stop::Lay
+                && let Some(laid) = open.evaluated().laid(open.plan())
+            {
+                if let Some(Held::Place(piece, copy)) = &session.desk.held {
+                    add_other_half(&mut scene, open, (piece, *copy));
+                }
+                let stand = open.stand().surface_from_cloth();
+                add_matches(&mut scene, &matches(&laid), stand, &show);
+            }
+            scene
         }
         Stop::Aim => {
             let Some(aim) = &open.aim().good else {

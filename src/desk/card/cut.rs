@@ -1,6 +1,6 @@
 //! The card at the stop Cut: the copies, what is lit, the keys.
 
-use super::part;
+use super::{part, rehearse};
 use crate::desk::{Session, Wish, theme};
 use crate::finding::Severity;
 use crate::floor::{Action, KEYS, stand_words};
@@ -26,6 +26,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     if session.refused.is_some() && ui.button("do it all the same (key U)").clicked() {
         wishes.push(Wish::Act(Action::Overrule));
     }
+    rehearse::ui(ui, session, wishes);
     part(ui, "Cutting in stands");
     stands(ui, session, wishes);
     if session.open.stands().is_none() {

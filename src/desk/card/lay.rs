@@ -1,10 +1,11 @@
 //! The card at the stop Lay: where each copy lies.
 
-use super::{lay_found, part};
-use crate::desk::{Held, Session, Wish, way};
+use super::{lay_found, part, rehearse};
+use crate::desk::{Held, Session, Wish, theme, way};
+use crate::finding::Severity;
 use crate::garment::Command;
 use crate::geometry::Point;
-use crate::lay::Place;
+use crate::lay::{Place, check_place};
 use crate::pattern::{ClothKind, HowCut, Piece};
 use egui::{Grid, Ui};
 
@@ -59,6 +60,8 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     if chosen.is_some() {
         session.desk.held = chosen;
     }
+    in_hand(ui, session);
+    rehearse::ui(ui, session, wishes);
     let open = &session.open;
     let lay = &open.plan().lay;
     part(ui, "Not laid yet");
@@ -82,6 +85,29 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     }
     if none {
         ui.label("every copy has its place");
+    }
+}
+
+/// Where the piece in hand lies, and the rules that it breaks there.
+fn in_hand(ui: &mut Ui, session: &Session) {
+    let open = &session.open;
+    let Some(Held::Place(piece, copy)) = &session.desk.held else { return };
+    let Some(laid) = open.evaluated().laid(open.plan()) else { return };
+    let found = laid.places.iter().position(|place| &place.piece == piece && place.copy == *copy);
+    let Some((index, place)) = found.and_then(|index| Some((index, laid.places.get(index)?))) else { return };
+    part(ui, &format!("In hand: {piece} {copy}"));
+    ui.label(format!("{:.1} mm along the cloth, {:.1} mm across", place.at.x, place.at.y));
+    let findings = check_place(&laid, index);
+    for finding in &findings {
+        let colour = match finding.severity {
+            Severity::Stop => theme::stop(ui),
+            Severity::Warning => theme::warning(ui),
+            Severity::Note => continue,
+        };
+        ui.colored_label(colour, format!("{}.", finding.what));
+    }
+    if findings.iter().all(|finding| finding.severity == Severity::Note) {
+        ui.label("It keeps every rule.");
     }
 }
 

@@ -48,12 +48,12 @@ fn found(ui: &mut Ui, standing: &Standing, wishes: &mut Vec<Wish>) {
         (false, _) => format!("Sought for {seconds:.0} s."),
     });
     if let Some(why) = &standing.failed {
-        ui.colored_label(theme::STOP, why);
+        ui.colored_label(theme::stop(ui), why);
     }
     if let Some(answer) = &standing.answer {
         for (number, words) in answer.sentences().into_iter().enumerate() {
             if number == 0 && answer.short_mm.is_some() {
-                ui.colored_label(theme::STOP, words);
+                ui.colored_label(theme::stop(ui), words);
             } else {
                 ui.label(words);
             }
@@ -97,7 +97,7 @@ fn need(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     });
     let Some(standing) = session.lay_finder.need() else { return };
     if let Some(why) = &standing.failed {
-        ui.colored_label(theme::STOP, why);
+        ui.colored_label(theme::stop(ui), why);
     }
     if let Some(answer) = &standing.answer {
         let more = if standing.goes_on { " Seeking a shorter lay." } else { "" };

@@ -11,6 +11,7 @@ mod lay;
 mod lay_found;
 mod offers;
 mod pattern;
+mod rehearse;
 mod sheet;
 
 pub use body::FitMemory;
