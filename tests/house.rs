@@ -35,7 +35,7 @@ const ROOMS: &[(&str, &[&str])] = &[
         "sheet",
         &["alter", "body", "cloth", "document", "finding", "garment", "geometry", "lay", "pattern", "scene"],
     ),
-    ("floor", &["aim", "finding", "garment", "geometry", "light", "pattern", "scene"]),
+    ("floor", &["aim", "cloth", "finding", "garment", "geometry", "light", "pattern", "scene"]),
     ("remote", &["floor"]),
     (
         "desk",

@@ -3,7 +3,7 @@
 use super::{CliError, open_garment, print, print_json, say};
 use crate::cloth::Cloth;
 use crate::finding::{Finding, Severity};
-use crate::garment::{Command, LayAnswer, LayProblem, at_width, reliefs};
+use crate::garment::{Command, LayAnswer, LayProblem, at_width, cloth_findings, reliefs};
 use crate::geometry::{Length, Point};
 use crate::lay::search::{Item, Outcome, Pose, Problem, Settings, check, search};
 use crate::lay::{self, Laid, Place};
@@ -185,6 +185,7 @@ impl Lay {
                 let answer = LayAnswer::of(&cloth, &lay_problem.problem, &outcome, &tried);
                 findings.extend(answer.too_short());
             }
+            findings.extend(cloth_findings(kind, &cloth));
             findings.extend(lay::check(&Laid {
                 cloth: &cloth,
                 parts: &parts,

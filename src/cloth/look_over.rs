@@ -114,7 +114,7 @@ impl Cloth {
     }
 
     fn print_faults(&self, faults: &mut Vec<ClothFault>) {
-        let Some(print) = &self.print else { return };
+        let Some(print) = self.print_in_use() else { return };
         let before = faults.len();
         let sheet = self.sheet();
         if let Some(bars) = &print.lengthwise {
@@ -150,7 +150,7 @@ impl Cloth {
     /// Which of its numbers is none, or beyond any cloth; `None` when all are fine. Lengths are sound by their type.
     #[must_use]
     pub fn strange_number(&self) -> Option<&'static str> {
-        let sane = |value: &f64| value.is_finite() && value.abs() <= LARGEST_COORDINATE_MM;
+        let sane = is_sane;
         let shrinkage = [self.shrinkage.along_percent, self.shrinkage.across_percent];
         if !shrinkage.iter().all(sane) {
             return Some("the shrinkage");
@@ -162,24 +162,14 @@ impl Cloth {
         if !corners.flat_map(|corner| [corner.x, corner.y]).all(|value| sane(&value)) {
             return Some("a corner of a flaw");
         }
-        let print = self.print.as_ref()?;
-        let bars = [&print.lengthwise, &print.crosswise].into_iter().flatten();
-        let of_bars = bars.flat_map(|bars| {
-            let widths = bars.bars.iter().flat_map(|bar| [bar.width_mm, bar.gap_mm]);
-            std::iter::once(bars.start_mm).chain(widths)
-        });
-        let of_motif = print.motif.iter().flat_map(|motif| {
-            let [a, b] = motif.steps;
-            [motif.origin.x, motif.origin.y, a.x, a.y, b.x, b.y]
-        });
-        let mut all = of_bars.chain(of_motif).chain([print.angle_degrees]);
-        (!all.all(|value| sane(&value))).then_some("a measure of the print")
+        let prints = self.print.iter().chain(&self.measured_print);
+        prints.into_iter().any(strange_print).then_some("a measure of the print")
     }
 
     /// Its print, when every measure of it is a number; whatever computes with a print starts here.
     #[must_use]
     pub fn sound_print(&self) -> Option<&Print> {
-        self.print.as_ref().filter(|_| self.strange_number().is_none())
+        self.print_in_use().filter(|_| self.strange_number().is_none())
     }
 
     /// Why it can't be cut folded as it lies, in words; `None` when it can, or lies flat.
@@ -226,4 +216,23 @@ fn bars_faults(bars: &Bars, way: &'static str, cloth_mm: f64, faults: &mut Vec<C
     } else if repeat_mm > cloth_mm && cloth_mm > 0.0 {
         faults.push(ClothFault::RepeatBeyondCloth { way, repeat_mm, cloth_mm });
     }
+}
+
+/// Whether a measure of a print is no number, or beyond any cloth.
+fn strange_print(print: &Print) -> bool {
+    let bars = [&print.lengthwise, &print.crosswise].into_iter().flatten();
+    let of_bars = bars.flat_map(|bars| {
+        let widths = bars.bars.iter().flat_map(|bar| [bar.width_mm, bar.gap_mm]);
+        std::iter::once(bars.start_mm).chain(widths)
+    });
+    let of_motif = print.motif.iter().flat_map(|motif| {
+        let [a, b] = motif.steps;
+        [motif.origin.x, motif.origin.y, a.x, a.y, b.x, b.y]
+    });
+    let mut all = of_bars.chain(of_motif).chain([print.angle_degrees]);
+    !all.all(|value| is_sane(&value))
+}
+
+fn is_sane(value: &f64) -> bool {
+    value.is_finite() && value.abs() <= LARGEST_COORDINATE_MM
 }

@@ -15,6 +15,7 @@ mod colour;
 mod fault;
 mod lattice;
 mod look_over;
+mod measured;
 mod plies;
 mod print;
 mod state;
@@ -24,6 +25,7 @@ pub use bars::{Band, Bar, Bars, EVEN_MM};
 pub use colour::{Colour, ColourError};
 pub use fault::ClothFault;
 pub use lattice::Lattice;
+pub use measured::{MeasuredPrint, MeasuredPrintError, PrintPlace};
 pub use plies::{ClothFold, FoldWay, Plies, Ply, RightSides};
 pub use print::{Motif, MotifWay, Print, Repeat};
 pub use state::{Cost, Flaw, MOST_SHEAR_PERCENT, Shear, Shrinkage};
@@ -59,6 +61,9 @@ pub struct Cloth {
     /// What is printed or woven on it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub print: Option<Print>,
+    /// The same as it was found to lie on this very cloth; it is what pieces are laid by.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub measured_print: Option<Print>,
     /// How much it shrinks, and whether it has.
     #[serde(default, skip_serializing_if = "is_default")]
     pub shrinkage: Shrinkage,
@@ -101,6 +106,7 @@ impl Cloth {
             plies: Plies::Flat,
             nap: false,
             print: None,
+            measured_print: None,
             shrinkage: Shrinkage::default(),
             shear: None,
             flaws: Vec::new(),

@@ -11,6 +11,7 @@ mod keyboard;
 mod lay_finder;
 mod looks;
 mod pointer;
+mod print_seek;
 mod projector;
 mod remote;
 mod screen;

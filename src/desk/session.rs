@@ -113,6 +113,8 @@ pub enum Wish {
     Lay(LayWish),
     /// Walk through the cutting before the first cut, or end that.
     Rehearse(bool),
+    /// Find the print on the cloth, under the light.
+    MeasurePrint,
     /// Save under a new name.
     SaveAs(PathBuf),
     /// Read drawings.
@@ -213,7 +215,7 @@ impl Session {
     #[must_use]
     pub fn marks_are_lit(&self) -> bool {
         let unaimed = self.open.aim().good.is_none() && self.open.measured().is_some();
-        let working = self.floor.work.is_some();
+        let working = self.floor.work.is_some() || self.floor.print_seek.is_some();
         working || self.floor.is_aiming() || (unaimed && !self.floor.only_cutting_lines && !self.floor.dark)
     }
 
@@ -255,6 +257,7 @@ impl Session {
             },
             Wish::Act(action) => self.act(*action),
             Wish::Lay(wish) => self.seek_lay(wish),
+            Wish::MeasurePrint => self.measure_print(),
             Wish::Rehearse(on) => {
                 self.rehearse(*on);
                 Ok(())
@@ -331,7 +334,7 @@ impl Session {
     }
 
     fn act(&mut self, action: Action) -> Result<(), String> {
-        if let Some(done) = self.act_under_light(action) {
+        if let Some(done) = self.act_under_light(action).or_else(|| self.act_on_print(action)) {
             return done;
         }
         let copies = self.open.plan().lay.len();

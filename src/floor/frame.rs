@@ -67,6 +67,10 @@ impl FloorMemory {
         if let Some(work) = &view.work {
             return FloorScene { aimed: bent(work.scene(aim, &view.show), aim), ..FloorScene::default() };
         }
+        if let Some(seek) = &view.print_seek {
+            let scene = seek.scene(open, aim, &view.show);
+            return FloorScene { aimed: bent(scene, aim), ..FloorScene::default() };
+        }
         let only_cutting = Show { reading_angle: view.show.reading_angle, ..Show::only_cutting_lines() };
         let overlay_view = view.overlay_view(open, &only_cutting);
         let aimed = aim_overlay(open, &overlay_view);

@@ -1,6 +1,6 @@
 //! What the keys have chosen to show.
 
-use super::{Action, Work};
+use super::{Action, PrintSeek, Work};
 use crate::garment::OpenGarment;
 use crate::pattern::PieceId;
 use crate::scene::{LAMP_COLOURS, Layer, Pointed, Show, View};
@@ -21,6 +21,8 @@ pub struct FloorView {
     pub dark: bool,
     /// The cutting is walked through, and nothing is ticked.
     pub rehearsing: bool,
+    /// The print is being found on the cloth.
+    pub print_seek: Option<Box<PrintSeek>>,
     /// What a finding at the desk points to.
     pub pointed: Option<Pointed>,
     /// What is being done under the light beside cutting.
@@ -68,6 +70,7 @@ impl Default for FloorView {
             only_cutting_lines: false,
             dark: false,
             rehearsing: false,
+            print_seek: None,
             pointed: None,
             work: None,
             moved: None,

@@ -8,16 +8,13 @@
 //! Limits: cloth that is folded in part is refused; on a print pieces all lie the same way up, as handbooks advise
 //! even for an even plaid; a print that runs aslant in stripes is not kept in phase, and the findings then say so.
 
-use crate::cloth::{Cloth, Direction, FoldWay, Plies, Repeat};
+use super::thinned::{THINNED_MM, thinned};
+use crate::cloth::{Cloth, Direction, FoldWay, Plies, Repeat, Unlike};
 use crate::geometry::{Affine, Length, Point, Vec2};
 use crate::lay::search::{Group, Item, Outcome, Pinned, Pose, Problem, Repeat as Matched, Steps};
 use crate::lay::{self, Grain, Laid, LayRules, Part, Parts, Place};
 use crate::pattern::{HowCut, PieceId};
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
-
-/// Furthest that a thinned outline may lie from the true one, in mm: an eighth of a millimetre of a projector's
-/// pixel, and a blade is wider.
-const THINNED_MM: f64 = 0.05;
 
 /// A fold edge that leaves the grain by more than this does not lie on a fold of the cloth, in mm.
 const FOLD_STRAIGHT_MM: f64 = 0.01;
@@ -42,6 +39,14 @@ pub enum LayProblemError {
         "“{0}” is folded in part; the search lays flat cloth or cloth folded in the middle. Choose one of these"
     )]
     PartFolded(String),
+    /// A print that may not be cut folded.
+    #[error("“{cloth}” can't be cut folded: {unlike}. Lay it flat, in a single ply")]
+    Uneven {
+        /// The cloth.
+        cloth: String,
+        /// Why the plies can't agree.
+        unlike: Unlike,
+    },
     /// Fold pieces on a crosswise fold.
     #[error("“{piece}” lies on a fold, and “{cloth}” is folded across; fold it along, or lay it flat")]
     CrosswiseFold {
@@ -79,6 +84,9 @@ impl LayProblem {
     ) -> Result<Self, LayProblemError> {
         if matches!(cloth.plies, Plies::PartFolded { .. }) {
             return Err(LayProblemError::PartFolded(cloth.name.clone()));
+        }
+        if let Some(unlike) = cloth.why_not_folded() {
+            return Err(LayProblemError::Uneven { cloth: cloth.name.clone(), unlike });
         }
         let fold = cloth.fold().map(|fold| fold.way);
         let mut wanted = Vec::new();
@@ -349,44 +357,6 @@ fn steps_of(repeat: Repeat) -> Option<Steps> {
 fn back(pose: Pose, v: Vec2) -> Vec2 {
     let turned = Pose::turned(-pose.turn).apply(v);
     if pose.mirrored { Vec2::new(turned.x, -turned.y) } else { turned }
-}
-
-/// Fewer corners within [`THINNED_MM`], none of the outermost given up (Ramer, Douglas and Peucker).
-fn thinned(points: &[Point]) -> Vec<Point> {
-    let key = |of: fn(&Point) -> f64| {
-        let places = points.iter().enumerate();
-        places.max_by(|a, b| of(a.1).total_cmp(&of(b.1))).map(|(index, _)| index)
-    };
-    let mut kept: Vec<usize> =
-        [key(|p| p.x), key(|p| -p.x), key(|p| p.y), key(|p| -p.y)].into_iter().flatten().collect();
-    kept.sort_unstable();
-    kept.dedup();
-    if kept.len() < 2 {
-        return points.to_vec();
-    }
-    let count = points.len();
-    let mut keep = vec![false; count];
-    let mut stretches: Vec<(usize, usize)> = Vec::new();
-    for (n, &from) in kept.iter().enumerate() {
-        keep[from] = true;
-        let to = kept.get(n + 1).copied().unwrap_or(kept[0] + count);
-        stretches.push((from, to));
-    }
-    while let Some((from, to)) = stretches.pop() {
-        let (a, b) = (points[from % count], points[to % count]);
-        let chord = b - a;
-        let away = |index: usize| {
-            let off = points[index % count] - a;
-            let t = (off.dot(chord) / chord.hypot2().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
-            (off - t * chord).hypot()
-        };
-        let furthest = (from + 1..to).max_by(|p, q| away(*p).total_cmp(&away(*q)));
-        if let Some(middle) = furthest.filter(|middle| away(*middle) > THINNED_MM) {
-            keep[middle % count] = true;
-            stretches.extend([(from, middle), (middle, to)]);
-        }
-    }
-    points.iter().zip(keep).filter(|(_, keep)| *keep).map(|(p, _)| *p).collect()
 }
 
 /// The same cloth at another usable width.

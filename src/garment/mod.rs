@@ -25,8 +25,10 @@ mod plan;
 mod progress;
 mod rehearsal;
 mod stands;
+mod thinned;
 
 pub use aims::{AimAttempt, Mount, NamedAim, ProofSheet};
+pub use checks::cloth_findings;
 pub use command::{Command, CommandError};
 pub use evaluate::{Evaluated, EvaluatedPiece};
 pub use file::{Garment, GarmentError};

@@ -79,8 +79,7 @@ pub fn add_other_half(scene: &mut Scene, open: &OpenGarment, (piece, copy): (&Pi
     let Some(place) = lay.iter().find(|place| &place.piece == piece && place.copy == copy) else { return };
     let Some(evaluated) = open.evaluated().piece(piece) else { return };
     let Some(mirror) = evaluated.altered.mirror_about_fold() else { return };
-    let surface_from_piece =
-        open.stand().surface_from_cloth() * place.cloth_from_piece(&evaluated.altered);
+    let surface_from_piece = open.stand().surface_from_cloth() * place.cloth_from_piece(&evaluated.altered);
     let outline = evaluated.cutting_path.clone().unwrap_or_else(|| evaluated.altered.outline());
     let path = surface_from_piece * mirror * without_fold(outline, &evaluated.altered);
     scene.items.push(Item {

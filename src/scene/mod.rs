@@ -30,7 +30,7 @@ pub use overlay::{
     Pointed, STEADY_MM, View, aim_overlay, cloth_overlay, lit_on_surface, overlay, steady, steady_light,
 };
 pub use piece::{CopyOfPiece, add_copy};
-pub use print::add_print;
+pub use print::{add_print, print_places};
 pub use show::{Layer, Show};
 pub use style::{Brightness, Dash, Ink, Rhythm, Style, style_of};
 

@@ -1,5 +1,6 @@
 //! The cloth's edges and the nodes of its repeat.
 
+use super::clear::holds;
 use super::signs;
 use super::{Item, Layer, Meaning, Scene, Shape, Show};
 use crate::cloth::{Cloth, Print};
@@ -48,19 +49,24 @@ pub fn add_print(
 
 /// The nodes on the table: those of the ply that is seen, turned as the print is.
 fn nodes(cloth: &Cloth, seen: Rect) -> Vec<Point> {
+    nodes_every(cloth, seen, TICKS_EVERY_MM, false)
+}
+
+/// The same; along a bar of bars one way a node every so many mm, unless straight bars may have them at their ends.
+fn nodes_every(cloth: &Cloth, seen: Rect, every_mm: f64, always: bool) -> Vec<Point> {
     let (Some(print), Some(ply)) = (cloth.sound_print(), cloth.seen_ply()) else {
         return Vec::new();
     };
     let seen = seen.intersect(ply.area);
     let print_from_table = print.print_from_sheet() * ply.sheet_from_table;
-    let on_print = nodes_on_print(print, print_from_table.transform_rect_bbox(seen));
+    let on_print = nodes_on_print(print, print_from_table.transform_rect_bbox(seen), every_mm, always);
     // A node on the very edge counts, rounded as it may be by the way there and back.
     let within = seen.inflate(1e-6, 1e-6);
     let on_table = on_print.into_iter().map(|node| print_from_table.inverse() * node);
     on_table.filter(|&node| within.contains(node)).collect()
 }
 
-fn nodes_on_print(print: &Print, seen: Rect) -> Vec<Point> {
+fn nodes_on_print(print: &Print, seen: Rect, every_mm: f64, always: bool) -> Vec<Point> {
     if let Some(motif) = &print.motif {
         return motif.nodes_in(seen);
     }
@@ -71,7 +77,7 @@ fn nodes_on_print(print: &Print, seen: Rect) -> Vec<Point> {
     // Bars one way only: ticks where the eye can follow the bar, at both ends of what is seen; of a print at an
     // angle those lie beyond, and ticks come every so often.
     let along = |from: f64, to: f64| {
-        if print.angle_degrees == 0.0 { vec![from, to] } else { repeats(0.0, TICKS_EVERY_MM, from, to) }
+        if print.angle_degrees == 0.0 && !always { vec![from, to] } else { repeats(0.0, every_mm, from, to) }
     };
     let (xs, ys) = match (lengthwise, crosswise) {
         (Some(ys), Some(xs)) => (xs, ys),
@@ -100,6 +106,57 @@ fn repeats(start: f64, period: f64, from: f64, to: f64) -> Vec<f64> {
     }
     places
 }
+
+/// Room that a light of the print wants to the edge of what is lit, in mm.
+const INSIDE_MM: f64 = 40.0;
+
+/// Three nodes of the print in use that lie within the light, as far apart as may be: one, one on its row along the
+/// cloth, one in its column across; on the sheet. `None` where the light or the cloth shows too little of it.
+#[must_use]
+pub fn print_places(cloth: &Cloth, surface_from_cloth: Affine, lit: &[Point; 4]) -> Option<[Point; 3]> {
+    /// Nodes of one row differ by less across the print, in mm.
+    const IN_ROW_MM: f64 = 0.01;
+    let (print, ply) = (cloth.sound_print()?, cloth.seen_ply()?);
+    let [first, rest @ ..] = lit;
+    let bounds = rest.iter().fold(Rect::from_points(*first, *first), |all, corner| all.union_pt(*corner));
+    let seen = surface_from_cloth.inverse().transform_rect_bbox(bounds.inset(-INSIDE_MM));
+    let is_lit = |node: &Point| {
+        let at = surface_from_cloth * *node;
+        let around = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
+        around.iter().all(|(x, y)| holds(lit, at + INSIDE_MM * Vec2::new(*x, *y)))
+    };
+    let to_print = print.print_from_sheet() * ply.sheet_from_table;
+    let inside = cloth.extent().intersect(seen);
+    if inside.is_zero_area() {
+        return None;
+    }
+    let lit_nodes = nodes_every(cloth, inside, ALONG_BARS_MM, true).into_iter().filter(is_lit);
+    let nodes: Vec<Point> = lit_nodes.map(|node| to_print * node).collect();
+    let low = nodes.iter().copied().reduce(|a, b| Point::new(a.x.min(b.x), a.y.min(b.y)))?;
+    let mut starts = nodes.clone();
+    starts.sort_by(|a, b| a.distance_squared(low).total_cmp(&b.distance_squared(low)));
+    // A few starts near the corner are enough: of them one has the longest row and column.
+    let triples = starts.iter().take(MOST_STARTS).filter_map(|&start| {
+        let row = nodes.iter().filter(|node| (node.y - start.y).abs() < IN_ROW_MM);
+        let column = nodes.iter().filter(|node| (node.x - start.x).abs() < IN_ROW_MM);
+        let along = row.copied().max_by(|a, b| a.x.total_cmp(&b.x))?;
+        let across = column.copied().max_by(|a, b| a.y.total_cmp(&b.y))?;
+        let least = (along.x - start.x).min(across.y - start.y);
+        (least > LEAST_APART_MM).then_some((least, [start, along, across]))
+    });
+    let (_, triple) = triples.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let sheet_from_print = print.print_from_sheet().inverse();
+    Some(triple.map(|node| sheet_from_print * node))
+}
+
+/// Distance of places along a bar that has no marks of its own, in mm.
+const ALONG_BARS_MM: f64 = 50.0;
+
+/// Nodes that are tried as the first of three.
+const MOST_STARTS: usize = 24;
+
+/// Nodes closer than this give no repeat, in mm.
+const LEAST_APART_MM: f64 = 100.0;
 
 #[cfg(test)]
 mod tests {

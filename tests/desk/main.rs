@@ -10,5 +10,6 @@ mod drawing;
 mod findings;
 mod holding;
 mod laying;
+mod measuring;
 mod seat;
 mod stops;

@@ -2,6 +2,7 @@
 
 mod bad;
 mod importing;
+mod lay;
 
 use kurbo::{BezPath, ParamCurveArclen as _, PathEl, Point};
 use serde_json::Value;

@@ -1,8 +1,9 @@
 //! The card at the stop Cloth: what lies on the table.
 
 use super::part;
-use crate::cloth::Cloth;
-use crate::desk::{Session, Wish};
+use crate::cloth::{Cloth, Print};
+use crate::desk::{Session, Wish, theme};
+use crate::floor::Action;
 use crate::garment::Command;
 use crate::pattern::ClothKind;
 use egui::{Grid, Ui};
@@ -38,24 +39,68 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     colour(ui, &mut changed);
     ui.checkbox(&mut changed.nap, "it has a nap: every piece the same way up");
     part(ui, "Print");
-    match &cloth.print {
-        None => drop(ui.label("plain")),
-        Some(print) => {
-            if let Some(bars) = &print.lengthwise {
-                ui.label(format!("bars along the cloth, a repeat of {:.1} mm", bars.period_mm()));
-            }
-            if let Some(bars) = &print.crosswise {
-                ui.label(format!("bars across the cloth, a repeat of {:.1} mm", bars.period_mm()));
-            }
-            if let Some(motif) = &print.motif {
-                let [a, b] = motif.steps;
-                ui.label(format!("a motif, steps ({:.1}, {:.1}) and ({:.1}, {:.1}) mm", a.x, a.y, b.x, b.y));
-            }
-        }
-    }
+    print(ui, session, &mut changed, wishes);
     if changed != cloth {
         wishes.push(Wish::of(Command::SetCloth(ClothKind::Cloth, changed)));
     }
+}
+
+/// The print in use, and where it really lies.
+fn print(ui: &mut Ui, session: &Session, changed: &mut Cloth, wishes: &mut Vec<Wish>) {
+    let Some(print) = changed.print_in_use() else {
+        ui.label("plain");
+        return;
+    };
+    if let Some(bars) = &print.lengthwise {
+        ui.label(format!("bars along the cloth, a repeat of {:.1} mm", bars.period_mm()));
+    }
+    if let Some(bars) = &print.crosswise {
+        ui.label(format!("bars across the cloth, a repeat of {:.1} mm", bars.period_mm()));
+    }
+    if let Some(motif) = &print.motif {
+        let [a, b] = motif.steps;
+        ui.label(format!("a motif, steps ({:.1}, {:.1}) and ({:.1}, {:.1}) mm", a.x, a.y, b.x, b.y));
+    }
+    let written = changed.print.as_ref().map(Print::repeats_mm).unwrap_or_default();
+    if changed.measured_print.is_some() {
+        let repeat = |mm: Option<f64>| mm.map_or_else(|| "none".to_owned(), |mm| format!("{mm:.1} mm"));
+        ui.label(format!(
+            "As measured on this cloth, {:.2}° off the warp. Written down: along {}, across {}.",
+            print.angle_degrees,
+            repeat(written.0),
+            repeat(written.1)
+        ));
+    }
+    if let Some(seek) = &session.floor.print_seek {
+        let (words, refused) = seek.words(&session.open);
+        for words in words {
+            ui.label(words);
+        }
+        if let Some(why) = &refused {
+            ui.colored_label(theme::stop(ui), why);
+        }
+        ui.horizontal_wrapped(|ui| {
+            let take = ui.add_enabled(refused.is_none(), egui::Button::new("take it so (Enter)"));
+            if take.clicked() {
+                wishes.push(Wish::Act(Action::Tick));
+            }
+            for (words, action) in [("next light (Tab)", Action::NextMark), ("leave it (Esc)", Action::Dark)]
+            {
+                if ui.button(words).clicked() {
+                    wishes.push(Wish::Act(action));
+                }
+            }
+        });
+        return;
+    }
+    ui.horizontal_wrapped(|ui| {
+        if ui.button("measure it under the light").clicked() {
+            wishes.push(Wish::MeasurePrint);
+        }
+        if changed.measured_print.is_some() && ui.button("go by what is written down").clicked() {
+            changed.measured_print = None;
+        }
+    });
 }
 
 /// The cloth's own colour: the lamp colour is chosen against it.

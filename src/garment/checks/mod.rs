@@ -20,6 +20,8 @@ mod pairs;
 mod seams;
 mod stale;
 
+pub use cloth::cloth_findings;
+
 use super::{EvaluatedPiece, Found, Garment};
 use crate::alter::{Allowances, Replay};
 use crate::finding::Subject;
