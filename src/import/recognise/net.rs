@@ -18,7 +18,7 @@ use std::collections::{BTreeMap, BTreeSet};
 const LOOK_AHEAD_MM: f64 = 1.0;
 
 /// A part beside the core of growing sizes is narrower than this part of the core's area.
-const STRIP: f64 = 0.35;
+const STRIP: f64 = 0.5;
 
 /// From size to size an outline changes along this part of its length at least.
 const GROWN: f64 = 0.45;
