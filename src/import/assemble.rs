@@ -5,6 +5,7 @@ use super::mates::{self, Mates};
 use super::progress::{Progress, Step, Unwatched};
 use super::recognise::{self, Found, Proposal, Proposed, Reading, SizesBy};
 use super::sizes::{InSizes, OfSize, in_sizes};
+use super::tiles::Tiles;
 use super::{Drawing, ImportError, Imported, Options, dxf, pdf, scan, square, svg};
 use crate::finding::{Finding, Severity};
 use crate::geometry::Length;
@@ -105,6 +106,21 @@ pub fn read_files(
     let mut findings = Vec::new();
     let drawings = drawings_of(files, options, progress, &mut findings)?;
     pattern_of(drawings, options, progress, findings)
+}
+
+/// Makes a pattern of pages that a person has looked over and put to their places.
+///
+/// # Errors
+/// [`ImportError`]; nothing is half-loaded.
+pub fn read_tiles(
+    tiles: &Tiles,
+    options: &Options,
+    progress: &dyn Progress,
+) -> Result<Imported, ImportError> {
+    let mut findings = Vec::new();
+    let mut drawing = pdf::assembled(tiles, options, &mut findings)?;
+    square::check(&mut drawing, options, &mut findings);
+    pattern_of(vec![(None, drawing)], options, progress, findings)
 }
 
 /// The drawings of files, each with the name of its file when there are several.

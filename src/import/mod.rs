@@ -28,7 +28,7 @@ mod square;
 pub mod svg;
 pub mod tiles;
 
-pub use assemble::{File, Format, drawings_of, pattern_of, read, read_files};
+pub use assemble::{File, Format, drawings_of, pattern_of, read, read_files, read_tiles};
 pub use corrections::{Correction, Corrections, LineIs};
 pub use drawing::{Arrows, Drawing, Group, Look, Part, Spot, Stroke, Words};
 pub use error::ImportError;

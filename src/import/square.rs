@@ -23,6 +23,8 @@ const RIGHT: f64 = 0.002;
 const PRINTED: std::ops::RangeInclusive<f64> = 0.4..=2.5;
 /// The same where no word says that it is a test square.
 const UNTOLD: std::ops::RangeInclusive<f64> = 0.8..=1.25;
+/// Squares that are looked at; a sheet of squared paper has more, and none of them is a test square.
+const MOST_SQUARES: usize = 500;
 /// Words that say that a square is to be measured.
 const TELLING: [&str; 8] = ["test", "square", "check", "scale", "control", "measure", "print", "gauge"];
 
@@ -80,6 +82,9 @@ fn squares_of(drawing: &Drawing) -> Vec<Square> {
     let mut squares: Vec<Square> = Vec::new();
     for (group, content) in drawing.groups.iter().enumerate() {
         for (stroke, line) in content.strokes.iter().enumerate() {
+            if squares.len() >= MOST_SQUARES {
+                return squares;
+            }
             let Some(bounds) = square_of(line) else { continue };
             // A square in several layers, or drawn twice, is one.
             let known = squares.iter().any(|square| {

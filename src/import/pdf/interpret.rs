@@ -4,17 +4,15 @@
 //! nothing that a pattern has (pictures, shadings) are counted; what is no command is told with its place.
 
 use super::colour::{Colour, Space};
-use super::draw::{Budget, Drawn};
+use super::draw::Drawn;
 use super::error::PdfError;
-use super::font::Font;
-use super::layers::Layers;
 use super::lex::{Commands, Operand, Strays};
+use super::shared::Shared;
 use super::state::{Path, State};
 use super::text::Setter;
 use crate::geometry::{Affine, Point, Rect};
-use hayro_syntax::object::{Array, Dict, Number, Object, ObjectIdentifier, Stream};
+use hayro_syntax::object::{Array, Dict, Number, Object, Stream};
 use hayro_syntax::page::Resources;
-use std::collections::HashMap;
 use std::rc::Rc;
 
 /// Forms inside each other deeper than this hold themselves.
@@ -22,42 +20,6 @@ const DEEPEST_FORM: usize = 24;
 
 /// Most states that may be kept at once; more are passed over and counted. Viewers promise 28.
 const MOST_STATES: usize = 2048;
-
-/// Most bytes of forms that are kept to be drawn again.
-const MOST_KEPT: usize = 64 * 1024 * 1024;
-
-/// What the pages of a file share.
-pub(super) struct Shared {
-    pub(super) layers: Layers,
-    pub(super) budget: Budget,
-    fonts: HashMap<ObjectIdentifier, Rc<Font>>,
-    forms: HashMap<ObjectIdentifier, Rc<[u8]>>,
-    kept: usize,
-}
-
-impl Shared {
-    pub(super) fn new(layers: Layers) -> Self {
-        Self { layers, budget: Budget::default(), fonts: HashMap::new(), forms: HashMap::new(), kept: 0 }
-    }
-
-    fn font(&mut self, dict: &Dict<'_>) -> Rc<Font> {
-        let Some(id) = dict.obj_id() else { return Rc::new(Font::of(dict)) };
-        Rc::clone(self.fonts.entry(id).or_insert_with(|| Rc::new(Font::of(dict))))
-    }
-
-    fn form(&mut self, stream: &Stream<'_>) -> Option<Rc<[u8]>> {
-        let id = stream.obj_id();
-        if let Some(known) = self.forms.get(&id) {
-            return Some(Rc::clone(known));
-        }
-        let bytes: Rc<[u8]> = Rc::from(&*stream.decoded_data().ok()?);
-        self.kept += bytes.len();
-        if self.kept <= MOST_KEPT {
-            self.forms.insert(id, Rc::clone(&bytes));
-        }
-        Some(bytes)
-    }
-}
 
 /// What was passed over on a page.
 #[derive(Debug, Default)]
@@ -72,15 +34,15 @@ pub(super) struct Passed {
 
 /// A page that is being drawn.
 pub(super) struct Interpreter<'s> {
-    shared: &'s mut Shared,
+    pub(super) shared: &'s mut Shared,
     pub(super) drawn: Drawn,
     pub(super) passed: Passed,
-    state: State,
+    pub(super) state: State,
     kept: Vec<State>,
     /// States that were not kept, because they were too many.
     unkept: usize,
     path: Path,
-    setter: Setter,
+    pub(super) setter: Setter,
     /// Whether the path is to narrow what shows.
     clips: bool,
     /// For each open mark, whether it opened layers.
@@ -88,7 +50,7 @@ pub(super) struct Interpreter<'s> {
 }
 
 /// The numbers before a command, when they are as many as it takes (of more, the last).
-fn numbers<const N: usize>(operands: &[Operand<'_>]) -> Option<[f64; N]> {
+pub(super) fn numbers<const N: usize>(operands: &[Operand<'_>]) -> Option<[f64; N]> {
     let last = operands.get(operands.len().checked_sub(N)?..)?;
     let mut found = [0.0; N];
     for (number, operand) in found.iter_mut().zip(last) {
@@ -353,82 +315,6 @@ impl<'s> Interpreter<'s> {
         if !layers.is_empty() {
             self.drawn.enter_layers(&layers, &self.shared.layers);
         }
-    }
-
-    fn text_command(
-        &mut self,
-        word: &[u8],
-        operands: &[Operand<'_>],
-        resources: &Resources<'_>,
-    ) -> Option<()> {
-        let letters = &mut self.state.letters;
-        match word {
-            b"BT" => self.setter.begin(),
-            b"ET" => {}
-            b"Tc" => letters.spacing = numbers::<1>(operands)?[0],
-            b"Tw" => letters.word_spacing = numbers::<1>(operands)?[0],
-            b"Tz" => letters.stretch = numbers::<1>(operands)?[0] / 100.0,
-            b"TL" => letters.leading = numbers::<1>(operands)?[0],
-            b"Ts" => letters.rise = numbers::<1>(operands)?[0],
-            b"Tr" => letters.shown = !matches!(numbers::<1>(operands)?[0].round(), 3.0 | 7.0),
-            b"Tf" => {
-                let [.., Operand::Name(name), Operand::Number(size)] = operands else { return None };
-                letters.size = *size;
-                let font = resources.fonts.get::<Dict<'_>>(&**name);
-                letters.font = font.map(|dict| self.shared.font(&dict));
-            }
-            b"Td" => {
-                let [x, y] = numbers(operands)?;
-                self.setter.next_line(x, y);
-            }
-            b"TD" => {
-                let [x, y] = numbers(operands)?;
-                letters.leading = -y;
-                self.setter.next_line(x, y);
-            }
-            b"Tm" => self.setter.set_matrix(Affine::new(numbers::<6>(operands)?)),
-            b"T*" => self.setter.next_line(0.0, -letters.leading),
-            _ => return None,
-        }
-        Some(())
-    }
-
-    fn show(&mut self, word: &[u8], operands: &[Operand<'_>]) -> Result<Option<()>, PdfError> {
-        if matches!(word, b"'" | b"\"") {
-            if let (b"\"", [.., Operand::Number(word_spacing), Operand::Number(spacing), _]) =
-                (word, operands)
-            {
-                self.state.letters.word_spacing = *word_spacing;
-                self.state.letters.spacing = *spacing;
-            }
-            self.setter.next_line(0.0, -self.state.letters.leading);
-        }
-        let Some(font) = self.state.letters.font.clone() else { return Ok(Some(())) };
-        let single;
-        let parts = match operands.last() {
-            Some(Operand::Array(parts)) if word == b"TJ" => &parts[..],
-            Some(text @ Operand::Text(_)) => {
-                single = [text.clone()];
-                &single[..]
-            }
-            _ => return Ok(None),
-        };
-        for part in parts {
-            match part {
-                Operand::Number(back) => self.setter.step(&self.state, *back),
-                Operand::Text(text) => {
-                    self.shared.budget.letters(text.len())?;
-                    if self.state.letters.shown {
-                        let layers = self.drawn.layers_here();
-                        for layer in layers.iter().take(1) {
-                            self.setter.show(&self.state, &font, text, *layer, &mut self.drawn.words);
-                        }
-                    }
-                }
-                _ => {}
-            }
-        }
-        Ok(Some(()))
     }
 
     /// A form or a picture.

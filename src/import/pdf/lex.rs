@@ -4,6 +4,8 @@
 //! whatever stands in it: what is no word of the language is counted, with the place of the first, and passed over,
 //! so that nothing is lost in silence.
 
+use super::number::{odd_number, plain_number};
+use super::strings::hex;
 use std::borrow::Cow;
 
 /// Arrays and dictionaries inside each other deeper than this are passed over.
@@ -45,8 +47,8 @@ pub(super) struct Strays {
 
 /// Reads commands, each with the values before it.
 pub(super) struct Commands<'a> {
-    bytes: &'a [u8],
-    at: usize,
+    pub(super) bytes: &'a [u8],
+    pub(super) at: usize,
     pub(super) strays: Strays,
 }
 
@@ -59,7 +61,7 @@ enum Token<'a> {
     CloseDictionary,
 }
 
-fn is_space(byte: u8) -> bool {
+pub(super) fn is_space(byte: u8) -> bool {
     matches!(byte, 0 | b'\t' | b'\n' | 0x0c | b'\r' | b' ')
 }
 
@@ -145,7 +147,7 @@ impl<'a> Commands<'a> {
         Some(if array { Operand::Array(values) } else { Operand::Dictionary(values) })
     }
 
-    fn peek(&self, ahead: usize) -> Option<u8> {
+    pub(super) fn peek(&self, ahead: usize) -> Option<u8> {
         self.bytes.get(self.at + ahead).copied()
     }
 
@@ -244,95 +246,6 @@ impl<'a> Commands<'a> {
         Cow::Owned(name)
     }
 
-    fn hexadecimal(&mut self) -> Vec<u8> {
-        let from = self.at;
-        self.at += 1;
-        let mut text = Vec::new();
-        let mut half = None;
-        loop {
-            let Some(byte) = self.peek(0) else {
-                self.stray(from);
-                break;
-            };
-            self.at += 1;
-            match (hex(byte), half) {
-                (Some(digit), None) => half = Some(digit),
-                (Some(digit), Some(high)) => {
-                    text.push(16 * high + digit);
-                    half = None;
-                }
-                (None, _) if byte == b'>' => break,
-                (None, _) if is_space(byte) => {}
-                (None, _) => self.stray(self.at - 1),
-            }
-        }
-        text.extend(half.map(|high| 16 * high));
-        text
-    }
-
-    /// A text in parentheses; escapes by §7.3.4.2.
-    fn literal(&mut self) -> Vec<u8> {
-        let from = self.at;
-        self.at += 1;
-        let mut text = Vec::new();
-        let mut depth = 1_usize;
-        loop {
-            let Some(byte) = self.peek(0) else {
-                self.stray(from);
-                break;
-            };
-            self.at += 1;
-            match byte {
-                b'(' => depth += 1,
-                b')' => {
-                    depth -= 1;
-                    if depth == 0 {
-                        break;
-                    }
-                }
-                b'\\' => {
-                    self.escape(&mut text);
-                    continue;
-                }
-                _ => {}
-            }
-            text.push(byte);
-        }
-        text
-    }
-
-    fn escape(&mut self, text: &mut Vec<u8>) {
-        let Some(byte) = self.peek(0) else { return };
-        self.at += 1;
-        match byte {
-            b'n' => text.push(b'\n'),
-            b'r' => text.push(b'\r'),
-            b't' => text.push(b'\t'),
-            b'b' => text.push(8),
-            b'f' => text.push(12),
-            b'\r' => {
-                if self.peek(0) == Some(b'\n') {
-                    self.at += 1;
-                }
-            }
-            b'\n' => {}
-            b'0'..=b'7' => {
-                let mut code = u32::from(byte - b'0');
-                for _ in 0..2 {
-                    match self.peek(0) {
-                        Some(digit @ b'0'..=b'7') => {
-                            code = 8 * code + u32::from(digit - b'0');
-                            self.at += 1;
-                        }
-                        _ => break,
-                    }
-                }
-                text.push(u8::try_from(code & 0xff).unwrap_or(0));
-            }
-            other => text.push(other),
-        }
-    }
-
     /// The picture after `BI`: its values and data are passed over (§8.9.7).
     pub(super) fn skip_picture(&mut self) {
         let from = self.at;
@@ -358,68 +271,6 @@ impl<'a> Commands<'a> {
         self.stray(from);
         self.at = self.bytes.len();
     }
-}
-
-fn hex(byte: u8) -> Option<u8> {
-    char::from(byte).to_digit(16).and_then(|digit| u8::try_from(digit).ok())
-}
-
-/// Most digits that an `u64` holds whatever they are.
-const MOST_DIGITS: u32 = 18;
-
-/// A number as the standard writes it: a sign, digits, a point.
-fn plain_number(word: &[u8]) -> Option<f64> {
-    let (negative, digits) = match word.split_first()? {
-        (b'-', rest) => (true, rest),
-        (b'+', rest) => (false, rest),
-        _ => (false, word),
-    };
-    let (mut whole, mut decimals, mut count, mut pointed) = (0_u64, 0_u32, 0_u32, false);
-    for &byte in digits {
-        match byte {
-            b'0'..=b'9' => {
-                count += 1;
-                if count > MOST_DIGITS {
-                    return long_number(word);
-                }
-                whole = 10 * whole + u64::from(byte - b'0');
-                decimals += u32::from(pointed);
-            }
-            b'.' if !pointed => pointed = true,
-            _ => return None,
-        }
-    }
-    if count == 0 {
-        return None;
-    }
-    #[expect(clippy::cast_precision_loss, reason = "as exact as the digits of a number that is rounded once")]
-    let magnitude = whole as f64 / POWERS.get(decimals as usize).copied().unwrap_or(f64::INFINITY);
-    Some(if negative { -magnitude } else { magnitude })
-}
-
-const POWERS: [f64; 19] =
-    [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18];
-
-/// A number with more digits than fit, still as the standard writes it.
-fn long_number(word: &[u8]) -> Option<f64> {
-    let plain = word.iter().skip(1).all(|byte| byte.is_ascii_digit() || *byte == b'.');
-    let text = std::str::from_utf8(word).ok().filter(|_| plain)?;
-    text.parse().ok()
-}
-
-/// What other programs make of a number that is none: with an exponent, two signs, or a sign in its middle.
-fn odd_number(word: &[u8]) -> Option<f64> {
-    let text = std::str::from_utf8(word).ok()?;
-    if let Some(number) = text.parse::<f64>().ok().filter(|number| number.is_finite()) {
-        return Some(number);
-    }
-    let sign = if text.starts_with('-') { -1.0 } else { 1.0 };
-    let digits = text.trim_start_matches(['-', '+']);
-    let end = digits.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(digits.len());
-    let number: f64 = digits[..end].parse().ok()?;
-    // An exponent beyond all numbers is no number at all.
-    let kept = digits[end..].starts_with(['-', '+']);
-    kept.then_some(sign * number).filter(|number| number.is_finite())
 }
 
 #[cfg(test)]
@@ -483,13 +334,6 @@ mod tests {
     }
 
     proptest! {
-        #[test]
-        fn plain_numbers_are_read_as_rust_reads_them(text in "[+-]?[0-9]{1,12}(\\.[0-9]{0,6})?") {
-            let expected: f64 = text.parse().unwrap();
-            let found = plain_number(text.as_bytes()).unwrap();
-            prop_assert!((found - expected).abs() <= 1e-15 * expected.abs());
-        }
-
         #[test]
         fn any_bytes_are_read_to_their_end(bytes in proptest::collection::vec(any::<u8>(), 0..400)) {
             let _ = all(&bytes);

@@ -30,9 +30,13 @@ mod font;
 mod interpret;
 mod layers;
 mod lex;
+mod number;
 mod page;
+mod shared;
 mod state;
+mod strings;
 mod text;
+mod text_commands;
 mod widths;
 mod wire;
 
@@ -50,8 +54,9 @@ use draw::Drawn;
 use hayro_syntax::object::{Array, Dict, Name};
 use hayro_syntax::page::Rotation;
 use hayro_syntax::{DecryptionError, LoadPdfError, Pdf};
-use interpret::{Interpreter, Passed, Shared};
+use interpret::{Interpreter, Passed};
 use layers::Layers;
+use shared::Shared;
 
 /// Largest file that is read, in bytes.
 const LARGEST_FILE: usize = 512 * 1024 * 1024;
@@ -135,11 +140,6 @@ pub(super) fn drawing(
     options: &Options,
     findings: &mut Vec<Finding>,
 ) -> Result<Drawing, PdfError> {
-    // A unit is a point; a person who measured the print may say otherwise.
-    let scale = options.millimetres_per_unit.map(|mm| mm / MM_PER_POINT);
-    if let Some(bad) = scale.filter(|scale| !SCALES.contains(scale)) {
-        return Err(PdfError::BadScale(bad * MM_PER_POINT));
-    }
     let pages = match &options.pdf_reader {
         Some(program) => child::Reading::start(program, bytes.to_vec())?.wait()?,
         None => {
@@ -148,16 +148,28 @@ pub(super) fn drawing(
             pages
         }
     };
-    findings.extend(pages.iter().flat_map(|page| page.findings.clone()));
-    if pages.len() > 1 {
-        // Of a sheet that is cut into pages, each page hides most.
-        findings.retain(|finding| !finding.what.contains(OUTSIDE));
+    assembled(&Tiles::of(pages), options, findings)
+}
+
+/// The sheet that pages make, at the scale that a person may have given.
+pub(super) fn assembled(
+    tiles: &Tiles,
+    options: &Options,
+    findings: &mut Vec<Finding>,
+) -> Result<Drawing, PdfError> {
+    // A unit is a point; a person who measured the print may say otherwise.
+    let scale = options.millimetres_per_unit.map(|mm| mm / MM_PER_POINT);
+    if let Some(bad) = scale.filter(|scale| !SCALES.contains(scale)) {
+        return Err(PdfError::BadScale(bad * MM_PER_POINT));
     }
-    let (drawing, said) = match &pages[..] {
-        [] => return Err(PdfError::NoPages),
-        [page] => drawing_of_page(page),
-        _ => Tiles::of(pages).drawing(),
-    };
+    let pages = tiles.pages();
+    if pages.is_empty() {
+        return Err(PdfError::NoPages);
+    }
+    // Of a sheet that is cut into pages, each page hides most.
+    let told = pages.iter().flat_map(|page| &page.findings);
+    findings.extend(told.filter(|finding| pages.len() == 1 || !finding.what.contains(OUTSIDE)).cloned());
+    let (drawing, said) = tiles.drawing();
     findings.extend(said);
     Ok(match scale {
         Some(scale) => drawing::scaled(drawing, scale),

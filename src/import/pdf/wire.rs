@@ -297,12 +297,19 @@ impl Content<'_> {
         let mut at = self.point()?;
         let mut segments = Vec::with_capacity(count);
         for _ in 0..count {
-            let segment = match self.byte()? {
-                0 => Segment::Line(Line::new(at, self.point()?)),
-                1 => Segment::Cubic(CubicBez::new(at, self.point()?, self.point()?, self.point()?)),
+            // The point itself, not the segment at 1: that differs in the last digit.
+            let (segment, to) = match self.byte()? {
+                0 => {
+                    let to = self.point()?;
+                    (Segment::Line(Line::new(at, to)), to)
+                }
+                1 => {
+                    let (first, second, to) = (self.point()?, self.point()?, self.point()?);
+                    (Segment::Cubic(CubicBez::new(at, first, second, to)), to)
+                }
                 _ => return None,
             };
-            at = segment.end();
+            at = to;
             segments.push(segment);
         }
         Curve::new(segments).ok()

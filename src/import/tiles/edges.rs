@@ -10,7 +10,7 @@ use super::super::pdf::Page;
 use super::frame::Common;
 use crate::geometry::tolerance::FLATTEN_COARSE_MM;
 use crate::geometry::{Point, Rect, Vec2};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// An end lies on the frame within this, in mm.
 const ON_FRAME_MM: f64 = 0.1;
@@ -22,6 +22,8 @@ const LARGEST_OVERLAP_MM: f64 = 60.0;
 const TURN: f64 = 0.25;
 /// Width of a vote, in mm.
 const VOTE_MM: f64 = 0.2;
+/// Side of the squares in which chords are looked up, in mm; twice the step at which a chord is put into them.
+const SQUARE_MM: f64 = 4.0;
 
 /// A side of the frame.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,10 +61,44 @@ struct Chord {
 /// A page as its neighbours see it.
 pub(super) struct Tile {
     chords: Vec<Chord>,
+    /// Which chords run through a square.
+    grid: HashMap<(i32, i32), Vec<usize>>,
     ends: [Vec<End>; 4],
 }
 
+#[expect(clippy::cast_possible_truncation, reason = "coordinates are below 100 m, far inside an i32")]
+fn square(point: Point) -> (i32, i32) {
+    ((point.x / SQUARE_MM).floor() as i32, (point.y / SQUARE_MM).floor() as i32)
+}
+
 impl Tile {
+    fn put(&mut self, chord: Chord) {
+        let index = self.chords.len();
+        let mut along = 0.0;
+        let length = chord.from.distance(chord.to);
+        while along <= length + 0.5 * SQUARE_MM {
+            let at = chord.from.lerp(chord.to, if length > 0.0 { (along / length).min(1.0) } else { 0.0 });
+            let through = self.grid.entry(square(at)).or_default();
+            if through.last() != Some(&index) {
+                through.push(index);
+            }
+            along += 0.5 * SQUARE_MM;
+        }
+        self.chords.push(chord);
+    }
+
+    /// The chords of one look in a box and a little around it.
+    fn near(&self, bounds: Rect, look: usize) -> Vec<&Chord> {
+        let (low, high) =
+            (square(Point::new(bounds.x0, bounds.y0)), square(Point::new(bounds.x1, bounds.y1)));
+        let squares = (low.0 - 1..=high.0 + 1).flat_map(|x| (low.1 - 1..=high.1 + 1).map(move |y| (x, y)));
+        let mut found: Vec<usize> =
+            squares.filter_map(|square| self.grid.get(&square)).flatten().copied().collect();
+        found.sort_unstable();
+        found.dedup();
+        found.into_iter().map(|index| &self.chords[index]).filter(|chord| chord.look == look).collect()
+    }
+
     pub(super) fn ends(&self, side: Side) -> &[End] {
         &self.ends[side as usize]
     }
@@ -79,13 +115,15 @@ pub(super) fn tiles_of(pages: &[Page], common: &Common) -> Vec<Tile> {
     let mut looks: BTreeMap<Look, usize> = BTreeMap::new();
     let mut tiles = Vec::new();
     for (tile, kept) in common.tiles.iter().zip(&common.kept) {
-        let mut made = Tile { chords: Vec::new(), ends: [const { Vec::new() }; 4] };
+        let mut made = Tile { chords: Vec::new(), grid: HashMap::new(), ends: [const { Vec::new() }; 4] };
         for line in kept.iter().map(|line| &pages[*tile].lines[*line]) {
             let next = looks.len();
             let look = *looks.entry(line.stroke.look.clone()).or_insert(next);
             for part in shown(&line.stroke, line.window, common.frame) {
                 let points = part.curve.flatten(FLATTEN_COARSE_MM);
-                made.chords.extend(points.windows(2).map(|pair| Chord { from: pair[0], to: pair[1], look }));
+                for pair in points.windows(2) {
+                    made.put(Chord { from: pair[0], to: pair[1], look });
+                }
                 if part.closed {
                     continue;
                 }
@@ -128,7 +166,19 @@ fn depths(end: &End, side: Side, next: &Tile, frame: Rect) -> Vec<f64> {
         Side::Bottom => frame.y1 - x,
     };
     let mut found = Vec::new();
-    for chord in next.chords.iter().filter(|chord| chord.look == end.look) {
+    let (x0, x1) = match side {
+        Side::Right | Side::Top => (-GOES_ON_MM, LARGEST_OVERLAP_MM),
+        Side::Left | Side::Bottom => (-LARGEST_OVERLAP_MM, GOES_ON_MM),
+    };
+    let opposite = match side {
+        Side::Right => frame.x0,
+        Side::Left => frame.x1,
+        Side::Top => frame.y0,
+        Side::Bottom => frame.y1,
+    };
+    let band =
+        Rect::from_points(turned(Point::new(opposite + x0, at.y)), turned(Point::new(opposite + x1, at.y)));
+    for chord in next.near(band, end.look) {
         let (from, to) = (turned(chord.from), turned(chord.to));
         let along = chord.to - chord.from;
         let length = along.hypot();
@@ -211,7 +261,8 @@ pub(super) fn fit(first: &Tile, second: &Tile, side: Side, offset: Vec2) -> Fit 
 /// How far from an end, moved onto another page, a line lies that goes on there.
 fn goes_on(end: &End, moved: Vec2, tile: &Tile) -> Option<Vec2> {
     let at = end.at + moved;
-    let near = tile.chords.iter().filter(|chord| chord.look == end.look).filter_map(|chord| {
+    let around = Rect::from_points(at, at).inflate(GOES_ON_MM, GOES_ON_MM);
+    let near = tile.near(around, end.look).into_iter().filter_map(|chord| {
         let along = chord.to - chord.from;
         let length = along.hypot();
         if length <= 0.0 || (along.cross(end.along) / length).abs() > TURN {

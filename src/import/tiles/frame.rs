@@ -17,6 +17,8 @@ const SAME_MM: f64 = 0.25;
 const MARK_MM: f64 = 20.0;
 /// A label is found within this of its place on other pages, in mm.
 const LABEL_MM: f64 = 2.0;
+/// Words of a page that are asked whether they are a label; a page of reading has none.
+const MOST_ASKED: usize = 200;
 /// Longest label, in letters.
 const LABEL_LETTERS: usize = 16;
 
@@ -237,7 +239,7 @@ fn labels(pages: &[Page], tiles: &[usize]) -> BTreeMap<usize, usize> {
     };
     let mut best: BTreeMap<usize, usize> = BTreeMap::new();
     let mut most_told = 0;
-    for (_, words) in tiles.iter().take(3).flat_map(|tile| &pages[*tile].words) {
+    for (_, words) in tiles.iter().take(3).flat_map(|tile| pages[*tile].words.iter().take(MOST_ASKED)) {
         let found: BTreeMap<usize, usize> =
             tiles.iter().filter_map(|tile| Some((*tile, candidate(*tile, words.at)?))).collect();
         let told: BTreeSet<&str> =

@@ -16,10 +16,11 @@ mod order;
 mod place;
 mod shared;
 mod sheet;
+mod tell;
 
 use super::drawing::{Drawing, Words};
-use super::pdf::{Page, PageLine};
-use crate::finding::{Finding, Severity};
+use super::pdf::{Page, PageLine, drawing_of_page};
+use crate::finding::Finding;
 use crate::geometry::{Affine, Point, Rect, Vec2};
 use edges::{Side, Tile};
 use frame::Common;
@@ -29,8 +30,8 @@ use std::sync::Arc;
 /// Space between the sheet and pages that are no tiles, in mm.
 const APART_MM: f64 = 50.0;
 
-/// A seam that is off by more than this is a warning, in mm: a chalk line is that wide.
-const SEAM_MM: f64 = 0.5;
+/// More pages than this are not put together by themselves; a coat in A4 has some sixty.
+const MOST_TILES: usize = 300;
 
 /// Where a page lies on the sheet.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -142,6 +143,9 @@ impl Tiles {
     /// Places for the tiles, by what they tell.
     fn found_places(&mut self) -> Vec<Option<Vec2>> {
         let Some(common) = self.common.clone() else { return Vec::new() };
+        if common.tiles.len() > MOST_TILES {
+            return Vec::new();
+        }
         let tiles = edges::tiles_of(&self.pages, &common);
         let overlap = Vec2::new(
             edges::overlap(&tiles, common.frame, true),
@@ -279,109 +283,10 @@ impl Tiles {
     /// The assembled sheet and what is to be said about it.
     #[must_use]
     pub fn drawing(&self) -> (Drawing, Vec<Finding>) {
+        if let [page] = &*self.pages {
+            return drawing_of_page(page);
+        }
         (sheet::drawing(self), self.findings())
-    }
-
-    fn findings(&self) -> Vec<Finding> {
-        let mut findings = Vec::new();
-        let mut say = |finding: Finding| findings.push(finding);
-        let tiles = self.placements.iter().filter(|place| place.used && self.is_tile(place)).count();
-        match self.grid {
-            Some((columns, rows, overlap)) => say(Finding::new(
-                Severity::Note,
-                format!(
-                    "{tiles} pages were put together, {columns} across and {rows} down, overlapping by {:.1} mm and {:.1} mm",
-                    overlap.x, overlap.y
-                ),
-                "Compare the sheet with the overview that came with the pattern",
-            )),
-            None => say(Finding::new(
-                Severity::Warning,
-                "The pages do not tell how they lie; they were put side by side",
-                "If they are parts of one sheet, set columns and overlap, or move the pages",
-            )),
-        }
-        let beside: Vec<String> = self
-            .placements
-            .iter()
-            .filter(|place| place.used && self.grid.is_some() && !self.is_on_grid(place))
-            .map(|place| (place.page + 1).to_string())
-            .collect();
-        if !beside.is_empty() {
-            say(Finding::new(
-                Severity::Warning,
-                format!("Page(s) {} belong to no place of the sheet and lie beside it", beside.join(", ")),
-                "Move them to their places, or leave them out",
-            ));
-        }
-        let seams = self.seams();
-        if let Some(worst) =
-            seams.iter().filter(|seam| seam.lines > 0).max_by(|a, b| a.off_mm.total_cmp(&b.off_mm))
-        {
-            let severity = if worst.off_mm > SEAM_MM { Severity::Warning } else { Severity::Note };
-            let (one, two) = (worst.pages.0 + 1, worst.pages.1 + 1);
-            let what =
-                format!("The worst seam, between pages {one} and {two}, is off by {:.2} mm", worst.off_mm);
-            say(Finding::new(
-                severity,
-                what,
-                "Nothing to do below half a millimetre; else move one of the pages",
-            )
-            .at(worst.from.midpoint(worst.to))
-            .by_mm(worst.off_mm));
-        }
-        for seam in seams.iter().filter(|seam| !seam.broken.is_empty()) {
-            let (one, two) = (seam.pages.0 + 1, seam.pages.1 + 1);
-            let what =
-                format!("{} line(s) end between pages {one} and {two} and do not go on", seam.broken.len());
-            say(Finding::new(Severity::Warning, what, "Check that these two pages belong together")
-                .at(seam.broken[0]));
-        }
-        findings.extend(self.gaps());
-        findings
-    }
-
-    fn is_on_grid(&self, place: &Placement) -> bool {
-        let frame = self.frame_on_sheet(place);
-        let others = self.placements.iter().filter(|other| other.used && other.page != place.page);
-        let touches = |other: &Placement| place::beside(frame, self.frame_on_sheet(other)).is_some();
-        self.is_tile(place) && others.into_iter().any(touches)
-    }
-
-    /// Sides of pages at which lines end and no page lies.
-    fn gaps(&self) -> Vec<Finding> {
-        let Some(common) = &self.common else { return Vec::new() };
-        if self.grid.is_none() {
-            return Vec::new();
-        }
-        let tiles = edges::tiles_of(&self.pages, common);
-        let cells = sheet::cells(self);
-        let mut findings = Vec::new();
-        for (place, cell) in self.placements.iter().zip(&cells) {
-            let (Some((_, seams)), Some((_, tile))) = (cell, self.tile_of(place.page)) else { continue };
-            if place.quarter_turns != 0 {
-                continue;
-            }
-            for (side, words) in Side::ALL.into_iter().zip(["left of", "right of", "below", "above"]) {
-                let ends = tiles[tile].ends(side);
-                if let (false, Some(first)) = (seams[side as usize], ends.first()) {
-                    let what = format!(
-                        "{} line(s) end where a page is missing {words} page {}",
-                        ends.len(),
-                        place.page + 1
-                    );
-                    findings.push(
-                        Finding::new(
-                            Severity::Warning,
-                            what,
-                            "Find the missing page, or check the order of the pages",
-                        )
-                        .at(first.at + place.at),
-                    );
-                }
-            }
-        }
-        findings
     }
 }
 

@@ -8,9 +8,6 @@ use super::edges::{Fit, Side, Tile, fit};
 use crate::geometry::Vec2;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// More pages than this are not tried in every number of columns.
-const MOST_PAGES: usize = 300;
-
 /// Row from above and column from the left, of each tile that has a place.
 pub(super) type Cells = Vec<Option<(i32, i32)>>;
 
@@ -107,9 +104,6 @@ pub(super) fn arranged(labels: &[Option<String>], fits: &mut Fits<'_>) -> (Cells
 /// Pages in every number of columns and from every corner; `order` gives the place of each in the order.
 fn in_rows(order: &[usize]) -> Vec<Cells> {
     let count = order.len();
-    if count > MOST_PAGES {
-        return Vec::new();
-    }
     let mut tried = Vec::new();
     for columns in (1..=count).rev() {
         let rows = count.div_ceil(columns);

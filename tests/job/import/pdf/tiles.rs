@@ -65,6 +65,9 @@ fn a_tiled_file_becomes_a_pattern() {
         let imported = import::read(&file(name), &options()).unwrap();
         assert_eq!(imported.pattern.pieces.len(), 3, "{name}: {:?}", imported.findings);
         assert!(imported.pattern.faults().is_empty());
+        // The same by hand.
+        let by_hand = import::read_tiles(&Tiles::of(pages(name)), &options()).unwrap();
+        assert_eq!(by_hand, imported, "{name}");
     }
 }
 
