@@ -22,6 +22,8 @@ const LARGEST_OVERLAP_MM: f64 = 60.0;
 const TURN: f64 = 0.25;
 /// Width of a vote, in mm.
 const VOTE_MM: f64 = 0.2;
+/// Ends of one side of a page that vote.
+const MOST_VOTERS: usize = 12;
 /// Side of the squares in which chords are looked up, in mm; twice the step at which a chord is put into them.
 const SQUARE_MM: f64 = 4.0;
 
@@ -197,6 +199,11 @@ fn depths(end: &End, side: Side, next: &Tile, frame: Rect) -> Vec<f64> {
     found
 }
 
+/// So many ends of a side as are enough to vote, spread over all of them.
+fn voters(ends: &[End]) -> impl Iterator<Item = &End> {
+    ends.iter().step_by(ends.len().div_ceil(MOST_VOTERS).max(1))
+}
+
 /// The overlap of neighbours across upright sides (`true`) or level ones, by vote; 0 where none is told.
 pub(super) fn overlap(tiles: &[Tile], frame: Rect, upright: bool) -> f64 {
     let mut votes: BTreeMap<i64, Vec<f64>> = BTreeMap::new();
@@ -207,7 +214,7 @@ pub(super) fn overlap(tiles: &[Tile], frame: Rect, upright: bool) -> f64 {
                 if index == other {
                     continue;
                 }
-                for depth in tile.ends(side).iter().flat_map(|end| depths(end, side, next, frame)) {
+                for depth in voters(tile.ends(side)).flat_map(|end| depths(end, side, next, frame)) {
                     #[expect(clippy::cast_possible_truncation, reason = "a depth of at most 60 mm in votes")]
                     let bin = (depth / VOTE_MM).round() as i64;
                     votes.entry(bin).or_default().push(depth);

@@ -31,7 +31,7 @@ use std::sync::Arc;
 const APART_MM: f64 = 50.0;
 
 /// More pages than this are not put together by themselves; a coat in A4 has some sixty.
-const MOST_TILES: usize = 300;
+const MOST_TILES: usize = 120;
 
 /// Where a page lies on the sheet.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -68,6 +68,8 @@ pub struct Seam {
 pub struct Tiles {
     pages: Arc<[Page]>,
     common: Option<Arc<Common>>,
+    /// For each page, which tile it is.
+    tile_of_page: Arc<[Option<usize>]>,
     placements: Vec<Placement>,
     /// Columns and rows of the tiles, and the overlap across and up, in mm; none when nothing told how they lie.
     grid: Option<(usize, usize, Vec2)>,
@@ -78,8 +80,17 @@ impl Tiles {
     #[must_use]
     pub fn of(pages: Vec<Page>) -> Self {
         let common = frame::common_to(&pages);
-        let mut tiles =
-            Self { pages: pages.into(), common: common.map(Arc::new), placements: Vec::new(), grid: None };
+        let mut tile_of_page = vec![None; pages.len()];
+        for (tile, page) in common.iter().flat_map(|common| common.tiles.iter().enumerate()) {
+            tile_of_page[*page] = Some(tile);
+        }
+        let mut tiles = Self {
+            pages: pages.into(),
+            common: common.map(Arc::new),
+            tile_of_page: tile_of_page.into(),
+            placements: Vec::new(),
+            grid: None,
+        };
         let found = tiles.found_places();
         tiles.put(found);
         tiles
@@ -99,12 +110,12 @@ impl Tiles {
 
     /// Where pages are trimmed, in page mm; for a page that is no tile, all of it.
     fn frame_of(&self, place: &Placement) -> Rect {
-        let tile = self.common.as_ref().filter(|common| common.tiles.contains(&place.page));
-        tile.map_or_else(|| self.pages[place.page].frame, |common| common.frame)
+        let tile = self.tile_of(place.page);
+        tile.map_or_else(|| self.pages[place.page].frame, |(common, _)| common.frame)
     }
 
     fn is_tile(&self, place: &Placement) -> bool {
-        self.common.as_ref().is_some_and(|common| common.tiles.contains(&place.page))
+        self.tile_of(place.page).is_some()
     }
 
     /// The frame of a page on the sheet.
@@ -137,7 +148,7 @@ impl Tiles {
 
     fn tile_of(&self, page: usize) -> Option<(&Common, usize)> {
         let common = self.common.as_deref()?;
-        common.tiles.iter().position(|tile| *tile == page).map(|tile| (common, tile))
+        self.tile_of_page.get(page).copied().flatten().map(|tile| (common, tile))
     }
 
     /// Places for the tiles, by what they tell.
@@ -254,7 +265,8 @@ impl Tiles {
     /// Every two pages beside each other.
     #[must_use]
     pub fn seams(&self) -> Vec<Seam> {
-        let Some(common) = &self.common else { return Vec::new() };
+        // Pages that nobody put together have no seams.
+        let (Some(common), Some(_)) = (&self.common, self.grid) else { return Vec::new() };
         let tiles = edges::tiles_of(&self.pages, common);
         let upright = |place: &&Placement| place.used && place.quarter_turns == 0 && self.is_tile(place);
         let used: Vec<&Placement> = self.placements.iter().filter(upright).collect();
