@@ -83,8 +83,8 @@ fn three_lights_find_the_print_as_it_really_lies_and_the_lay_goes_by_it() {
     let written = lights(&session);
     let truth = truth(written[0], 0.3, 1.008, Vec2::new(5.0, -4.0));
     let mut presses = 0;
-    for light in 0..3 {
-        presses += bring(&mut session, light, truth * written[light]);
+    for (light, &place) in written.iter().enumerate() {
+        presses += bring(&mut session, light, truth * place);
         press(&mut session, Action::NextMark);
     }
     assert!(presses < 120, "{presses} presses");

@@ -137,7 +137,7 @@ fn it_listens_to_this_computer_alone_and_is_gone_when_it_is_closed() {
 fn the_code_has_the_shape_of_one() {
     let modules = code_modules("http://192.168.1.23:48123/?code=ABCDEFGHJKLM").unwrap();
     let side = modules.len();
-    assert!(side >= 21 && (side - 21) % 4 == 0 && modules.iter().all(|row| row.len() == side));
+    assert!(side >= 21 && (side - 21).is_multiple_of(4) && modules.iter().all(|row| row.len() == side));
     for (x, y) in [(0, 0), (side - 7, 0), (0, side - 7)] {
         for row in 0..7 {
             for column in 0..7 {

@@ -56,10 +56,10 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
 /// Every copy, ply by ply, with its ticks.
 fn copies(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     let open = &session.open;
-    Grid::new("copies").num_columns(4).striped(true).show(ui, |ui| {
-        for (index, place) in open.plan().lay.iter().enumerate() {
-            let of_place = open.copies_at(index);
-            for (ply, &copy) in of_place.iter().enumerate() {
+    for (index, place) in open.plan().lay.iter().enumerate() {
+        let of_place = open.copies_at(index);
+        for (ply, &copy) in of_place.iter().enumerate() {
+            ui.horizontal_wrapped(|ui| {
                 let alone = session.floor.only == Some(index);
                 if ui.selectable_label(alone, format!("{} {copy}", place.piece)).clicked() {
                     session.floor.only = (!alone).then_some(index);
@@ -76,7 +76,9 @@ fn copies(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
                     (_, _, 1) => "lower ply",
                     _ => "",
                 };
-                ui.label(word);
+                if !word.is_empty() {
+                    ui.label(word);
+                }
                 if (cut, marked) != was {
                     let state = match (cut, marked) {
                         (_, true) if !was.1 => Some(CutState::Marked),
@@ -85,10 +87,9 @@ fn copies(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
                     };
                     wishes.push(Wish::of(Command::SetProgress(place.piece.clone(), copy, state)));
                 }
-                ui.end_row();
-            }
+            });
         }
-    });
+    }
 }
 
 /// A lay larger than the picture: which stand this is, and how to go on.

@@ -7,7 +7,7 @@ use crate::garment::Command;
 use crate::geometry::Point;
 use crate::lay::{Place, check_place};
 use crate::pattern::{ClothKind, HowCut, Piece};
-use egui::{Grid, Ui};
+use egui::Ui;
 
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     let open = &session.open;
@@ -24,8 +24,9 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     if lay.is_empty() {
         ui.label("nothing yet");
     }
-    Grid::new("places").num_columns(4).striped(true).show(ui, |ui| {
-        for place in lay {
+    for place in lay {
+        // A row wraps where the card is narrow: a large face on a small screen.
+        ui.horizontal_wrapped(|ui| {
             let held = Some(Held::Place(place.piece.clone(), place.copy));
             let name = format!("{} {}", place.piece, place.copy);
             let row = ui.selectable_label(session.desk.held == held, name);
@@ -54,9 +55,8 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
                 }
                 wishes.push(Wish::of(Command::SetLayRules(rules)));
             }
-            ui.end_row();
-        }
-    });
+        });
+    }
     if chosen.is_some() {
         session.desk.held = chosen;
     }

@@ -91,7 +91,7 @@ fn the_keyboard_alone_repairs_a_bump_in_under_sixty_presses() {
             worst = worst.max(out_of_shape(&truth, aim));
             most = most.max(presses);
         }
-        println!("{degrees}° and {mm} mm: {most} presses at most, {worst:.2} mm out of shape");
+        eprintln!("{degrees}° and {mm} mm: {most} presses at most, {worst:.2} mm out of shape");
         assert!(most < 60, "{degrees}° {mm} mm: {most}");
         assert!(worst < 1.6, "{worst}");
     }

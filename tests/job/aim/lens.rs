@@ -221,7 +221,7 @@ fn a_residual_grid_halves_what_no_lens_explains_and_leaves_noise_alone() {
             }
         }
     }
-    println!(
+    eprintln!(
         "wave: {:.2} px without, {:.2} with; noise alone: {:.2}, {:.2}",
         sums[0][0], sums[0][1], sums[1][0], sums[1][1]
     );

@@ -51,7 +51,7 @@ fn the_outline_of_a_scanned_front_lies_within_three_tenths_of_a_millimetre() {
         * Affine::new([1.0, 0.0, 0.0, -1.0, 0.0, 0.0]);
     let truth: Vec<Curve> = front.edges.iter().map(|edge| edge.curve.transformed(page)).collect();
     let (there, back) = (off(&truth, &found), off(&found, &truth));
-    println!("front from a scan: {there:.3} mm and {back:.3} mm off, {} edges", found.len());
+    eprintln!("front from a scan: {there:.3} mm and {back:.3} mm off, {} edges", found.len());
     assert!(there.max(back) <= WITHIN_MM, "{there} mm, {back} mm");
     // Few smooth curves: no edge is made of more than some.
     let segments: usize = found.iter().map(|curve| curve.segments().len()).sum();

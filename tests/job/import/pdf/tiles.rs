@@ -66,7 +66,7 @@ fn a_tiled_file_becomes_a_pattern() {
         assert_eq!(imported.pattern.pieces.len(), 3, "{name}: {:?}", imported.findings);
         assert!(imported.pattern.faults().is_empty());
         // The same by hand.
-        let by_hand = import::read_tiles(&Tiles::of(pages(name)), &options()).unwrap();
+        let by_hand = import::read_tiles(&Tiles::of(pages(name)), &options(), &import::Unwatched).unwrap();
         assert_eq!(by_hand, imported, "{name}");
     }
 }
