@@ -255,7 +255,7 @@ pub(super) fn caption(session: &Session) -> &'static str {
         Stop::Lay => "Drag a piece to lay it elsewhere.",
         Stop::Cut => "Drag a piece to move the whole lay under the light.",
         Stop::Body | Stop::Alter => {
-            "Faint: before. Numbers: changed edges. Click a line for its facts; drag the hem or a lengthen/shorten line."
+            "Faint: before. Numbers: changed edges. Click a line for its facts; drag an edge, a dart or a lengthen/shorten line."
         }
         Stop::Pattern if session.desk.intake.is_some() => {
             "Click a line, a corner or a piece, then say on the right what it is. Drag to move."
