@@ -217,9 +217,11 @@ fn pieces_in(view: &View<'_>, join_mm: f64) -> Recognised {
     for (index, (outline, owned)) in outlines.iter().zip(&owners).enumerate() {
         let number = u32::try_from(index + 1).unwrap_or(u32::MAX);
         let label = Label::of(owned.words.iter().map(|(group, at)| &drawing.groups[*group].words[*at]));
-        let called = name::piece_name(drawing, outline, &census, size);
-        let by_words = called.is_none() && label.name.is_some();
-        let called = called.or_else(|| label.name.clone());
+        // A name of blanks, or of nothing beside the size, names nothing.
+        let says = |name: &String| !name.trim().is_empty();
+        let called = name::piece_name(drawing, outline, &census, size).filter(says);
+        let by_words = called.is_none() && label.name.as_ref().is_some_and(says);
+        let called = called.or_else(|| label.name.clone().filter(says));
         let named = called.is_some();
         let name = names.unique(called.unwrap_or_else(|| format!("piece {number}")));
         let told = drawing.groups[outline.group].cutting.clone();

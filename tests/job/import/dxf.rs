@@ -32,6 +32,15 @@ fn error(text: &str) -> String {
     read(text.as_bytes()).expect_err(text).to_string()
 }
 
+/// `nameless.dxf` was found by the fuzz target: a damaged `cuff` in which a piece's name is nothing.
+#[test]
+fn a_name_of_nothing_names_no_piece() {
+    let bytes = include_bytes!("../data/import/nameless.dxf");
+    let options = Options { millimetres_per_unit: Some(1.0), ..Options::default() };
+    let imported = import::read(bytes, &options).unwrap();
+    assert_eq!(imported.pattern.faults(), []);
+}
+
 #[test]
 fn the_coat_comes_back_in_three_sizes_with_every_edge_and_notch_in_its_place() {
     let imported = read(COAT).unwrap();
