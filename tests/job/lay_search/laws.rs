@@ -102,7 +102,6 @@ proptest! {
     #![proptest_config(ProptestConfig { cases: 1000, ..ProptestConfig::default() })]
 
     #[test]
-    #[ignore = "a thousand searches take a minute; `cargo test --test job a_thousand -- --ignored`"]
     fn a_thousand_lays_keep_every_rule_by_the_checker_outside(problem in problem(), seed in 0..100_000_u64) {
         match lay(&problem, seed, 200) {
             Ok(outcome) => assert_sound(&problem, &outcome),
