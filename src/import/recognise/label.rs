@@ -46,6 +46,9 @@ const INSTRUCTIONS: [&str; 17] = [
 /// Largest count that a pattern says to cut.
 const MOST_COPIES: u32 = 100;
 
+/// Numbers below count pieces rather than sizes.
+const SMALLEST_NUMBER: u32 = 30;
+
 impl Label {
     /// Reads the words of a piece.
     pub(super) fn of<'a>(all: impl Iterator<Item = &'a Words>) -> Self {
@@ -66,10 +69,13 @@ impl Label {
             if (says("grain") || says("grainline")) && label.grain_at.is_none() {
                 label.grain_at = Some(words.at);
             }
-            if INSTRUCTIONS.iter().any(|word| says(word)) || size_in(&words.words).is_some() {
+            let before_size = before_size(&words.words);
+            let instructs = |word: &&str| says(word) && !(before_size.is_some() && *word == "size");
+            if INSTRUCTIONS.iter().any(instructs) || size_in(&words.words).is_some() {
                 continue;
             }
-            let (rest, number) = numbered(words.words.trim());
+            let (rest, number) = numbered(before_size.unwrap_or(&words.words).trim());
+            let rest = if number.is_some() { without_last_size(rest) } else { rest };
             if rest.is_empty() {
                 // A number alone is the piece's when it stands large, and no size.
                 if !is_size(&words.words) || words.height_mm >= 8.0 {
@@ -110,6 +116,30 @@ fn numbered(text: &str) -> (String, Option<u32>) {
         rest.trim_matches(|c: char| matches!(c, ':' | '-' | '–' | '.' | ',') || c.is_whitespace()).to_owned(),
         found,
     )
+}
+
+/// What stands before the size in words like `1 Back, size 84` or `Back size M`, if something does.
+fn before_size(text: &str) -> Option<&str> {
+    let (before, size) = text.trim().rsplit_once(char::is_whitespace)?;
+    let before = before.trim_end();
+    let stem = before.len().checked_sub("size".len())?;
+    let called = before.get(stem..).is_some_and(|word| word.eq_ignore_ascii_case("size"));
+    let name = before.get(..stem)?;
+    let apart = name.ends_with(|c: char| !c.is_alphanumeric());
+    let names = name.chars().any(char::is_alphabetic);
+    (called && apart && names && is_size(size)).then(|| name.trim_end_matches(|c: char| !c.is_alphanumeric()))
+}
+
+/// A name without a size in centimetres that it ends with: `Front facing 84`.
+fn without_last_size(name: String) -> String {
+    match name.rsplit_once(' ') {
+        Some((stem, last))
+            if is_size(last) && last.parse().is_ok_and(|size: u32| size >= SMALLEST_NUMBER) =>
+        {
+            stem.to_owned()
+        }
+        _ => name,
+    }
 }
 
 /// `cut 2`, `cut 1 on fold`, `cut 2 lining`, `cut 2 mirrored`, also several in one line.
@@ -189,5 +219,11 @@ mod tests {
         let pair = label(&[("Sleeve", 9.0), ("cut two, one mirrored", 4.0)]);
         assert_eq!(pair.cuttings[0].how, HowCut::MirroredPair);
         assert_eq!(label(&[("size 38", 3.0), ("grain", 3.0)]).name, None);
+        for words in ["1 Back, size 84", "1 Back size M", "1. Back 84", "Back 1"] {
+            let back = label(&[(words, 9.0)]);
+            assert_eq!((back.name.as_deref(), back.number), (Some("Back"), Some(1)), "{words}");
+        }
+        assert_eq!(label(&[("3 Pocket 2", 9.0)]).name.as_deref(), Some("Pocket 2"));
+        assert_eq!(label(&[("Cut 2 in size 84", 9.0)]).name, None);
     }
 }

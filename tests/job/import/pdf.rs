@@ -1,10 +1,12 @@
 //! PDF files that other programs made come back as the coat and the shapes that went in.
 //!
-//! The files were made once by `data/import/pdf/make.py`: by cairo 1.16 (through cairocffi 1.7), by reportlab 5.1, and
-//! by qpdf (through pikepdf 10.18), which put cairo's pages into layers, linearised them, packed their objects and
-//! locked them with an empty password. The coat's numbers came out of `garden-coat.pattern.ron`.
+//! The files were made once by `data/import/pdf/make.py`: by cairo 1.16 (through cairocffi 1.7), by reportlab 5.1, by
+//! pdfTeX 1.40 with pgf, and by qpdf (through pikepdf 10.18), which put cairo's pages into layers, linearised them,
+//! packed their objects and locked them with an empty password. MuPDF 1.21 drew cairo's page anew and rewrote the
+//! layers. The coat's numbers came out of `garden-coat.pattern.ron`.
 
 mod mutants;
+mod pieces;
 mod poppler;
 mod tiles;
 

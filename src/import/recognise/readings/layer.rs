@@ -30,12 +30,13 @@ pub(super) fn reading(drawing: &Drawing) -> Option<Proposed> {
     } else {
         (0.8, "layers or groups beside each other are called like sizes")
     };
-    let reading = Reading {
-        by: SizesBy::Layer,
-        sizes: told.into_iter().cloned().collect(),
-        confidence,
-        reason: reason.to_owned(),
-    };
+    let mut sizes: Vec<String> = told.into_iter().cloned().collect();
+    // Stable, so that what is neither number nor letters stays in the order of its letters.
+    sizes.sort_by_key(|size| {
+        let number = size.parse::<u32>().ok();
+        (number, LETTERS.iter().position(|letters| size.eq_ignore_ascii_case(letters)))
+    });
+    let reading = Reading { by: SizesBy::Layer, sizes, confidence, reason: reason.to_owned() };
     let sheets = sheets_of(drawing, &groups);
     Some(Proposed { reading, plan: Plan::Groups { sizes: groups, sheets } })
 }

@@ -85,6 +85,17 @@ pub(in crate::import) struct Proposed {
     plan: Plan,
 }
 
+impl Proposed {
+    /// How many more lines the size with the most has than that with the least. Among equally sure readings the
+    /// even one is right: where notches are drawn without dashes, the size without dashes gets those of all.
+    fn uneven(&self) -> usize {
+        let Plan::Lines(lines) = &self.plan else { return 0 };
+        let count = |place: usize| lines.values().filter(|sizes| sizes.contains(&place)).count();
+        let counts = || (0..self.reading.sizes.len()).map(count);
+        counts().max().unwrap_or(0) - counts().min().unwrap_or(0)
+    }
+}
+
 enum Plan {
     /// The size of each group, and the group whose lines its lines may meet.
     Groups { sizes: Vec<Option<String>>, sheets: Vec<usize> },
@@ -134,7 +145,10 @@ pub(in crate::import) fn readings_of(
                 .filter(|one| asked(one.reading.by)),
         );
     }
-    found.sort_by(|a, b| b.reading.confidence.total_cmp(&a.reading.confidence));
+    found.sort_by(|a, b| {
+        let surer = b.reading.confidence.total_cmp(&a.reading.confidence);
+        surer.then_with(|| a.uneven().cmp(&b.uneven()))
+    });
     found
 }
 

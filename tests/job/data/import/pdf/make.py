@@ -2,16 +2,22 @@
 
     pip install cairocffi==1.7.1 reportlab==5.1.0 pikepdf==10.18.0; python make.py
 
-cairocffi calls cairo 1.16.0; pikepdf calls qpdf. Nothing here is used by the tests but the files.
+cairocffi calls cairo 1.16.0; pikepdf calls qpdf. Two more need programs: pdflatex (pdfTeX 1.40.24 with pgf) and
+mutool (MuPDF 1.21.1). Nothing here is used by the tests but the files.
 """
 
 import io
 import math
+import os
+import shutil
+import subprocess
+import tempfile
 import cairocffi as cairo
 import pikepdf
 from pikepdf import Array, Dictionary, Name, Pdf
 from reportlab.pdfgen import canvas
 from coat import LOOKS, SHEET, SIZES, coat, flat
+from latex import document
 
 MM = 72 / 25.4
 SHEETS = coat()
@@ -349,6 +355,22 @@ def bomb():
     open("bomb.pdf", "wb").write(out)
 
 
+def by_latex():
+    """The same sheet by LaTeX: pgf's numbers, the fonts of TeX."""
+    with tempfile.TemporaryDirectory() as folder:
+        with open(f"{folder}/coat-latex.tex", "w") as file:
+            file.write(document())
+        how = dict(check=True, env={**os.environ, "SOURCE_DATE_EPOCH": "0"}, stdout=subprocess.DEVNULL)
+        subprocess.run(["pdflatex", "-output-directory", folder, f"{folder}/coat-latex.tex"], **how)
+        shutil.move(f"{folder}/coat-latex.pdf", "coat-latex.pdf")
+
+
+def by_mupdf():
+    """cairo's page drawn anew by MuPDF, and qpdf's layers with their commands and objects rewritten."""
+    subprocess.run(["mutool", "draw", "-q", "-o", "coat-mupdf.pdf", "-F", "pdf", "coat-cairo.pdf"], check=True)
+    subprocess.run(["mutool", "clean", "-ggggzs", "coat-layers.pdf", "coat-mupdf-layers.pdf"], check=True)
+
+
 if __name__ == "__main__":
     kinds()
     bomb()
@@ -365,3 +387,5 @@ if __name__ == "__main__":
     tiled("tiles-cut-a4.pdf", "a4", 0.0, "cut", lambda tiles: tiles)
     # The pages come column by column, from the right.
     tiled("tiles-cut-letter.pdf", "letter", 10.0, "cut", lambda tiles: sorted(tiles, key=lambda t: (-t[1], t[0])))
+    by_latex()
+    by_mupdf()
