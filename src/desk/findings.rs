@@ -1,7 +1,7 @@
 //! The foot of the desk: what the checks have to say. Resting on a line shows its place on board and cloth, a click
 //! goes to the stop and the piece where it is mended; where one step mends it, a button does.
 
-use super::{Session, Stop, Wish, theme};
+use super::{Session, Stop, Wish, say, theme};
 use crate::finding::{Finding, Severity, Subject};
 use crate::garment::Found;
 use crate::scene::Pointed;
@@ -16,6 +16,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, stop: &mut Stop, wishes: &m
         let said = [&session.complaint, &session.unsaved_because, &projector.notice, &projector.pixels];
         let mut said_any = false;
         for words in said.into_iter().flatten() {
+            let words = say::words(ui, words);
             ui.colored_label(theme::stop(ui), words);
             said_any = true;
         }
@@ -49,13 +50,13 @@ fn line(ui: &mut Ui, finding: &Found, wishes: &mut Vec<Wish>) -> egui::Response 
     };
     let row = ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new(word).color(colour).strong());
-        let said = ui.add(egui::Button::selectable(false, sentence(&finding.what)).wrap());
-        ui.label(RichText::new(sentence(&finding.remedy)).weak());
+        let said = ui.add(egui::Button::selectable(false, sentence(&say::words(ui, &finding.what))).wrap());
+        ui.label(RichText::new(sentence(&say::words(ui, &finding.remedy))).weak());
         said
     });
     // On a line of its own: a wrapped row leaves no room beside its last words.
     if let Some(mend) = &finding.mend
-        && ui.add(egui::Button::new(&mend.words).wrap()).clicked()
+        && ui.add(egui::Button::new(say::words(ui, &mend.words)).wrap()).clicked()
     {
         wishes.push(Wish::of(mend.command.clone()));
     }

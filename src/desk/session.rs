@@ -73,8 +73,8 @@ pub struct DeskView {
     pub looks: super::Looks,
     /// The drawing that is becoming a pattern at the stop Pattern.
     pub intake: Option<Intake>,
-    /// Whether the desk is shown for a bright room.
-    pub bright: bool,
+    /// What she prefers at this desk.
+    pub preferred: super::Preferences,
     /// What the next aim that is begun is called.
     pub aim_name: String,
     /// The lens's height above the table, until a thickness makes it part of the aim.
@@ -94,7 +94,7 @@ impl DeskView {
             typing: super::Typing::default(),
             looks: super::Looks::default(),
             intake: None,
-            bright: false,
+            preferred: super::Preferences::default(),
             aim_name: "table".to_owned(),
             lens_height: None,
             board: super::BoardMemory::default(),
@@ -133,6 +133,8 @@ pub enum Wish {
     CloseDrawing,
     /// Let a phone in from so far, or close the way in.
     Remote(Option<Reach>),
+    /// Show the desk, and say lengths, as she prefers from now on.
+    Prefer(super::Preferences),
     /// Put the floor window on a screen, or make it an ordinary window.
     ShowFloorOn(Option<ScreenName>),
 }
@@ -273,12 +275,22 @@ impl Session {
             // The windows' owner does this one.
             Wish::ShowFloorOn(_) => Ok(()),
             Wish::Remote(reach) => self.open_remote(*reach),
+            Wish::Prefer(preferred) => {
+                self.prefer(*preferred);
+                Ok(())
+            }
         };
         if *wish == Wish::Act(Action::Leave) {
             return;
         }
         self.warned_of_loss = false;
         self.complaint = done.err();
+    }
+
+    /// Shows the desk and says lengths as she prefers.
+    pub fn prefer(&mut self, preferred: super::Preferences) {
+        self.desk.preferred = preferred;
+        self.floor.units = preferred.units;
     }
 
     fn drawing_wish(&mut self, wish: &Wish) -> Result<(), String> {

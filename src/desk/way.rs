@@ -1,10 +1,11 @@
 //! The way: the job's stops, each with a few words on where it stands.
 
-use super::{Stop, Wish};
+use super::{Stop, Wish, say};
 use crate::alter::Outcome;
 use crate::finding::{Severity, Subject};
 use crate::floor::Action;
 use crate::garment::{CutState, OpenGarment};
+use crate::geometry::Units;
 use crate::pattern::ClothKind;
 use egui::{RichText, Ui};
 use kurbo::Shape as _;
@@ -128,7 +129,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut super::Session, wishes: &mut Vec<Wis
         ui.add_space(8.0);
         for stop in Stop::ALL {
             let here = *chosen == stop;
-            let words = words_of(&session.open, stop);
+            let words = say::words(ui, words_of(&session.open, stop));
             let mut text = egui::text::LayoutJob::default();
             let style = ui.style();
             let (font, left) = (egui::FontSelection::Default, egui::Align::LEFT);
@@ -145,7 +146,15 @@ pub(super) fn ui(ui: &mut Ui, session: &mut super::Session, wishes: &mut Vec<Wis
 
 fn saving(ui: &mut Ui, session: &mut super::Session, wishes: &mut Vec<Wish>) {
     ui.add_space(4.0);
-    ui.checkbox(&mut session.desk.bright, "for a bright room");
+    let mut preferred = session.desk.preferred;
+    ui.checkbox(&mut preferred.bright_room, "for a bright room");
+    let mut inches = preferred.units == Units::Inches;
+    if ui.checkbox(&mut inches, "lengths in inches").changed() {
+        preferred.units = if inches { Units::Inches } else { Units::Metric };
+    }
+    if preferred != session.desk.preferred {
+        wishes.push(Wish::Prefer(preferred));
+    }
     let session = &*session;
     let open = &session.open;
     ui.horizontal_wrapped(|ui| {

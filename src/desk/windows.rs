@@ -8,7 +8,7 @@ use super::keyboard::{Holder, is_ours, press_of};
 use super::pointer::FloorPointer;
 use super::projector::{FloorMove, scaling};
 use super::shown::Shown;
-use super::{ScreenName, Session, Wish};
+use super::{Preferences, ScreenName, Session, Wish};
 use crate::floor::action_for;
 use crate::garment::OpenGarment;
 use crate::light::LightError;
@@ -71,6 +71,9 @@ pub fn run(open: OpenGarment) -> Result<(), WindowError> {
     windows.session.remote.wake_by(Arc::new(move || {
         let _loop_has_ended = proxy.send_event(Told::Phone).is_err();
     }));
+    if let Some(path) = Preferences::path() {
+        windows.session.prefer(Preferences::read(&path));
+    }
     event_loop.run_app(&mut windows).map_err(|error| WindowError::System(error.to_string()))?;
     windows.failed.map_or(Ok(()), Err)
 }
@@ -136,6 +139,11 @@ impl ApplicationHandler<Told> for Windows {
             let wishes = self.desk_event(&event);
             for wish in &wishes {
                 self.session.grant(wish);
+                if let (Wish::Prefer(preferred), Some(path)) = (wish, Preferences::path())
+                    && let Err(error) = preferred.keep(&path)
+                {
+                    self.session.complaint = Some(error.to_string());
+                }
                 if let Wish::ShowFloorOn(screen) = wish
                     && let Some(to) = self.session.projector.send(screen.as_ref())
                 {

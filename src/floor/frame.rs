@@ -62,14 +62,17 @@ impl FloorMemory {
         if let Some(way_in) = &view.code {
             let mut scene = Scene::default();
             add_code(&mut scene, way_in, aim.lit_rectangle().center(), &view.show);
-            return FloorScene { aimed: bent(scene, aim), ..FloorScene::default() };
+            return FloorScene { aimed: lit(view, scene, aim), ..FloorScene::default() };
         }
         if let Some(work) = &view.work {
-            return FloorScene { aimed: bent(work.scene(aim, &view.show), aim), ..FloorScene::default() };
+            return FloorScene {
+                aimed: lit(view, work.scene(aim, &view.show), aim),
+                ..FloorScene::default()
+            };
         }
         if let Some(seek) = &view.print_seek {
             let scene = seek.scene(open, aim, &view.show);
-            return FloorScene { aimed: bent(scene, aim), ..FloorScene::default() };
+            return FloorScene { aimed: lit(view, scene, aim), ..FloorScene::default() };
         }
         let only_cutting = Show { reading_angle: view.show.reading_angle, ..Show::only_cutting_lines() };
         let overlay_view = view.overlay_view(open, &only_cutting);
@@ -92,13 +95,18 @@ impl FloorMemory {
                 if view.show.has(Layer::Legend) && !view.only_cutting_lines {
                     add_legend(&mut cloth, &made_for.light.aiming, &made_for.light.lit, view);
                 }
-                let cloth = Arc::new(bent(cloth, aim));
+                let cloth = Arc::new(lit(view, cloth, aim));
                 self.made = Some((made_for, Arc::clone(&cloth)));
                 cloth
             }
         };
-        FloorScene { cloth, aimed: bent(aimed, aim) }
+        FloorScene { cloth, aimed: lit(view, aimed, aim) }
     }
+}
+
+/// A scene as it is lit: lengths in the units that she reads, lines bent for the lens.
+fn lit(view: &FloorView, scene: Scene, aim: &Aim) -> Scene {
+    bent(scene.said_in(view.units), aim)
 }
 
 impl SteadyLight {

@@ -2,6 +2,7 @@
 
 use super::{Action, PrintSeek, Work};
 use crate::garment::OpenGarment;
+use crate::geometry::Units;
 use crate::pattern::PieceId;
 use crate::scene::{LAMP_COLOURS, Layer, Pointed, Show, View};
 use std::f64::consts::{FRAC_PI_2, TAU};
@@ -41,6 +42,8 @@ pub struct FloorView {
     pub code: Option<WayIn>,
     /// The lamp colour that was chosen, by its place in [`LAMP_COLOURS`]; by the cloth, when `None`.
     pub lamp: Option<usize>,
+    /// In which units lengths are said, here and at the desk.
+    pub units: Units,
     /// Size of the projector's window in physical px.
     pub window_size: (u32, u32),
 }
@@ -80,6 +83,7 @@ impl Default for FloorView {
             wider: 0,
             code: None,
             lamp: None,
+            units: Units::Metric,
             window_size: (1920, 1080),
         }
     }

@@ -70,6 +70,12 @@ impl Length {
         Self { typed: format!("{rounded} mm"), amount: rounded, unit: Unit::Mm }
     }
 
+    /// No length, in a unit: where an amount is still to be typed.
+    #[must_use]
+    pub fn nothing(unit: Unit) -> Self {
+        Self { typed: format!("0 {}", unit.symbol()), amount: 0.0, unit }
+    }
+
     /// Reads what a person typed; a bare number is taken in `bare_unit`.
     ///
     /// Understood: decimals with point or comma, fractions (`5/8`, `1 1/2`, `1½`), a sign, and the units

@@ -14,6 +14,7 @@
 //! - [`split_at_levels`]: a curve cut where it passes given heights.
 //! - [`crossings`]: where two curves meet, and where an outline crosses itself.
 //! - [`Length`]: an amount as a person typed it, with its unit.
+//! - [`Units`]: in which units lengths are said.
 //! - [`tolerance`]: every tolerance of the project, in one place.
 
 mod arc;
@@ -30,6 +31,7 @@ pub mod pairs;
 mod parallel;
 mod segment;
 pub mod tolerance;
+mod units;
 
 pub use arc::CircularArc;
 pub use cleared::{Cleared, cleared_parallel};
@@ -42,5 +44,6 @@ pub use level::split_at_levels;
 pub use meet::brought_together;
 pub use parallel::{ParallelError, parallel};
 pub use segment::Segment;
+pub use units::Units;
 
 pub use kurbo::{Affine, BezPath, CubicBez, Line, Point, Rect, Shape, Vec2};

@@ -34,7 +34,7 @@ pub use print::{add_print, print_places};
 pub use show::{Layer, Show};
 pub use style::{Brightness, Dash, Ink, Rhythm, Style, style_of};
 
-use crate::geometry::{BezPath, Point};
+use crate::geometry::{BezPath, Point, Units};
 use crate::pattern::PieceId;
 
 /// Things to draw, in the order of drawing (later over earlier), in surface mm with y up.
@@ -56,6 +56,20 @@ impl Scene {
                     *at = scale * *at;
                     *height_mm *= factor;
                 }
+            }
+        }
+        self
+    }
+
+    /// The same things with lengths in words said in `units`.
+    #[must_use]
+    pub fn said_in(mut self, units: Units) -> Self {
+        if units == Units::Metric {
+            return self;
+        }
+        for item in &mut self.items {
+            if let Shape::Label { words, .. } = &mut item.shape {
+                *words = units.say(words).into_owned();
             }
         }
         self

@@ -2,7 +2,9 @@
 
 use crate::seat::{Seat, broken, demo, empty};
 use chalkbeam::desk::Stop;
+use chalkbeam::floor::floor_scene;
 use chalkbeam::garment::OpenGarment;
+use chalkbeam::scene::Shape;
 use egui::accesskit::Role;
 
 /// 1366×768 and 1920×1080 px at 100 % and 150 %, in points.
@@ -107,4 +109,35 @@ fn a_garment_is_made_ready_from_nothing_by_hand() {
     let off =
         |seat: &Seat| seat.session().findings().iter().any(|finding| finding.what.contains("off the cloth"));
     assert!(!off(&seat), "a first place lies on the cloth: {:?}", seat.session().findings());
+}
+
+#[test]
+fn lengths_are_said_in_inches_at_the_desk_and_on_the_cloth_when_she_prefers_it() {
+    let mut seat = Seat::at(demo());
+    seat.go_to(Stop::Lay);
+    let says = |seat: &Seat, end: &str| seat.places().iter().any(|(_, words)| words.ends_with(end));
+    assert!(says(&seat, " cm to spare") && !says(&seat, " in to spare"));
+    let on_the_floor = |seat: &Seat| -> Vec<String> {
+        let session = seat.session();
+        let scene = floor_scene(&session.open, &session.floor, (1920, 1080));
+        let words = scene.items.into_iter().filter_map(|item| match item.shape {
+            Shape::Label { words, .. } => Some(words),
+            _ => None,
+        });
+        words.filter(|words| words.ends_with(" mm") || words.ends_with(" in")).collect()
+    };
+    let metric = on_the_floor(&seat);
+    assert!(!metric.is_empty() && metric.iter().all(|words| words.ends_with(" mm")), "{metric:?}");
+    seat.click(Role::CheckBox, "lengths in inches");
+    assert!(says(&seat, " in to spare") && !says(&seat, " cm to spare"));
+    let inches = on_the_floor(&seat);
+    assert_eq!(inches.len(), metric.len());
+    for (metric, inches) in metric.iter().zip(&inches) {
+        let number = |words: &str| words.trim_end_matches(|c: char| !c.is_ascii_digit()).replace('−', "-");
+        let mm: f64 = number(metric).parse().unwrap();
+        let inches: f64 = number(inches).parse().unwrap();
+        assert!((inches * 25.4 - mm).abs() <= 1.3, "{mm} mm, {inches} in");
+    }
+    seat.click(Role::CheckBox, "lengths in inches");
+    assert_eq!(on_the_floor(&seat), metric);
 }

@@ -175,7 +175,7 @@ impl AlterDart {
                 let [first, second] = wedge.legs();
                 if !equal_legs(&wedge) {
                     change.notes.push(format!(
-                        "Piece “{}”: the legs of dart “{}” are {first:.1} and {second:.1} mm long. Equalise them, then \
+                        "Piece “{}”: the legs of dart “{}” are {first:.1} mm and {second:.1} mm long. Equalise them, then \
                          true the dart.",
                         piece.id, self.dart
                     ));

@@ -92,7 +92,7 @@ pub(super) fn ui(
     let unit = unit_mm(look.px_per_mm, scale);
     let shown = scenes::Shown::now(session, unit);
     if session.desk.board.made.as_ref().is_none_or(|(made, _)| *made != shown) {
-        let scene = scenes::scene_of(session, unit).scaled(1.0 / unit);
+        let scene = scenes::scene_of(session, unit).said_in(session.desk.preferred.units).scaled(1.0 / unit);
         let memory = &mut session.desk.board;
         memory.made = Some((shown, Arc::new(scene)));
         memory.number += 1;

@@ -4,7 +4,7 @@ use super::edge::{change, facts};
 use super::offers::Offer;
 use super::{choose_piece, offers, part};
 use crate::alter::{Alteration, DartsAcross, Hem, Lengthen, LengthenAt, Outcome, Pieces, Record};
-use crate::desk::{Held, Session, Wish, theme};
+use crate::desk::{Held, Session, Wish, say, theme};
 use crate::garment::Command;
 use crate::geometry::Length;
 use crate::pattern::{BalanceLineId, EdgeRole, Piece};
@@ -32,7 +32,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
                 if ui.selectable_label(session.desk.held == held, name).clicked() {
                     session.desk.held = held;
                 }
-                ui.label(change(before, after));
+                say::label(ui, change(before, after));
                 ui.end_row();
             }
         });
@@ -110,18 +110,21 @@ fn one(
     });
     let step = session.open.evaluated().replay.steps.get(index);
     match step.map(|step| &step.outcome) {
-        Some(Outcome::Failed(error)) => drop(ui.colored_label(theme::stop(ui), error.to_string())),
-        Some(Outcome::NoEffect(why)) => drop(ui.colored_label(theme::warning(ui), why)),
+        Some(Outcome::Failed(error)) => {
+            drop(ui.colored_label(theme::stop(ui), say::words(ui, error.to_string())))
+        }
+        Some(Outcome::NoEffect(why)) => drop(ui.colored_label(theme::warning(ui), say::words(ui, why))),
         Some(Outcome::Applied(report)) => {
             for figure in &report.figures {
                 let of = figure.piece.as_ref().map_or_else(String::new, |piece| format!("{piece}: "));
                 let before =
                     figure.before.map_or_else(String::new, |before| format!("{:.1} → ", before.number()));
                 let after = figure.after;
-                ui.label(RichText::new(format!("{of}{} {before}{after}", figure.name)).small());
+                let words = format!("{of}{} {before}{after}", figure.name);
+                ui.label(RichText::new(say::words(ui, words)).small());
             }
             for note in &report.notes {
-                ui.label(RichText::new(note).small());
+                ui.label(RichText::new(say::words(ui, note)).small());
             }
         }
         Some(Outcome::Off) | None => {}
@@ -159,7 +162,7 @@ fn with_held(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
 
 /// Sentences with an amount to fill in, or a button each.
 fn show_offers(ui: &mut Ui, session: &mut Session, of: &str, offers: Vec<Offer>, wishes: &mut Vec<Wish>) {
-    let nothing = Length::from_mm(0.0);
+    let nothing = Length::nothing(say::units(ui).bare());
     for offer in offers {
         if offer.takes_amount {
             let label = ui.label(&offer.words).id;
@@ -175,7 +178,7 @@ fn show_offers(ui: &mut Ui, session: &mut Session, of: &str, offers: Vec<Offer>,
 
 /// Sentences with an amount to fill in.
 fn add(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
-    let nothing = Length::from_mm(0.0);
+    let nothing = Length::nothing(say::units(ui).bare());
     for (line, pieces) in balance_lines(session) {
         let label = ui
             .label(format!("Lengthen (with −, shorten) at the line “{line}” in {}, by", pieces.join(", ")))

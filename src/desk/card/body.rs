@@ -2,10 +2,10 @@
 
 use super::part;
 use crate::body::BodyMeasurement;
-use crate::desk::{Session, Wish};
+use crate::desk::{Session, Wish, say};
 use crate::garment::Command;
 use crate::garment::fit::{FitZone, Proposal, proposals, zones};
-use crate::geometry::Unit;
+use crate::geometry::{Unit, Units};
 use egui::{Grid, RichText, Ui};
 
 const MEASUREMENTS: [BodyMeasurement; 11] = [
@@ -61,12 +61,19 @@ fn fit(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         session.desk.fit = FitMemory { of_revision: Some(revision), zones, proposals };
     }
     let FitMemory { zones, proposals, .. } = &session.desk.fit;
-    part(ui, "The pattern on this body, in mm");
+    let units = say::units(ui);
+    let (words, unit_mm, decimals) = match units {
+        Units::Metric => ("The pattern on this body, in mm", 1.0, 0),
+        Units::Inches => ("The pattern on this body, in inches", Unit::Inch.mm(), 1),
+    };
+    part(ui, words);
     if zones.is_empty() {
         ui.label("The pattern names no measures to compare.");
         return;
     }
-    let number = |value: Option<f64>| value.map_or_else(|| "–".to_owned(), |value| format!("{value:.0}"));
+    let number = |value: Option<f64>| {
+        value.map_or_else(|| "–".to_owned(), |value| format!("{:.decimals$}", value / unit_mm))
+    };
     Grid::new("fit").num_columns(5).striped(true).show(ui, |ui| {
         for words in ["", "body", "pattern", "ease", "size"] {
             ui.label(RichText::new(words).small());
@@ -76,8 +83,9 @@ fn fit(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
             ui.label(zone.measure.as_str());
             ui.label(number(zone.body_mm));
             ui.label(number(zone.pattern_mm));
-            let ease = ui.label(zone.ease_mm.map_or_else(|| "–".to_owned(), |ease| format!("{ease:+.0}")));
-            ease.on_hover_text(format!("at least {:.0} mm", zone.minimum_ease_mm));
+            let ease = |mm: f64| format!("{:+.decimals$}", mm / unit_mm);
+            let ease = ui.label(zone.ease_mm.map_or_else(|| "–".to_owned(), ease));
+            ease.on_hover_text(say::words(ui, format!("at least {:.0} mm", zone.minimum_ease_mm)));
             ui.label(zone.nearest_size.as_ref().map_or("–", |size| size.as_str()));
             ui.end_row();
         }
@@ -87,8 +95,8 @@ fn fit(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         ui.label("nothing");
     }
     for proposal in proposals {
-        ui.label(&proposal.reason);
-        if ui.add(egui::Button::new(&proposal.words).wrap()).clicked() {
+        say::label(ui, &proposal.reason);
+        if ui.add(egui::Button::new(say::words(ui, &proposal.words)).wrap()).clicked() {
             wishes.push(Wish::of(proposal.command.clone()));
         }
     }

@@ -1,7 +1,7 @@
 //! The card at the stop Cut: the copies, what is lit, the keys.
 
 use super::{part, rehearse};
-use crate::desk::{Session, Wish, theme};
+use crate::desk::{Session, Wish, say, theme};
 use crate::finding::Severity;
 use crate::floor::{Action, KEYS, stand_words};
 use crate::garment::{Command, CutState};
@@ -96,7 +96,7 @@ fn copies(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
 fn stands(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     if let Some(work) = session.floor.work.as_deref() {
         for words in work.words().iter().filter(|words| !words.is_empty()) {
-            ui.label(words);
+            say::label(ui, words);
         }
     }
     match session.open.stands() {
@@ -112,7 +112,7 @@ fn stands(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         }
         Some(stands) => {
             for words in stand_words(stands) {
-                ui.label(words);
+                say::label(ui, words);
             }
             ui.horizontal_wrapped(|ui| {
                 if ui.button("next stand (key X)").clicked() {
@@ -171,10 +171,10 @@ fn phone(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
 fn light(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
     let colour = session.floor.lamp.and_then(|lamp| LAMP_COLOURS.get(lamp));
     let colour = colour.map_or("chosen against the cloth", |(name, _)| name);
-    ui.label(format!(
-        "Colour: {colour}. Lines are {:.1} times as wide as usual.",
-        session.floor.line_scale()
-    ));
+    say::label(
+        ui,
+        format!("Colour: {colour}. Lines are {:.1} times as wide as usual.", session.floor.line_scale()),
+    );
     ui.horizontal_wrapped(|ui| {
         for (words, action) in [
             ("another colour", Action::NextLamp),

@@ -1,7 +1,7 @@
 //! The facts of what was taken hold of on the board: an edge, a dart, a lengthen/shorten line.
 
 use super::part;
-use crate::desk::{Held, Session, theme};
+use crate::desk::{Held, Session, say, theme};
 use crate::garment::EvaluatedPiece;
 use crate::pattern::{BalanceLineId, DartId, EdgeId, EdgeRole, Piece};
 use egui::Ui;
@@ -29,12 +29,12 @@ fn edge(ui: &mut Ui, session: &Session, piece: &EvaluatedPiece, id: &EdgeId) {
     let after = edge.curve.length();
     match piece.printed.edge(id).map(|edge| edge.curve.length()) {
         Some(before) if (before - after).abs() > 0.05 => {
-            ui.label(change(before, after));
+            say::label(ui, change(before, after));
         }
-        _ => drop(ui.label(format!("{after:.1} mm, as long as printed"))),
+        _ => drop(say::label(ui, format!("{after:.1} mm, as long as printed"))),
     }
     let allowance = session.open.evaluated().replay.allowances.width_mm(altered, index);
-    ui.label(format!("allowance {allowance:.1} mm"));
+    say::label(ui, format!("allowance {allowance:.1} mm"));
     for seam in session.open.garment().pattern.seams_of(&altered.id, id) {
         for side in &seam.sides {
             if !side.holds(&altered.id, id) {
@@ -46,7 +46,7 @@ fn edge(ui: &mut Ui, session: &Session, piece: &EvaluatedPiece, id: &EdgeId) {
     let marks = altered.notches.iter().filter(|notch| &notch.edge == id);
     for notch in marks {
         let from_start = notch.distance_from_start(edge);
-        ui.label(format!("notch “{}” {from_start:.1} mm from “{}”", notch.id, edge.from));
+        say::label(ui, format!("notch “{}” {from_start:.1} mm from “{}”", notch.id, edge.from));
     }
     if edge.role == EdgeRole::Hem {
         ui.label("Drag it on the board to make it longer or shorter.");
@@ -65,9 +65,9 @@ fn dart(ui: &mut Ui, piece: &EvaluatedPiece, id: &DartId) {
     };
     for (name, (before, after)) in ["mouth", "one leg", "other leg"].iter().zip(before.iter().zip(after)) {
         if (before - after).abs() > 0.05 {
-            ui.label(format!("{name} {before:.1} → {after:.1} mm"));
+            say::label(ui, format!("{name} {before:.1} → {after:.1} mm"));
         } else {
-            ui.label(format!("{name} {after:.1} mm"));
+            say::label(ui, format!("{name} {after:.1} mm"));
         }
     }
     if let Some(dart) = piece.altered.dart(id) {
@@ -75,7 +75,8 @@ fn dart(ui: &mut Ui, piece: &EvaluatedPiece, id: &DartId) {
     }
     let [_, one, other] = after;
     if (one - other).abs() > 0.5 {
-        ui.colored_label(theme::warning(ui), format!("the legs differ by {:.1} mm", (one - other).abs()));
+        let words = say::words(ui, format!("the legs differ by {:.1} mm", (one - other).abs()));
+        ui.colored_label(theme::warning(ui), words);
     }
 }
 
@@ -83,7 +84,7 @@ fn balance_line(ui: &mut Ui, session: &Session, piece: &EvaluatedPiece, id: &Bal
     part(ui, &format!("Lengthen/shorten line “{id}”"));
     let amounts = session.open.evaluated().balance_line_amounts(session.open.plan());
     match amounts.iter().find(|(line, _)| line == id) {
-        Some((_, amount)) => drop(ui.label(format!("changed by {}", signed(*amount)))),
+        Some((_, amount)) => drop(say::label(ui, format!("changed by {}", signed(*amount)))),
         None => drop(ui.label("not changed")),
     }
     let others: Vec<String> = session

@@ -2,7 +2,7 @@
 
 use super::edge::role_words;
 use super::{choose_piece, drawing, part};
-use crate::desk::{Session, Wish};
+use crate::desk::{Session, Wish, say};
 use crate::garment::Command;
 use crate::pattern::{ClothKind, Cutting, HowCut};
 use egui::{Grid, Ui};
@@ -47,7 +47,7 @@ fn the_pattern(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         for edge in &piece.edges {
             ui.label(edge.id.as_str());
             ui.label(role_words(&edge.role));
-            ui.label(format!("{:.1} mm", edge.curve.length()));
+            say::label(ui, format!("{:.1} mm", edge.curve.length()));
             ui.end_row();
         }
     });

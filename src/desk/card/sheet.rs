@@ -2,7 +2,7 @@
 
 use super::edge::change;
 use super::part;
-use crate::desk::Session;
+use crate::desk::{Session, say};
 use crate::pattern::Piece;
 use crate::scene::changed_edges;
 use egui::{Grid, Ui};
@@ -23,7 +23,7 @@ pub(super) fn ui(ui: &mut Ui, session: &Session) {
             for id in changed {
                 let length = |of: &Piece| of.edge(&id).map_or(0.0, |edge| edge.curve.length());
                 ui.label(id.as_str());
-                ui.label(change(length(&piece.printed), length(&piece.altered)));
+                say::label(ui, change(length(&piece.printed), length(&piece.altered)));
                 ui.end_row();
             }
         });

@@ -33,7 +33,7 @@ fn legs(piece: &Piece, dart: &Dart) -> Option<Found> {
     let longer = second - first;
     (longer.abs() > LEGS_MM).then(|| {
         let what = format!(
-            "the legs of the dart “{}” on “{}” are {first:.1} and {second:.1} mm long",
+            "the legs of the dart “{}” on “{}” are {first:.1} mm and {second:.1} mm long",
             dart.id, piece.id
         );
         let remedy = "move one end of its mouth along the seam until both legs are as long";

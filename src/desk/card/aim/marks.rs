@@ -1,7 +1,7 @@
 //! The marks of an aim: where they are picked, how well they fit, one more, one less.
 
 use crate::aim::{Measured, MeasuredMark};
-use crate::desk::{Session, Wish};
+use crate::desk::{Session, Wish, say};
 use crate::floor::Action;
 use crate::garment::Command;
 use crate::geometry::Point;
@@ -23,10 +23,10 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, measured: &Measured, wishes
             if ui.selectable_label(active, format!("mark {}", index + 1)).clicked() {
                 session.floor.active_mark = index;
             }
-            ui.label(format!("{:.1}, {:.1} px", mark.picture.0, mark.picture.1));
+            say::label(ui, format!("{:.1}, {:.1} px", mark.picture.0, mark.picture.1));
             match solved.get(index) {
                 Some(_) if mark.is_predicted => ui.label("guessed, not found"),
-                Some(solved) => ui.label(format!("off {:.2} mm", solved.residual_mm)),
+                Some(solved) => say::label(ui, format!("off {:.2} mm", solved.residual_mm)),
                 None => ui.label(""),
             };
             if measured.marks.len() > LEAST

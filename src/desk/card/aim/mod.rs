@@ -7,7 +7,7 @@ mod tapes;
 use super::cut::CAUTIONS;
 use super::part;
 use crate::aim::{Aim, AimError, Measured};
-use crate::desk::{ScreenName, Session, Wish, theme};
+use crate::desk::{ScreenName, Session, Wish, say, theme};
 use crate::floor::Action;
 use crate::garment::{Command, Mount};
 use crate::scene::Layer;
@@ -76,7 +76,7 @@ fn again(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
     match session.floor.work.as_deref() {
         Some(work) => {
             for words in work.words().iter().filter(|words| !words.is_empty()) {
-                ui.label(words);
+                say::label(ui, words);
             }
             ui.horizontal_wrapped(|ui| {
                 if ui.button("take it (Enter)").clicked() {
@@ -131,22 +131,31 @@ fn found(ui: &mut Ui, session: &Session, measured: &Measured, wishes: &mut Vec<W
     let Some(aim) = &attempt.good else { return };
     let report = aim.report();
     let corners = report.pixel_pitch_mm.corners.iter().fold(0.0_f64, |worst, pitch| worst.max(*pitch));
-    ui.label(format!(
-        "One pixel lights {:.2} mm in the middle, {corners:.2} mm in the worst corner.",
-        report.pixel_pitch_mm.centre
-    ));
+    say::label(
+        ui,
+        format!(
+            "One pixel lights {:.2} mm in the middle, {corners:.2} mm in the worst corner.",
+            report.pixel_pitch_mm.centre
+        ),
+    );
     if let Some(error) = &report.error {
-        ui.label(format!(
-            "Lines fall within ±{:.1} mm in the worst corner and ±{:.1} mm in the middle, lengths within ±{:.1} mm in a \
+        say::label(
+            ui,
+            format!(
+                "Lines fall within ±{:.1} mm in the worst corner and ±{:.1} mm in the middle, lengths within ±{:.1} mm in a \
              metre, two times out of three (1σ, from how finely tapes and pixels are read).",
-            error.worst_corner_mm, error.centre_mm, error.length_mm_per_m
-        ));
+                error.worst_corner_mm, error.centre_mm, error.length_mm_per_m
+            ),
+        );
     }
     if let Some(lens) = &report.lens {
-        ui.label(format!(
-            "The lens bends lines by {:.1} % of their way to the corner; they are drawn bent the other way.",
-            100.0 * lens.radial
-        ));
+        say::label(
+            ui,
+            format!(
+                "The lens bends lines by {:.1} % of their way to the corner; they are drawn bent the other way.",
+                100.0 * lens.radial
+            ),
+        );
     }
     tapes::suspects(ui, aim.suspects());
     for outlier in aim.outliers() {
@@ -166,7 +175,7 @@ fn screens(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
     part(ui, "The floor window");
     let projector = &session.projector;
     let (width, height) = session.floor.window_size;
-    ui.label(format!("It is {width} × {height} px."));
+    say::label(ui, format!("It is {width} × {height} px."));
     let mut choice = |ui: &mut Ui, words: &str, screen: Option<&ScreenName>| {
         let here = projector.on.as_ref() == screen;
         if ui.selectable_label(here, words).clicked() && !here {

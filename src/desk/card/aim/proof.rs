@@ -1,7 +1,7 @@
 //! The proof of the size: what a tape reads on the lit bars; and the cloth's thickness.
 
 use crate::aim::{ClothRise, Measured, Verdict};
-use crate::desk::{Session, Wish, theme};
+use crate::desk::{Session, Wish, say, theme};
 use crate::floor::Action;
 use crate::garment::{Command, ProofSheet};
 use crate::geometry::{Length, Unit};
@@ -22,7 +22,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     let bars = sheet.bars();
     Grid::new("bars").num_columns(2).striped(true).show(ui, |ui| {
         for (bar, (way, lit)) in ["across", "along", "diagonal"].into_iter().zip(&bars).enumerate() {
-            let label = ui.label(format!("bar {way}, {:.0} mm", lit.length_mm())).id;
+            let label = say::label(ui, format!("bar {way}, {:.0} mm", lit.length_mm())).id;
             let reading = sheet.readings.get(bar).and_then(Option::as_ref);
             let field = format!("bar {bar}");
             let typed = session.desk.typing.optional_length(ui, &field, label, reading, Unit::Mm);
@@ -50,9 +50,9 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
                 Verdict::Unsure => theme::warning(ui),
                 Verdict::Bad => theme::stop(ui),
             };
-            ui.colored_label(colour, format!("Proved: {proof}."));
+            ui.colored_label(colour, say::words(ui, format!("Proved: {proof}.")));
         }
-        Some(Err(error)) => drop(ui.colored_label(theme::stop(ui), error.to_string())),
+        Some(Err(error)) => drop(ui.colored_label(theme::stop(ui), say::words(ui, error.to_string()))),
     }
 }
 
@@ -88,12 +88,15 @@ pub(super) fn thickness(ui: &mut Ui, session: &mut Session, measured: &Measured,
     });
     ui.label("From half a millimetre on it pays to say so. Measure the lens's height with a tape.");
     if let Some(guess) = session.open.aim().good.as_ref().and_then(|aim| aim.lens_height_guess()) {
-        ui.label(format!(
-            "By the marks alone the lens would hang {:.0} cm high, give or take {:.0} cm: a check of the tape, no more, \
+        say::label(
+            ui,
+            format!(
+                "By the marks alone the lens would hang {:.0} cm high, give or take {:.0} cm: a check of the tape, no more, \
              and wrong for a lens with an offset.",
-            0.1 * guess.height_mm,
-            0.1 * guess.sigma_mm
-        ));
+                0.1 * guess.height_mm,
+                0.1 * guess.sigma_mm
+            ),
+        );
     }
 }
 

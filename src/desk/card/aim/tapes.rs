@@ -2,7 +2,7 @@
 
 use crate::aim::{Measured, Suspect, TapeFit};
 use crate::desk::card::edge::signed;
-use crate::desk::{Session, Wish, theme};
+use crate::desk::{Session, Wish, say, theme};
 use crate::garment::Command;
 use crate::geometry::{Length, Unit};
 use egui::{Grid, Ui};
@@ -55,7 +55,7 @@ fn tape(
     (from, to): (usize, usize),
     wishes: &mut Vec<Wish>,
 ) {
-    let label = ui.label(format!("{}–{}", from + 1, to + 1)).id;
+    let label = say::label(ui, format!("{}–{}", from + 1, to + 1)).id;
     let known = measured.tapes.iter().find(|tape| joins(tape.from, tape.to, (from, to)));
     let reading = known.map(|tape| Length::from_mm(tape.mm));
     let field = format!("tape {from} {to}");
@@ -64,7 +64,7 @@ fn tape(
         wishes.push(Wish::of(Command::ReadTape { from, to, reading }));
     }
     if let Some(fit) = solved.iter().find(|tape| joins(tape.from, tape.to, (from, to))) {
-        ui.label(signed(fit.residual_mm));
+        say::label(ui, signed(fit.residual_mm));
     }
 }
 
@@ -79,7 +79,7 @@ fn again(
     let known = measured.tapes.iter().find(|tape| joins(tape.from, tape.to, (from, to)));
     let Some(known) = known else { return false };
     let second = known.second_reading.map(Length::from_mm);
-    let label = ui.label(format!("{}–{} again", from + 1, to + 1)).id;
+    let label = say::label(ui, format!("{}–{} again", from + 1, to + 1)).id;
     let field = format!("tape {from} {to} again");
     let typed = session.desk.typing.optional_length(ui, &field, label, second.as_ref(), Unit::Mm);
     if let Some(reading) = typed {

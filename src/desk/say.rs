@@ -1,0 +1,29 @@
+//! Lengths at the desk in the units that she reads.
+
+use crate::geometry::Units;
+use egui::{Id, Response, Ui};
+
+fn key() -> Id {
+    Id::unique("units in which lengths are said")
+}
+
+/// Keeps the units for this frame, so that every card can say its lengths in them.
+pub(super) fn keep(ui: &Ui, units: Units) {
+    ui.ctx().data_mut(|data| data.insert_temp(key(), units));
+}
+
+/// The units of this frame.
+pub(super) fn units(ui: &Ui) -> Units {
+    ui.ctx().data(|data| data.get_temp(key())).unwrap_or_default()
+}
+
+/// Words with their lengths in these units.
+pub(super) fn words(ui: &Ui, words: impl AsRef<str>) -> String {
+    units(ui).say(words.as_ref()).into_owned()
+}
+
+/// A label of such words.
+pub(super) fn label(ui: &mut Ui, said: impl AsRef<str>) -> Response {
+    let said = words(ui, said);
+    ui.label(said)
+}
