@@ -56,7 +56,7 @@ pub(super) fn frame(
             why.unwrap_or_default()
         ))
     })?;
-    let size = size.unwrap_or_else(|| aim.picture_size());
+    let size = size.unwrap_or_else(|| open.mount().picture_size(aim.picture_size()));
     let map = floor_homography(open, size)
         .ok_or_else(|| CliError::Said("the aim gives no picture of this size".to_owned()))?;
     let scene = floor_scene(open, view, size);

@@ -42,10 +42,12 @@ impl FloorPointer {
 fn in_picture(session: &Session, window: (f64, f64)) -> Point {
     let size = session.floor.window_size;
     let size = (f64::from(size.0.max(1)), f64::from(size.1.max(1)));
-    let picture = session.open.measured().map_or((size.0, size.1), |measured| {
-        (f64::from(measured.picture_size.0), f64::from(measured.picture_size.1))
-    });
-    // What turns the picture turns it back.
-    let (x, y) = session.open.mount().in_window(window, size);
+    let picture = session.open.measured().map_or_else(
+        || session.open.mount().picture_size(size),
+        |measured| (f64::from(measured.picture_size.0), f64::from(measured.picture_size.1)),
+    );
+    let mount = session.open.mount();
+    let size = mount.picture_size(size);
+    let (x, y) = mount.in_picture(window, size);
     Point::new(x * picture.0 / size.0, y * picture.1 / size.1)
 }

@@ -224,7 +224,7 @@ impl Session {
     /// A floor window that is not as large as the picture that was aimed: what it lights is scaled.
     fn scaled_light(&self) -> Option<Finding> {
         let aimed = self.open.aim().good.as_ref()?.picture_size();
-        let window = self.floor.window_size;
+        let window = self.open.mount().picture_size(self.floor.window_size);
         if aimed == window {
             return None;
         }

@@ -260,6 +260,7 @@ fn floor_window(event_loop: &ActiveEventLoop, session: &Session) -> Result<Arc<W
 /// Size in px of a floor window that has no screen of its own: half the aimed picture's sides.
 fn window_size(session: &Session) -> (u32, u32) {
     let aimed = session.open.measured().map(|measured| measured.picture_size);
+    let aimed = aimed.map(|size| session.open.mount().picture_size(size));
     let (width, height) = aimed.unwrap_or(session.floor.window_size);
     ((width / 2).clamp(320, 1920), (height / 2).clamp(180, 1080))
 }

@@ -57,7 +57,8 @@ impl FloorMemory {
             return FloorScene::default();
         }
         let Some(aim) = &open.aim().good else {
-            return FloorScene { aimed: unaimed(open, view, window_size), ..FloorScene::default() };
+            let picture_size = open.mount().picture_size(window_size);
+            return FloorScene { aimed: unaimed(open, view, picture_size), ..FloorScene::default() };
         };
         if let Some(way_in) = &view.code {
             let mut scene = Scene::default();
@@ -128,13 +129,13 @@ pub fn floor_scene(open: &OpenGarment, view: &FloorView, window_size: (u32, u32)
 }
 
 /// Without an aim nothing has a place on the cloth but the marks.
-fn unaimed(open: &OpenGarment, view: &FloorView, window_size: (u32, u32)) -> Scene {
+fn unaimed(open: &OpenGarment, view: &FloorView, picture_size: (u32, u32)) -> Scene {
     let mut scene = Scene::default();
     if view.only_cutting_lines {
         return scene;
     }
     let picks = open.measured().map(|measured| {
-        measured.marks.iter().map(|mark| in_picture_view(mark.picture, window_size)).collect::<Vec<_>>()
+        measured.marks.iter().map(|mark| in_picture_view(mark.picture, picture_size)).collect::<Vec<_>>()
     });
     add_marks(&mut scene, &picks.unwrap_or_default(), Some(view.active_mark), &Show::for_cutting());
     scene
@@ -144,7 +145,7 @@ fn unaimed(open: &OpenGarment, view: &FloorView, window_size: (u32, u32)) -> Sce
 /// that marks can be shown where they were picked.
 #[must_use]
 pub fn floor_homography(open: &OpenGarment, window_size: (u32, u32)) -> Option<Homography> {
-    let (width, height) = (f64::from(window_size.0), f64::from(window_size.1));
+    let (width, height) = open.mount().picture_size((f64::from(window_size.0), f64::from(window_size.1)));
     match &open.aim().good {
         Some(aim) => mounted(open.mount(), &scaled_to(aim, width, height)?, (width, height)),
         None => {
@@ -160,12 +161,12 @@ pub fn floor_homography(open: &OpenGarment, window_size: (u32, u32)) -> Option<H
 
 /// The picture as it must be lit for a projector that hangs the other way.
 fn mounted(mount: Mount, picture_from_surface: &Homography, size: (f64, f64)) -> Option<Homography> {
-    let (at, unit) = (mount.in_window((0.0, 0.0), size), mount.in_window((1.0, 1.0), size));
-    let turn = DMat3::from_cols(
-        DVec3::new(unit.0 - at.0, 0.0, 0.0),
-        DVec3::new(0.0, unit.1 - at.1, 0.0),
-        DVec3::new(at.0, at.1, 1.0),
-    );
+    let at = mount.in_window((0.0, 0.0), size);
+    let step = |to: (f64, f64)| {
+        let (x, y) = mount.in_window(to, size);
+        DVec3::new(x - at.0, y - at.1, 0.0)
+    };
+    let turn = DMat3::from_cols(step((1.0, 0.0)), step((0.0, 1.0)), DVec3::new(at.0, at.1, 1.0));
     let matrix = picture_from_surface.matrix();
     // The middle of the picture is lit whichever way it is turned.
     let back = picture_from_surface.inverse(Point::ORIGIN).ok()?;
@@ -173,8 +174,8 @@ fn mounted(mount: Mount, picture_from_surface: &Homography, size: (f64, f64)) ->
     Homography::new(turn * matrix, middle).ok()
 }
 
-fn in_picture_view(picture: (f64, f64), window_size: (u32, u32)) -> Point {
-    Point::new(picture.0, f64::from(window_size.1) - picture.1)
+fn in_picture_view(picture: (f64, f64), picture_size: (u32, u32)) -> Point {
+    Point::new(picture.0, f64::from(picture_size.1) - picture.1)
 }
 
 /// The aim for a window that is not as large as the picture it was made for: the picture is scaled with it. On

@@ -66,19 +66,43 @@ pub struct Mount {
     /// By half a turn: the projector hangs upside down.
     #[serde(default)]
     pub upside_down: bool,
+    /// By a quarter turn to the left, after the others: the projector lies on its side.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub on_its_side: bool,
 }
 
 impl Mount {
     /// As it is.
-    pub const PLAIN: Self = Self { mirrored: false, upside_down: false };
+    pub const PLAIN: Self = Self { mirrored: false, upside_down: false, on_its_side: false };
 
     fn is_plain(&self) -> bool {
         *self == Self::PLAIN
     }
 
-    /// Where a place of the picture, px from its corner, is in the window's pixels.
+    /// Width and height of the picture, as it is meant to be seen, that a window of a size lights, and the other way
+    /// round.
     #[must_use]
-    pub fn in_window(&self, (x, y): (f64, f64), (width, height): (f64, f64)) -> (f64, f64) {
+    pub fn picture_size<T>(&self, (width, height): (T, T)) -> (T, T) {
+        if self.on_its_side { (height, width) } else { (width, height) }
+    }
+
+    /// Where a place of the picture, px from its corner, is in the window's pixels; `size` is the picture's.
+    #[must_use]
+    pub fn in_window(&self, place: (f64, f64), size: (f64, f64)) -> (f64, f64) {
+        let (x, y) = self.flipped(place, size);
+        if self.on_its_side { (y, size.0 - x) } else { (x, y) }
+    }
+
+    /// Where a pixel of the window is in the picture; `size` is the picture's.
+    #[must_use]
+    pub fn in_picture(&self, window: (f64, f64), size: (f64, f64)) -> (f64, f64) {
+        let (x, y) = window;
+        let place = if self.on_its_side { (size.0 - y, x) } else { (x, y) };
+        // What turns the picture over turns it back.
+        self.flipped(place, size)
+    }
+
+    fn flipped(&self, (x, y): (f64, f64), (width, height): (f64, f64)) -> (f64, f64) {
         // Half a turn swaps both sides; a mirror one of them again.
         let x = if self.mirrored == self.upside_down { x } else { width - x };
         let y = if self.upside_down { height - y } else { y };

@@ -162,6 +162,34 @@ fn a_projector_that_shines_by_a_mirror_is_lit_left_for_right() {
 }
 
 #[test]
+fn a_projector_that_lies_on_its_side_is_lit_a_quarter_turned() {
+    let mut seat = Seat::with_size(demo(), (1366.0, 2600.0));
+    seat.go_to(Stop::Aim);
+    let lit = |seat: &Seat, size: (u32, u32)| {
+        let map = chalkbeam::floor::floor_homography(&seat.session().open, size).unwrap();
+        map.map((300.0, 200.0).into()).unwrap()
+    };
+    let plain = lit(&seat, (1920, 1080));
+    seat.click(Role::CheckBox, "it lies on its side");
+    // The picture of 1920 × 1080 px is lit by a window of 1080 × 1920.
+    let turned = lit(&seat, (1080, 1920));
+    assert!((turned.x - plain.y).abs() < 1e-6 && (turned.y - (1920.0 - plain.x)).abs() < 1e-6);
+    assert!(seat.says("its picture is scaled"), "the window still stands upright");
+    for (label, at) in [
+        ("it hangs upside down", (1080.0 - plain.y, plain.x)),
+        ("the light comes by a mirror", (1080.0 - plain.y, 1920.0 - plain.x)),
+    ] {
+        seat.click(Role::CheckBox, label);
+        let lit = lit(&seat, (1080, 1920));
+        assert!((lit.x - at.0).abs() < 1e-6 && (lit.y - at.1).abs() < 1e-6, "{label}: {lit}");
+        // The pointer finds its way back.
+        let mount = seat.session().open.mount();
+        let back = mount.in_picture(lit.into(), (1920.0, 1080.0));
+        assert!((back.0 - plain.x).abs() < 1e-6 && (back.1 - plain.y).abs() < 1e-6);
+    }
+}
+
+#[test]
 fn aims_have_names_and_a_new_one_leaves_the_others() {
     let mut seat = Seat::with_size(demo(), (1366.0, 2600.0));
     seat.go_to(Stop::Aim);

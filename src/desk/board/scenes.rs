@@ -134,12 +134,14 @@ pub(super) fn scene_of(session: &Session, unit_mm: f64) -> Scene {
 fn unaimed(session: &Session, unit_mm: f64) -> Scene {
     let mut view = session.floor.clone();
     view.show.sign_scale = unit_mm;
-    floor_scene(&session.open, &view, picture_size(session))
+    let window = session.open.mount().picture_size(picture_size(session));
+    floor_scene(&session.open, &view, window)
 }
 
 fn picture_size(session: &Session) -> (u32, u32) {
     let measured = session.open.measured();
-    measured.map_or(session.floor.window_size, |measured| measured.picture_size)
+    let whole = session.open.mount().picture_size(session.floor.window_size);
+    measured.map_or(whole, |measured| measured.picture_size)
 }
 
 /// A board whose unit is larger than this shows a lay without its inner lines.

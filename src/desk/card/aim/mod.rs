@@ -199,13 +199,14 @@ fn mount(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
     let mut mount: Mount = was;
     ui.checkbox(&mut mount.mirrored, "the light comes by a mirror: turn left for right");
     ui.checkbox(&mut mount.upside_down, "it hangs upside down: turn the picture round");
+    ui.checkbox(&mut mount.on_its_side, "it lies on its side: turn the picture by a quarter");
     if mount != was {
         wishes.push(Wish::of(Command::SetMount(mount)));
     }
 }
 
 fn begin(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
-    let picture_size = session.floor.window_size;
+    let picture_size = session.open.mount().picture_size(session.floor.window_size);
     let (width, height) = picture_size;
     part(ui, "A new aim");
     ui.horizontal_wrapped(|ui| {
