@@ -7,7 +7,7 @@ use crate::document::DocumentError;
 use crate::finding::{Finding, Severity, Subject};
 use crate::floor::{Action, FloorView};
 use crate::garment::{Command, Found, GestureId, OpenGarment, SaveAsError};
-use crate::import::{Correction, Options};
+use crate::import::Correction;
 use crate::pattern::SizeId;
 use crate::remote::Reach;
 use std::path::{Path, PathBuf};
@@ -75,6 +75,10 @@ pub struct DeskView {
     pub intake: Option<Intake>,
     /// What she prefers at this desk.
     pub preferred: super::Preferences,
+    /// The program that reads PDF files in a process of its own: this one.
+    pub pdf_reader: Option<PathBuf>,
+    /// Whether the desk is shown for a bright room.
+    pub bright: bool,
     /// What the next aim that is begun is called.
     pub aim_name: String,
     /// The lens's height above the table, until a thickness makes it part of the aim.
@@ -84,7 +88,7 @@ pub struct DeskView {
 }
 
 impl DeskView {
-    fn new() -> Self {
+    pub(super) fn new() -> Self {
         Self {
             stop: Stop::Alter,
             piece: 0,
@@ -95,6 +99,8 @@ impl DeskView {
             looks: super::Looks::default(),
             intake: None,
             preferred: super::Preferences::default(),
+            pdf_reader: std::env::current_exe().ok(),
+            bright: false,
             aim_name: "table".to_owned(),
             lens_height: None,
             board: super::BoardMemory::default(),
@@ -119,12 +125,12 @@ pub enum Wish {
     SaveAs(PathBuf),
     /// Read drawings.
     OpenDrawing(Vec<PathBuf>),
-    /// Read them again, otherwise.
-    ReadAgain(Box<Options>),
     /// End the reading that is going on.
     StopReading,
     /// Put something right on the drawing.
     Correct(Box<Correction>),
+    /// Move the page that is picked by so many mm to the right and up, with others like it as one correction.
+    NudgePage(f64, f64),
     /// Take back what was put right last.
     TakeBack,
     /// Make a garment of its pieces.
@@ -266,9 +272,9 @@ impl Session {
             }
             Wish::SaveAs(path) => self.save_as(path).map_err(|error| error.to_string()),
             Wish::OpenDrawing(_)
-            | Wish::ReadAgain(_)
             | Wish::StopReading
             | Wish::Correct(_)
+            | Wish::NudgePage(..)
             | Wish::TakeBack
             | Wish::TakePieces
             | Wish::CloseDrawing => self.drawing_wish(wish),
@@ -291,52 +297,6 @@ impl Session {
     pub fn prefer(&mut self, preferred: super::Preferences) {
         self.desk.preferred = preferred;
         self.floor.units = preferred.units;
-    }
-
-    fn drawing_wish(&mut self, wish: &Wish) -> Result<(), String> {
-        if let Wish::OpenDrawing(paths) = wish {
-            self.desk.intake = Some(Intake::open(paths.clone()));
-            self.desk.looks.fit(Stop::Pattern);
-            return Ok(());
-        }
-        let Some(intake) = &mut self.desk.intake else {
-            return Err("there is no drawing; open one at the stop Pattern".to_owned());
-        };
-        match wish {
-            Wish::ReadAgain(options) => intake.read_with(options.as_ref().clone()),
-            Wish::StopReading => intake.stop(),
-            Wish::Correct(correction) => {
-                return intake.correct(correction.as_ref().clone()).map_err(|error| error.to_string());
-            }
-            Wish::TakeBack => return intake.take_back().map_err(|error| error.to_string()),
-            Wish::TakePieces => return self.take_pieces(),
-            _ => {
-                intake.stop();
-                self.desk.intake = None;
-                self.desk.looks.fit(Stop::Pattern);
-            }
-        }
-        Ok(())
-    }
-
-    /// Opens a garment with the pieces of the drawing, once what is open is safe.
-    fn take_pieces(&mut self) -> Result<(), String> {
-        let unsaved = self.open.revision() > 0 && !self.open.is_saved();
-        if unsaved {
-            if self.open.path().is_none() {
-                return Err("the garment that is open is in no file; keep a copy of it first".to_owned());
-            }
-            self.save().map_err(|error| error.to_string())?;
-        }
-        let Some(intake) = &self.desk.intake else { return Ok(()) };
-        let aims = self.open.garment().aims.clone();
-        self.open = intake.take_pieces(aims)?;
-        let stop = self.desk.stop;
-        self.desk = DeskView { stop, ..DeskView::new() };
-        self.floor.only = None;
-        self.floor.pointed = None;
-        self.saved_at = Some(jiff::Zoned::now());
-        Ok(())
     }
 
     /// Begins the rehearsal with the first copy alone, or ends it with all of them lit.

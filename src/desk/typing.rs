@@ -39,7 +39,7 @@ impl Typing {
         let shown = value.map(ToString::to_string).unwrap_or_default();
         let entered = self.text(ui, field, label, &shown, |text| {
             if text.trim().is_empty() {
-                return Ok(());
+                return Ok::<(), LengthError>(());
             }
             Length::parse(text, Some(unit)).map(drop)
         })?;
@@ -54,15 +54,41 @@ impl Typing {
 
     /// A field for words, such as a name.
     pub(super) fn words(&mut self, ui: &mut Ui, field: &str, label: Id, value: &str) -> Option<String> {
-        let entered = self.text(ui, field, label, value, |_| Ok(()))?;
+        let entered = self.text(ui, field, label, value, |_| Ok::<(), LengthError>(()))?;
         self.fields.remove(field);
         let entered = entered.trim().to_owned();
         (entered != value && !entered.is_empty()).then_some(entered)
     }
 
+    /// A field for a count, from 1.
+    pub(super) fn count(&mut self, ui: &mut Ui, field: &str, label: Id, value: &str) -> Option<usize> {
+        let read = |text: &str| text.trim().parse::<usize>().ok().filter(|count| *count > 0);
+        let why = |text: &str| format!("“{}” is no count. Write a whole number, from 1", text.trim());
+        let entered =
+            self.text(ui, field, label, value, |text| read(text).map(drop).ok_or_else(|| why(text)))?;
+        let count = read(&entered)?;
+        self.fields.remove(field);
+        (count.to_string() != value).then_some(count)
+    }
+
+    /// A field for a number above nothing, with point or comma, that nobody has given yet.
+    pub(super) fn number(&mut self, ui: &mut Ui, field: &str, label: Id) -> Option<f64> {
+        let read = |text: &str| {
+            let number = text.trim().replace(',', ".").parse::<f64>().ok();
+            number.filter(|number| number.is_finite() && *number > 0.0)
+        };
+        let why = |text: &str| format!("“{}” is no number above 0", text.trim());
+        let entered =
+            self.text(ui, field, label, "", |text| read(text).map(drop).ok_or_else(|| why(text)))?;
+        let number = read(&entered)?;
+        self.fields.remove(field);
+        Some(number)
+    }
+
     /// A wide field for the path of a file.
     pub(super) fn path(&mut self, ui: &mut Ui, field: &str, label: Id) -> Option<PathBuf> {
-        let entered = self.text_as_wide(ui, field, label, "", ui.available_width(), |_| Ok(()))?;
+        let entered =
+            self.text_as_wide(ui, field, label, "", ui.available_width(), |_| Ok::<(), LengthError>(()))?;
         self.fields.remove(field);
         let entered = entered.trim().trim_matches(['"', '\'']);
         (!entered.is_empty()).then(|| PathBuf::from(entered))
@@ -90,26 +116,26 @@ impl Typing {
 
     /// The field itself: its text when it was entered, else `None`. The reason why what was typed can't be taken
     /// stands beside the field while it is typed and after it was left.
-    fn text(
+    fn text<E: std::fmt::Display>(
         &mut self,
         ui: &mut Ui,
         field: &str,
         label: Id,
         shown: &str,
-        check: impl Fn(&str) -> Result<(), LengthError>,
+        check: impl Fn(&str) -> Result<(), E>,
     ) -> Option<String> {
         self.text_as_wide(ui, field, label, shown, WIDTH, check)
     }
 
     /// The same in a field so many points wide.
-    fn text_as_wide(
+    fn text_as_wide<E: std::fmt::Display>(
         &mut self,
         ui: &mut Ui,
         field: &str,
         label: Id,
         shown: &str,
         width: f32,
-        check: impl Fn(&str) -> Result<(), LengthError>,
+        check: impl Fn(&str) -> Result<(), E>,
     ) -> Option<String> {
         let mut text = self.fields.get(field).cloned().unwrap_or_else(|| shown.to_owned());
         // Inside a grid a field would shrink to what the column leaves.

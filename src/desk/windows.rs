@@ -272,7 +272,9 @@ impl Windows {
         };
         let press = press_of(event, self.modifiers)?;
         let action = action_for(press)?;
-        is_ours(press, holder, self.session.marks_are_lit()).then_some(Wish::Act(action))
+        // At the pages of a drawing the arrows move the page that is picked.
+        let lit = self.session.marks_are_lit() && !self.session.moves_a_page();
+        is_ours(press, holder, lit).then_some(Wish::Act(action))
     }
 
     /// Takes note of screens that came or went.

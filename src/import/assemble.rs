@@ -1,6 +1,7 @@
-//! Files to pattern: the format by the file's content, the drawing, its pieces, their sizes.
+//! Files to pattern: the drawing, its pieces, their sizes.
 
-use super::corrections::{self, Correction};
+use super::corrections::{self, Correction, Laid, Taken};
+use super::format::Format;
 use super::mates::{self, Mates};
 use super::progress::{Progress, Step, Unwatched};
 use super::recognise::{self, Found, Proposal, Proposed, Reading, SizesBy};
@@ -8,74 +9,16 @@ use super::sizes::{InSizes, OfSize, in_sizes};
 use super::tiles::Tiles;
 use super::{Drawing, ImportError, Imported, Options, dxf, pdf, scan, square, svg};
 use crate::finding::{Finding, Severity};
-use crate::geometry::Length;
+use crate::geometry::{Length, Rect};
 use crate::pattern::Pattern;
 use std::cmp::Reverse;
+use std::sync::Arc;
 
 /// The size of a drawing that tells none.
 const AS_DRAWN: &str = "as drawn";
 
 /// A reading of the sizes less sure than this is told as a warning.
 const LOOK_AT: f64 = 0.9;
-
-/// The formats that are read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Format {
-    /// Scalable Vector Graphics.
-    Svg,
-    /// Drawing Exchange Format, text or binary.
-    Dxf,
-    /// Portable Document Format.
-    Pdf,
-    /// A picture of a paper piece: PNG, JPEG or TIFF.
-    Scan,
-}
-
-/// How far a file is looked into for what it is, in bytes: PDF allows this much before its mark
-/// (ISO 32000-1, annex H, implementation note 13).
-const LOOK_INTO: usize = 1024;
-
-impl Format {
-    /// What a file is, by its content.
-    ///
-    /// # Errors
-    /// [`ImportError::Empty`] or [`ImportError::UnknownFormat`].
-    pub fn of(bytes: &[u8]) -> Result<Self, ImportError> {
-        let head = &bytes[..bytes.len().min(LOOK_INTO)];
-        let holds = |mark: &[u8]| head.windows(mark.len()).any(|window| window == mark);
-        if head.iter().all(u8::is_ascii_whitespace) {
-            return Err(ImportError::Empty);
-        }
-        if dxf::is_binary(bytes) {
-            return Ok(Self::Dxf);
-        }
-        if holds(b"%PDF-") {
-            return Ok(Self::Pdf);
-        }
-        if holds(b"\x1f\x8b\x08") && head.starts_with(b"\x1f\x8b") {
-            return Ok(Self::Svg);
-        }
-        if scan::is_picture(bytes) {
-            return Ok(Self::Scan);
-        }
-        let what = match head {
-            [b'P', b'K', 3, 4, ..] => "it is packed (zip); unpack it first",
-            _ => "its beginning fits none of them",
-        };
-        let text = String::from_utf8_lossy(head);
-        let mark = text.trim_start_matches(['\u{feff}', '\u{fffd}']).trim_start();
-        // UTF-16 has a zero in every letter of a tag.
-        if mark.starts_with('<') || head.starts_with(&[0xff, 0xfe]) || head.starts_with(&[0xfe, 0xff]) {
-            return Ok(Self::Svg);
-        }
-        // A group code alone in its line.
-        let first = mark.lines().next().unwrap_or_default().trim();
-        if first.parse::<i16>().is_ok() {
-            return Ok(Self::Dxf);
-        }
-        Err(ImportError::UnknownFormat { what })
-    }
-}
 
 /// A file's name, for sizes and messages, and its content.
 #[derive(Debug, Clone, Copy)]
@@ -139,7 +82,7 @@ pub fn drawings_of(
         if !progress.go_on(Step { what: what.trim_end(), done, of: files.len() }) {
             return Err(ImportError::Stopped);
         }
-        let drawing = drawing_of(file.bytes, options, progress, findings);
+        let drawing = drawing_of(file.bytes, done, options, progress, findings);
         match files {
             [_] => drawings.push((None, drawing?)),
             _ => {
@@ -152,21 +95,86 @@ pub fn drawings_of(
     if drawings.is_empty() { Err(ImportError::NoFile) } else { Ok(drawings) }
 }
 
+/// The drawing of one file. One that tells no scale is read in a scale of its own where a person said how large it is,
+/// or is asked to.
 fn drawing_of(
     bytes: &[u8],
+    sheet: usize,
     options: &Options,
     progress: &dyn Progress,
     findings: &mut Vec<Finding>,
 ) -> Result<Drawing, ImportError> {
-    let mut drawing = match Format::of(bytes)? {
-        Format::Svg => svg::drawing(bytes, options, findings)?,
-        Format::Dxf => dxf::drawing(bytes, options, findings)?,
-        Format::Pdf => pdf::drawing(bytes, options, findings)?,
-        Format::Scan => scan::drawing(bytes, options, progress, findings)?,
+    let said = findings.len();
+    let scales = |one: &Correction| {
+        let scales =
+            matches!(one, Correction::Ruler { .. } | Correction::Unit { .. } | Correction::Dots { .. });
+        scales && one.sheet() == Some(sheet)
     };
-    square::check(&mut drawing, options, findings);
+    let scaled = options.corrections.iter().any(scales);
+    match drawing_as(bytes, sheet, options, None, progress, findings) {
+        Err(error) if error.wants_scale() && (scaled || options.without_scale) => {
+            findings.truncate(said);
+            let options = Options {
+                millimetres_per_unit: Some(WITHOUT_SCALE.unit_mm),
+                dpi: Some(25.4 / WITHOUT_SCALE.dot_mm),
+                ..options.clone()
+            };
+            drawing_as(bytes, sheet, &options, Some(WITHOUT_SCALE), progress, findings)
+        }
+        read => read,
+    }
+}
+
+fn drawing_as(
+    bytes: &[u8],
+    sheet: usize,
+    options: &Options,
+    taken: Option<Taken>,
+    progress: &dyn Progress,
+    findings: &mut Vec<Finding>,
+) -> Result<Drawing, ImportError> {
+    let list = &options.corrections;
+    let mut drawing = match Format::of(bytes)? {
+        Format::Pdf => {
+            let tiles = match options.known_pages.get(sheet) {
+                Some(Some(known)) => known.clone(),
+                _ => Tiles::of(pdf::pages(bytes, options)?),
+            };
+            let several = (tiles.pages().len() > 1).then(|| tiles.clone());
+            let told = pdf::told_scale(options);
+            let laid = corrections::laid(list, sheet, told, taken, several, findings);
+            let drawing = pdf::assembled(laid.tiles().unwrap_or(&tiles), options, findings)?;
+            Drawing { laid: Arc::new(laid.clone()), ..drawing.grown(laid.scale() / told) }
+        }
+        format => {
+            let laid = corrections::laid(list, sheet, 1.0, taken, None, findings);
+            let pointed = (laid != Laid::default()).then(|| laid.scale());
+            let drawing = match format {
+                Format::Svg => svg::drawing(bytes, options, findings)?.grown(laid.scale()),
+                Format::Dxf => dxf::drawing(bytes, options, findings)?.grown(laid.scale()),
+                // Small things are told by their size: a picture is read at its scale.
+                _ => scan::drawing(bytes, options, pointed, progress, findings)?,
+            };
+            Drawing { laid: Arc::new(laid), ..drawing }
+        }
+    };
+    let now = corrections::now(std::iter::repeat_n(&drawing, sheet + 1), list);
+    let pointed = now.iter().rev().find_map(|correction| match correction {
+        Correction::TestSquare { from, to, side, sheet: on } if *on == sheet => {
+            Some((Rect::from_points(*from, *to), side))
+        }
+        _ => None,
+    });
+    match pointed {
+        Some((bounds, side)) => square::pointed(&mut drawing, bounds, side, findings),
+        None => square::check(&mut drawing, options, findings),
+    }
     Ok(drawing)
 }
+
+/// How large one unit and one dot are taken to be, in mm, where a drawing does not tell. Places of corrections count in
+/// it, so it stays as it is.
+const WITHOUT_SCALE: Taken = Taken { unit_mm: 1.0, dot_mm: 0.1 };
 
 /// The pattern in drawings, each with the name of its file when there are several.
 ///
@@ -178,8 +186,9 @@ pub fn pattern_of(
     progress: &dyn Progress,
     mut findings: Vec<Finding>,
 ) -> Result<Imported, ImportError> {
-    let drawings = corrections::corrected(drawings, &options.corrections, &mut findings);
-    let chosen = options.corrections.iter().rev().find_map(|correction| match correction {
+    let list = corrections::now(drawings.iter().map(|(_, drawing)| drawing), &options.corrections);
+    let drawings = corrections::corrected(drawings, &list, &mut findings);
+    let chosen = list.iter().rev().find_map(|correction| match correction {
         Correction::SizesBy(by) => Some(*by),
         _ => None,
     });
@@ -202,7 +211,7 @@ pub fn pattern_of(
             return Err(ImportError::NoSuchReading { by: by.word() });
         }
         tell_reading(taken, &known, sizes_by.is_some(), &mut findings, &mut proposals);
-        let set = corrections::sizes_at(drawing, &options.corrections, sheet, &mut findings);
+        let set = corrections::sizes_at(drawing, &list, sheet, &mut findings);
         let stopped = std::cell::Cell::new(false);
         let go_on = |done: usize, of: usize| {
             let going = progress.go_on(Step { what: "looking for pieces", done, of });
@@ -225,20 +234,20 @@ pub fn pattern_of(
         for found in found.pieces {
             cutting_told |= found.cutting_told;
             let size = found.size.clone().or_else(|| untold.clone()).unwrap_or_else(|| AS_DRAWN.to_owned());
-            all.push(OfSize { size, found: Found { size: None, ..found } });
+            all.push(OfSize { size, sheet, found: Found { size: None, ..found } });
         }
     }
     if !progress.go_on(Step { what: "following corners from size to size", done: 0, of: 1 }) {
         return Err(ImportError::Stopped);
     }
-    let InSizes { sizes, mut pieces, matches } = in_sizes(all, &mut findings);
+    let InSizes { sizes, mut pieces, matches, sheets } = in_sizes(all, &mut findings);
     if pieces.is_empty() {
         let bad = findings.iter().find(|finding| finding.severity == Severity::Stop);
         return Err(ImportError::NoPiece {
             what: bad.map_or_else(|| no_outline(&drawings), |finding| finding.what.clone()),
         });
     }
-    corrections::correct(&mut pieces, &sizes, &options.corrections, &mut findings);
+    corrections::correct(&mut pieces, &sheets, &sizes, &list, &mut findings);
     let mates = mates::mates_of(&pieces);
     let seams = mates::seams_of(&mates);
     tell_what_is_missing(cutting_told, &pieces, &mates, &mut findings);
@@ -256,7 +265,7 @@ pub fn pattern_of(
         allowance: Length::from_mm(0.0),
         hem_allowance: Length::from_mm(0.0),
     };
-    Ok(Imported { pattern, matches, readings, proposals, mates, findings })
+    Ok(Imported { pattern, sheets, matches, readings, proposals, mates, findings })
 }
 
 /// Says by what the sizes were told apart, and by what else they may be.
@@ -374,19 +383,6 @@ fn no_outline(drawings: &[(Option<String>, Drawing)]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_format_is_told_by_its_content() {
-        assert_eq!(Format::of(b"<?xml"), Ok(Format::Svg));
-        assert_eq!(Format::of(b"\xef\xbb\xbf <svg"), Ok(Format::Svg));
-        assert_eq!(Format::of(b"  0\r\nSECTION\r\n"), Ok(Format::Dxf));
-        assert_eq!(Format::of(b"999\nmade by hand\n0\nSECTION\n"), Ok(Format::Dxf));
-        assert_eq!(Format::of(b"junk%PDF-1.4"), Ok(Format::Pdf));
-        assert_eq!(Format::of(b" \n "), Err(ImportError::Empty));
-        assert_eq!(Format::of(b"\x89PNG\r\n\x1a\n"), Ok(Format::Scan));
-        assert_eq!(Format::of(b"MM\0*"), Ok(Format::Scan));
-        assert!(Format::of(b"hello").is_err());
-    }
 
     #[test]
     fn sizes_of_files_are_what_their_names_do_not_share() {

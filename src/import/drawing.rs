@@ -1,7 +1,9 @@
 //! What every format is turned into: strokes and words in their groups.
 
-use crate::geometry::{Curve, Point, Rect};
+use super::corrections::Laid;
+use crate::geometry::{Affine, Curve, Point, Rect};
 use crate::pattern::Cutting;
+use std::sync::Arc;
 
 /// A drawing in millimetres, x to the right, y up, the lower left corner of its page at the origin.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -12,6 +14,38 @@ pub struct Drawing {
     pub page: Option<Rect>,
     /// The groups; the first is the drawing itself, and every other stands after its parent.
     pub groups: Vec<Group>,
+    /// Small things of a picture, such as the ticks of a ruler: they are shown, and make no pieces.
+    pub specks: Vec<Curve>,
+    /// How its pages lie and at what scale it is, as far as a person put that right.
+    pub laid: Arc<Laid>,
+}
+
+impl Drawing {
+    /// The same so many times as large; untouched where that is once.
+    #[must_use]
+    pub(super) fn grown(self, times: f64) -> Self {
+        if (times - 1.0).abs() < f64::EPSILON { self } else { self.scaled(times) }
+    }
+
+    /// The same so many times as large.
+    #[must_use]
+    pub(super) fn scaled(mut self, times: f64) -> Self {
+        let larger = Affine::scale(times);
+        for group in &mut self.groups {
+            for stroke in &mut group.strokes {
+                stroke.curve = stroke.curve.transformed(larger);
+            }
+            for words in &mut group.words {
+                words.at = larger * words.at;
+                words.height_mm *= times;
+            }
+            group.spots.iter_mut().for_each(|spot| spot.at = larger * spot.at);
+            group.turns.iter_mut().for_each(|turn| *turn = larger * *turn);
+        }
+        self.specks.iter_mut().for_each(|speck| *speck = speck.transformed(larger));
+        self.page = self.page.map(|page| larger.transform_rect_bbox(page));
+        self
+    }
 }
 
 /// Strokes and words that the file keeps together.

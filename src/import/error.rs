@@ -74,3 +74,17 @@ pub enum ImportError {
         what: String,
     },
 }
+
+impl ImportError {
+    /// Whether it is only its scale that a drawing lacks.
+    #[must_use]
+    pub fn wants_scale(&self) -> bool {
+        match self {
+            Self::Svg(svg::SvgError::NoScale { .. })
+            | Self::Dxf(dxf::DxfError::NoUnit)
+            | Self::Scan(scan::ScanError::NoResolution) => true,
+            Self::InFile { source, .. } => source.wants_scale(),
+            _ => false,
+        }
+    }
+}

@@ -17,6 +17,7 @@ mod drawing;
 pub mod dxf;
 mod edges;
 mod error;
+mod format;
 mod mates;
 pub mod pdf;
 mod placed;
@@ -28,15 +29,16 @@ mod square;
 pub mod svg;
 pub mod tiles;
 
-pub use assemble::{File, Format, drawings_of, pattern_of, read, read_files, read_tiles};
+pub use assemble::{File, drawings_of, pattern_of, read, read_files, read_tiles};
 pub use corrections::{Correction, Corrections, LineIs};
 pub use drawing::{Arrows, Drawing, Group, Look, Part, Spot, Stroke, Words};
 pub use error::ImportError;
+pub use format::Format;
 pub use mates::Mates;
 pub use progress::{Progress, Step, Unwatched};
 pub use recognise::{Proposal, Reading, SizesBy};
 pub use sizes::SizeMatch;
-pub use square::place_of;
+pub use square::{is_true_size, place_of};
 
 use crate::finding::Finding;
 use crate::geometry::{Length, Point};
@@ -70,6 +72,11 @@ pub struct Options {
     pub sizes_by: Option<SizesBy>,
     /// What a person put right, in the order in which it is applied.
     pub corrections: Vec<Correction>,
+    /// Whether a drawing that tells no scale is read all the same, so that a person can point out how large it is. What
+    /// is read so is to be looked at: no pattern is to be made of it.
+    pub without_scale: bool,
+    /// The pages of each file as they were found when just this file was read before; they are not read again.
+    pub known_pages: Vec<Option<tiles::Tiles>>,
 }
 
 impl Default for Options {
@@ -86,6 +93,8 @@ impl Default for Options {
             pdf_reader: None,
             sizes_by: None,
             corrections: Vec::new(),
+            without_scale: false,
+            known_pages: Vec::new(),
         }
     }
 }
@@ -104,6 +113,8 @@ pub struct PointedSquare {
 pub struct Imported {
     /// The pattern; it has no faults.
     pub pattern: Pattern,
+    /// For each piece, in each size, on which of the files it was drawn, from 0.
+    pub sheets: Vec<Vec<usize>>,
     /// How the sizes of each piece were put on each other; empty when there is one size.
     pub matches: Vec<SizeMatch>,
     /// How the sizes of the drawings may be told apart, the one that was taken first; empty for one size.

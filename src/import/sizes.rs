@@ -42,11 +42,15 @@ pub(super) struct InSizes {
     pub(super) sizes: Vec<SizeId>,
     pub(super) pieces: Vec<SizedPiece>,
     pub(super) matches: Vec<SizeMatch>,
+    /// For each piece, in each size, on which of the drawings it is.
+    pub(super) sheets: Vec<Vec<usize>>,
 }
 
 /// A piece with the size that it shows.
 pub(super) struct OfSize {
     pub(super) size: String,
+    /// On which of the drawings, from 0.
+    pub(super) sheet: usize,
     pub(super) found: Found,
 }
 
@@ -57,9 +61,9 @@ pub(super) fn in_sizes(mut all: Vec<OfSize>, findings: &mut Vec<Finding>) -> InS
         name_by_place(&mut all, &sizes);
     }
     let mut order: Vec<PieceId> = Vec::new();
-    let mut by_piece: BTreeMap<PieceId, BTreeMap<String, Piece>> = BTreeMap::new();
+    let mut by_piece: BTreeMap<PieceId, BTreeMap<String, (usize, Piece)>> = BTreeMap::new();
     let mut numbers: BTreeMap<PieceId, Option<u32>> = BTreeMap::new();
-    for OfSize { size, found } in all {
+    for OfSize { size, sheet, found } in all {
         let id = found.piece.id.clone();
         let number = numbers.entry(id.clone()).or_default();
         *number = number.or(found.number);
@@ -67,13 +71,13 @@ pub(super) fn in_sizes(mut all: Vec<OfSize>, findings: &mut Vec<Finding>) -> InS
             order.push(id.clone());
         }
         let known = by_piece.entry(id.clone()).or_default();
-        if known.insert(size.clone(), found.piece).is_some() {
+        if known.insert(size.clone(), (sheet, found.piece)).is_some() {
             let what = format!("The piece is there twice in size {size}; the later one was taken");
             let remedy = "Give the two different names, and import again";
             findings.push(Finding::new(Severity::Stop, what, remedy).on(&id));
         }
     }
-    let mut pieces: Vec<SizedPiece> = Vec::new();
+    let mut pieces: Vec<(SizedPiece, Vec<usize>)> = Vec::new();
     let mut matches = Vec::new();
     let mut written: Vec<Option<u32>> = Vec::new();
     for id in order {
@@ -88,7 +92,8 @@ pub(super) fn in_sizes(mut all: Vec<OfSize>, findings: &mut Vec<Finding>) -> InS
             findings.push(Finding::new(Severity::Stop, what, remedy).on(&id));
             continue;
         }
-        let in_order: Vec<Piece> = sizes.iter().filter_map(|size| by_size.remove(size)).collect();
+        let (on, in_order): (Vec<usize>, Vec<Piece>) =
+            sizes.iter().filter_map(|size| by_size.remove(size)).unzip();
         let number = u32::try_from(pieces.len() + 1).unwrap_or(u32::MAX);
         let Some((mut same, matched)) = follow(in_order, findings) else {
             continue;
@@ -98,19 +103,20 @@ pub(super) fn in_sizes(mut all: Vec<OfSize>, findings: &mut Vec<Finding>) -> InS
         }
         matches.extend(matched);
         written.push(numbers.get(&id).copied().flatten());
-        pieces.push(SizedPiece { id, by_size: same.into_iter().map(Arc::new).collect() });
+        pieces.push((SizedPiece { id, by_size: same.into_iter().map(Arc::new).collect() }, on));
     }
     // Numbers that are written on the pieces count when every piece has its own.
     let own: Option<BTreeSet<u32>> = written.iter().copied().collect();
     if own.is_some_and(|own| own.len() == pieces.len()) {
-        for (sized, number) in pieces.iter_mut().zip(written) {
+        for ((sized, _), number) in pieces.iter_mut().zip(written) {
             for piece in &mut sized.by_size {
                 Arc::make_mut(piece).number = number.unwrap_or(piece.number);
             }
         }
-        pieces.sort_by_key(|sized| sized.by_size.first().map(|piece| piece.number));
+        pieces.sort_by_key(|(sized, _)| sized.by_size.first().map(|piece| piece.number));
     }
-    InSizes { sizes: sizes.into_iter().map(SizeId::from).collect(), pieces, matches }
+    let (pieces, sheets) = pieces.into_iter().unzip();
+    InSizes { sizes: sizes.into_iter().map(SizeId::from).collect(), pieces, matches, sheets }
 }
 
 /// The sizes from small to large: by number, by letters, else by the cloth that they take.

@@ -25,6 +25,8 @@ const PRINTED: std::ops::RangeInclusive<f64> = 0.4..=2.5;
 const UNTOLD: std::ops::RangeInclusive<f64> = 0.8..=1.25;
 /// Squares that are looked at; a sheet of squared paper has more, and none of them is a test square.
 const MOST_SQUARES: usize = 500;
+/// A corner that a person pointed to lies this close to the drawn one, in mm.
+const POINTED_MM: f64 = 1.0;
 /// Words that say that a square is to be measured.
 const TELLING: [&str; 8] = ["test", "square", "check", "scale", "control", "measure", "print", "gauge"];
 
@@ -66,6 +68,27 @@ pub(super) fn check(drawing: &mut Drawing, options: &Options, findings: &mut Vec
         }
     }
     take_out(drawing, taken);
+}
+
+/// Tells what a test square measures whose corners a person pointed to, and takes its lines out of the drawing.
+pub(super) fn pointed(drawing: &mut Drawing, bounds: Rect, side: &Length, findings: &mut Vec<Finding>) {
+    findings.push(told(bounds, side));
+    let near = |a: f64, b: f64| (a - b).abs() <= POINTED_MM;
+    let same = |other: Rect| {
+        near(other.x0, bounds.x0)
+            && near(other.y0, bounds.y0)
+            && near(other.x1, bounds.x1)
+            && near(other.y1, bounds.y1)
+    };
+    for group in &mut drawing.groups {
+        group.strokes.retain(|stroke| !(stroke.closed && same(stroke.curve.bounding_box())));
+    }
+}
+
+/// Whether a length that was measured is what is printed, as near as a tape shows (0.2 mm in 10 cm).
+#[must_use]
+pub fn is_true_size(measured_mm: f64, printed_mm: f64) -> bool {
+    (measured_mm / printed_mm - 1.0).abs() <= RIGHT
 }
 
 fn no_square(pointed: &PointedSquare) -> Finding {

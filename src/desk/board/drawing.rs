@@ -1,5 +1,6 @@
 //! The sheet of a drawing with what was understood over it.
 
+use super::pages;
 use crate::alter::{Allowances, cutting_line};
 use crate::desk::Intake;
 use crate::geometry::{BezPath, Point};
@@ -14,21 +15,24 @@ pub(super) fn scene_of(intake: &Intake, unit_mm: f64, show: &Show) -> Scene {
     let mut scene = Scene::default();
     // One path: a sheet has many thousand lines.
     let mut lines = BezPath::new();
-    for stroke in intake.sheets.iter().flat_map(|sheet| &sheet.groups).flat_map(|group| &group.strokes) {
-        lines.move_to(stroke.curve.start());
-        stroke.curve.append_to(&mut lines);
+    let sheet = intake.shown();
+    let strokes = sheet.into_iter().flat_map(|sheet| &sheet.groups).flat_map(|group| &group.strokes);
+    let specks = sheet.into_iter().flat_map(|sheet| &sheet.specks);
+    for curve in strokes.map(|stroke| &stroke.curve).chain(specks) {
+        lines.move_to(curve.start());
+        curve.append_to(&mut lines);
     }
     if !lines.elements().is_empty() {
-        scene.items.push(Item { meaning: Meaning::Quiet, piece: None, shape: Shape::Stroke(lines) });
+        // At the pages nothing lies over the lines; they are what is looked at.
+        let meaning = if intake.shows_pages() { Meaning::InnerLine } else { Meaning::Quiet };
+        scene.items.push(Item { meaning, piece: None, shape: Shape::Stroke(lines) });
     }
-    if let Some(imported) = intake.imported() {
+    pages::add(&mut scene, intake, unit_mm);
+    if let Some(imported) = intake.imported().filter(|_| !intake.shows_pages()) {
         let mut show = show.clone();
         show.layers.remove(&Layer::MirroredHalf);
         let allowances = Allowances::of(&imported.pattern);
-        for sized in &imported.pattern.pieces {
-            let Some(piece) = sized.by_size.get(intake.size).or_else(|| sized.by_size.last()) else {
-                continue;
-            };
+        for piece in intake.pieces_shown() {
             let cutting = cutting_line(piece, &allowances).ok().map(|line| line.outline());
             scene.items.extend(printed_piece(piece, cutting.as_ref(), "", &show).items);
             for edge in &piece.edges {

@@ -28,6 +28,8 @@ pub enum Held {
     Dart(DartId),
     /// A lengthen/shorten line of it.
     BalanceLine(BalanceLineId),
+    /// A page of a drawing, from 0.
+    Page(usize),
     /// Nothing: the board itself moves.
     Board,
 }
@@ -44,6 +46,12 @@ pub(super) struct Board {
 }
 
 impl Board {
+    /// The place of the window at which a px of the board is.
+    #[expect(clippy::cast_possible_truncation, reason = "px of a screen, for the toolkit")]
+    pub(super) fn pos_of(&self, px: Point) -> egui::Pos2 {
+        self.rect.min + egui::vec2((px.x / self.scale) as f32, (px.y / self.scale) as f32)
+    }
+
     /// The px of the board under a place of the window; y down.
     pub(super) fn px_of(&self, pos: egui::Pos2) -> Point {
         Point::new(
@@ -99,6 +107,10 @@ pub(super) fn take(
         && let Some(pos) = response.interact_pointer_pos()
     {
         match &mut session.desk.intake {
+            Some(intake) if session.desk.stop == Stop::Pattern && intake.shows_pages() => {
+                let page = intake.page_at(place_at(look, pos));
+                intake.pick_page(page);
+            }
             Some(intake) if session.desk.stop == Stop::Pattern => {
                 intake.point_to(place_at(look, pos), reach(LINE_REACH));
             }
@@ -124,6 +136,7 @@ pub(super) fn take(
     }
     if response.drag_stopped() {
         session.let_go();
+        wishes.extend(super::pages::put_down(session));
     }
     let delta = response.drag_delta();
     if !response.dragged() {
@@ -149,6 +162,12 @@ pub(super) fn take(
 fn select(session: &mut Session, held: Held) {
     match &held {
         Held::Mark(mark) => session.floor.active_mark = *mark,
+        Held::Page(page) => {
+            if let Some(intake) = &mut session.desk.intake {
+                intake.hold_page(*page);
+            }
+            return;
+        }
         Held::Board => {
             session.desk.held = None;
             return;
@@ -166,6 +185,13 @@ fn pulled(session: &mut Session, drag: &Drag, to: Point, by_px: Vec2, look: &mut
         Held::Board => {
             look.drag(by_px);
             session.desk.looks.keep(session.desk.stop, *look);
+            None
+        }
+        Held::Page(_) => {
+            // Its lines follow the pointer; it is put right when it is let go.
+            if let Some(pulled) = session.desk.intake.as_mut().and_then(|intake| intake.pulled.as_mut()) {
+                pulled.by = to - drag.from;
+            }
             None
         }
         Held::Mark(mark) if session.floor.work.is_some() => {
@@ -239,7 +265,7 @@ fn before(session: &Session, held: &Held, from: Point) -> Before {
         Held::Edge(_) | Held::BalanceLine(_) | Held::Dart(_) => {
             Amount::of(session, held, from).map_or(Before::Nothing, |amount| Before::Amount(amount.mm()))
         }
-        Held::Mark(_) | Held::Board => Before::Nothing,
+        Held::Mark(_) | Held::Page(_) | Held::Board => Before::Nothing,
     }
 }
 
@@ -259,7 +285,13 @@ fn held_at(session: &Session, place: Point, mark_reach: f64, line_reach: f64) ->
             session.open.aim().good.as_ref().and_then(|_| copy_at(session, place)).map(|_| Held::Stand)
         }
         Stop::Body | Stop::Alter => line_at(session, place, line_reach),
-        Stop::Pattern | Stop::Cloth | Stop::Sheet => None,
+        // Only the page that was picked: anywhere else the board is moved.
+        Stop::Pattern => session.desk.intake.as_ref().and_then(|intake| {
+            let picked = intake.picked_page()?;
+            let under = intake.frames().any(|(page, frame)| page == picked && frame.contains(place));
+            under.then_some(Held::Page(picked))
+        }),
+        Stop::Cloth | Stop::Sheet => None,
     };
     held.unwrap_or(Held::Board)
 }

@@ -10,6 +10,7 @@
 mod amount;
 mod drawing;
 mod hold;
+mod pages;
 mod scenes;
 
 pub use hold::Held;
@@ -32,6 +33,8 @@ pub struct BoardRequest {
     pub picture_from_plane: Option<Homography>,
     /// Size of the board in px.
     pub size: (u32, u32),
+    /// Millimetres in a unit of the board.
+    pub unit_mm: f64,
 }
 
 impl BoardRequest {
@@ -88,6 +91,7 @@ pub(super) fn ui(
         look = session.desk.looks.of(stop, bounds, size);
     }
     hold::take(ui, &response, session, &mut look, &board, wishes);
+    pages::keys(ui, &response, session, wishes);
 
     let unit = unit_mm(look.px_per_mm, scale);
     let shown = scenes::Shown::now(session, unit);
@@ -102,6 +106,7 @@ pub(super) fn ui(
     ui.painter().rect_filled(rect, 0.0, Color32::BLACK);
     let whole = egui::Rect::from_min_max(egui::Pos2::ZERO, egui::Pos2::new(1.0, 1.0));
     ui.painter().image(texture, rect, whole, Color32::WHITE);
+    pages::pulled(ui, session, &look, &board);
     absence(ui, session, rect);
     let corner = rect.left_bottom() + egui::vec2(10.0, CAPTION_GAP);
     ui.painter().galley(corner, foot, theme::ink(ui));
@@ -112,6 +117,7 @@ pub(super) fn ui(
         number: memory.number,
         picture_from_plane: in_units.homography(size),
         size: (whole_px(size.x), whole_px(size.y)),
+        unit_mm: unit,
     }
 }
 

@@ -190,7 +190,7 @@ fn path_of(held: &Held, piece: &Piece) -> Option<BezPath> {
             let balance = piece.balance_lines.iter().find(|line| &line.id == id)?;
             Some(balance.line.to_path(1e-3))
         }
-        Held::Mark(_) | Held::Place(..) | Held::Stand | Held::Board => None,
+        Held::Mark(_) | Held::Place(..) | Held::Stand | Held::Page(_) | Held::Board => None,
     }
 }
 
@@ -258,6 +258,9 @@ pub(super) fn caption(session: &Session) -> &'static str {
         Stop::Cut => "Drag a piece to move the whole lay under the light.",
         Stop::Body | Stop::Alter => {
             "Faint: before. Numbers: changed edges. Click a line for its facts; drag an edge, a dart or a lengthen/shorten line."
+        }
+        Stop::Pattern if session.desk.intake.as_ref().is_some_and(Intake::shows_pages) => {
+            "Click a page to pick it; drag it, or move it by the arrows (1 mm; Shift 10, Ctrl 0.1). Delete leaves it out, Home and End turn it."
         }
         Stop::Pattern if session.desk.intake.is_some() => {
             "Click a line, a corner or a piece, then say on the right what it is. Drag to move."

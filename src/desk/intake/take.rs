@@ -1,6 +1,7 @@
 //! The pieces of a drawing become a pattern in a file, and a garment opens with it.
 
 use super::Intake;
+use crate::body::Wearer;
 use crate::garment::{Garment, NamedAim, OpenGarment, Plan, Stand};
 use crate::lay::LayRules;
 use std::collections::BTreeMap;
@@ -12,11 +13,11 @@ const MOST_FILES: u32 = 1000;
 
 impl Intake {
     /// Writes the pattern and a garment beside the drawing, and opens the garment. `aims` go with the projector and
-    /// not with the cloth: they are taken along.
+    /// not with the cloth, and the wearer with neither: they are taken along.
     ///
     /// # Errors
     /// In words, when there are no pieces or the files could not be written.
-    pub(in super::super) fn take_pieces(&self, aims: Vec<NamedAim>) -> Result<OpenGarment, String> {
+    pub(super) fn take_pieces(&self, aims: Vec<NamedAim>, wearer: Wearer) -> Result<OpenGarment, String> {
         let imported = self.imported().ok_or("there are no pieces to take yet")?;
         let pattern = &imported.pattern;
         let size = pattern.sizes.get(self.size).or_else(|| pattern.sizes.first());
@@ -24,7 +25,7 @@ impl Intake {
         let (garment_path, pattern_name) = self.free_names()?;
         let plan = Plan {
             size,
-            wearer: crate::body::Wearer::default(),
+            wearer,
             alterations: Vec::new(),
             cloths: BTreeMap::new(),
             lay: Vec::new(),

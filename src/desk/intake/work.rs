@@ -1,7 +1,9 @@
 //! Reading on a thread of its own.
 
 use crate::document;
+use crate::finding::Finding;
 use crate::import::corrections::{Source, path_beside};
+use crate::import::tiles::{Seam, Tiles};
 use crate::import::{
     Correction, Corrections, Drawing, File, ImportError, Imported, Options, Progress, Step, drawings_of,
     pattern_of,
@@ -19,6 +21,12 @@ pub(super) struct Outcome {
     /// Corrections that lay beside the drawing, when they were to be taken up.
     pub(super) corrections: Option<Vec<Correction>>,
     pub(super) imported: Result<Arc<Imported>, String>,
+    /// What was said of the drawings themselves, whether or not pieces were found.
+    pub(super) said: Vec<Finding>,
+    /// Whether a drawing tells no scale, and nobody has told one: it is only shown.
+    pub(super) wants_scale: bool,
+    /// Of each drawing, where its pages meet.
+    pub(super) seams: Vec<Vec<Seam>>,
 }
 
 #[derive(Debug, Default)]
@@ -48,13 +56,13 @@ impl Progress for Watched {
 }
 
 impl Work {
-    /// Begins to read; `fresh` takes up corrections that lie beside the first file.
-    pub(super) fn begin(paths: Vec<PathBuf>, options: Options, fresh: bool) -> Self {
+    /// Begins to read; `fresh` takes up corrections that lie beside the first file. `known` is what was read before.
+    pub(super) fn begin(paths: Vec<PathBuf>, options: Options, fresh: bool, known: Known) -> Self {
         let shared = Arc::new(Shared::default());
         let weak = Arc::downgrade(&shared);
         let watched = Watched(Arc::downgrade(&shared));
         let begun = std::thread::Builder::new().name("reading".to_owned()).spawn(move || {
-            let outcome = read(&paths, options, fresh, &watched);
+            let outcome = read(&paths, options, fresh, &known, &watched);
             if let Some(shared) = weak.upgrade() {
                 *shared.outcome.lock().unwrap_or_else(PoisonError::into_inner) = Some(outcome);
             }
@@ -62,7 +70,7 @@ impl Work {
         if let Err(error) = begun {
             let imported =
                 Err(format!("no thread could be started for the reading ({error}); close other programs"));
-            let outcome = Outcome { sheets: None, sources: Vec::new(), corrections: None, imported };
+            let outcome = Outcome { imported, ..Outcome::nothing() };
             *shared.outcome.lock().unwrap_or_else(PoisonError::into_inner) = Some(outcome);
         }
         Self(shared)
@@ -81,9 +89,39 @@ impl Work {
     }
 }
 
-fn read(paths: &[PathBuf], mut options: Options, fresh: bool, watched: &Watched) -> Outcome {
-    let mut outcome =
-        Outcome { sheets: None, sources: Vec::new(), corrections: None, imported: Err(String::new()) };
+/// What was read before: the drawings, and of which files.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Known {
+    pub(super) sheets: Arc<Vec<Drawing>>,
+    pub(super) sources: Vec<Source>,
+}
+
+impl Known {
+    /// The pages of the files that have not changed since.
+    fn pages(&self, sources: &[Source]) -> Vec<Option<Tiles>> {
+        let same = |index: usize, source: &Source| self.sources.get(index) == Some(source);
+        let pages = |index: usize| self.sheets.get(index).and_then(|sheet| sheet.laid.found()).cloned();
+        let each = sources.iter().enumerate();
+        each.map(|(index, source)| if same(index, source) { pages(index) } else { None }).collect()
+    }
+}
+
+impl Outcome {
+    const fn nothing() -> Self {
+        Self {
+            sheets: None,
+            sources: Vec::new(),
+            corrections: None,
+            imported: Err(String::new()),
+            said: Vec::new(),
+            wants_scale: false,
+            seams: Vec::new(),
+        }
+    }
+}
+
+fn read(paths: &[PathBuf], mut options: Options, fresh: bool, known: &Known, watched: &Watched) -> Outcome {
+    let mut outcome = Outcome::nothing();
     let mut named = Vec::new();
     for path in paths {
         let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
@@ -110,14 +148,27 @@ fn read(paths: &[PathBuf], mut options: Options, fresh: bool, watched: &Watched)
             Err(words) => refused = Some(words),
         }
     }
+    options.known_pages = known.pages(&outcome.sources);
     let mut findings = Vec::new();
-    let drawings = match drawings_of(&files, &options, watched, &mut findings) {
+    let mut read = drawings_of(&files, &options, watched, &mut findings);
+    if let Some(error) = read.as_ref().err().filter(|error| error.wants_scale()) {
+        // It is shown all the same, so that she can point to what she measured.
+        refused = Some(refused.unwrap_or_else(|| error.to_string()));
+        outcome.wants_scale = true;
+        options.without_scale = true;
+        findings.clear();
+        read = drawings_of(&files, &options, watched, &mut findings);
+    }
+    let drawings = match read {
         Ok(drawings) => drawings,
         Err(error) => {
             outcome.imported = Err(error.to_string());
             return outcome;
         }
     };
+    outcome.said.clone_from(&findings);
+    let seams = |drawing: &Drawing| drawing.laid.tiles().map(Tiles::seams).unwrap_or_default();
+    outcome.seams = drawings.iter().map(|(_, drawing)| seams(drawing)).collect();
     outcome.sheets = Some(drawings.iter().map(|(_, drawing)| drawing.clone()).collect());
     outcome.imported = match refused {
         // Nothing is understood behind her back: she decides what becomes of the old corrections.

@@ -3,17 +3,22 @@
 //! The records lie beside the source and not in the pattern, because they tell what the *source* means: when it comes
 //! again (another size bought, the pattern file lost) they are replayed, whatever became of the pattern that was made
 //! of it. A hash of the source stands in the file; where it differs, the records are refused, because a place in mm on
-//! another drawing says nothing. Places are in mm on the sheet and mean the nearest thing within [`PICK_MM`].
+//! another drawing says nothing. Places are in mm on the sheet, as it lay when they were pointed to ([`on_sheet`] follows them
+//! where a page is moved or the scale is set afterwards), and mean the nearest thing within [`PICK_MM`].
 
 mod on_drawing;
 mod on_pieces;
+mod on_sheet;
+mod words;
 
 pub(super) use on_drawing::{corrected, sizes_at};
 pub(super) use on_pieces::correct;
+pub use on_sheet::Laid;
+pub(super) use on_sheet::{Taken, laid, now};
 
 use super::{File, ImportError, SizesBy};
 use crate::document::{self, DocumentError, Format};
-use crate::geometry::Point;
+use crate::geometry::{Length, Point};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha256};
 use std::path::{Path, PathBuf};
@@ -52,7 +57,7 @@ impl Source {
     }
 }
 
-/// Something that a person put right. Places are in mm on the sheet, y up.
+/// Something that a person put right. Places are in mm on the sheet as it lay then, y up.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum Correction {
@@ -115,12 +120,18 @@ pub enum Correction {
         /// On the outline.
         #[serde(with = "crate::geometry::pair")]
         at: Point,
+        /// On which of the files, from 0.
+        #[serde(default)]
+        sheet: usize,
     },
     /// The outline has no corner here, in any size.
     NoCorner {
         /// At the corner.
         #[serde(with = "crate::geometry::pair")]
         at: Point,
+        /// On which of the files, from 0.
+        #[serde(default)]
+        sheet: usize,
     },
     /// What a piece is called.
     NamePiece {
@@ -129,6 +140,9 @@ pub enum Correction {
         at: Point,
         /// Its name.
         name: String,
+        /// On which of the files, from 0.
+        #[serde(default)]
+        sheet: usize,
     },
     /// What an edge is called, and so what becomes of it: `hem`, `fold`.
     NameEdge {
@@ -137,6 +151,9 @@ pub enum Correction {
         at: Point,
         /// Its name.
         name: String,
+        /// On which of the files, from 0.
+        #[serde(default)]
+        sheet: usize,
     },
     /// The grainline of a piece.
     Grain {
@@ -146,12 +163,106 @@ pub enum Correction {
         /// The end that is up.
         #[serde(with = "crate::geometry::pair")]
         to: Point,
+        /// On which of the files, from 0.
+        #[serde(default)]
+        sheet: usize,
     },
     /// The piece is drawn by half: it is mirrored at this edge, which lies on the fold.
     Fold {
         /// On the edge.
         #[serde(with = "crate::geometry::pair")]
         at: Point,
+        /// On which of the files, from 0.
+        #[serde(default)]
+        sheet: usize,
+    },
+    /// A page of a sheet in pages is moved.
+    PageMoved {
+        /// Which page, from 1.
+        page: usize,
+        /// To the right, or to the left where it is negative.
+        right: Length,
+        /// Up, or down where it is negative.
+        up: Length,
+        /// On which of the files, from 0.
+        #[serde(default)]
+        sheet: usize,
+    },
+    /// A page is turned about its middle.
+    PageTurned {
+        /// Which page, from 1.
+        page: usize,
+        /// By so many quarters to the left.
+        quarters: u8,
+        /// On which of the files, from 0.
+        #[serde(default)]
+        sheet: usize,
+    },
+    /// A page is no part of the sheet, or part of it again.
+    PageDropped {
+        /// Which page, from 1.
+        page: usize,
+        /// Whether it is left out.
+        dropped: bool,
+        /// On which of the files, from 0.
+        #[serde(default)]
+        sheet: usize,
+    },
+    /// The pages lie in so many columns, row by row from the upper left. Pages that were moved before come back.
+    Columns {
+        /// How many.
+        columns: usize,
+        /// How far neighbours in a row overlap.
+        across: Length,
+        /// How far neighbours in a column overlap.
+        up: Length,
+        /// On which of the files, from 0.
+        #[serde(default)]
+        sheet: usize,
+    },
+    /// Two places are so far apart: that is the scale of the sheet.
+    Ruler {
+        /// One place.
+        #[serde(with = "crate::geometry::pair")]
+        from: Point,
+        /// The other.
+        #[serde(with = "crate::geometry::pair")]
+        to: Point,
+        /// How far they are apart on the paper.
+        apart: Length,
+        /// On which of the files, from 0.
+        #[serde(default)]
+        sheet: usize,
+    },
+    /// The scale of a drawing that tells none: millimetres in one unit of it.
+    Unit {
+        /// Millimetres.
+        mm: f64,
+        /// On which of the files, from 0.
+        #[serde(default)]
+        sheet: usize,
+    },
+    /// The scale of a scan that tells none: its dots in an inch.
+    Dots {
+        /// Dots.
+        per_inch: f64,
+        /// On which of the files, from 0.
+        #[serde(default)]
+        sheet: usize,
+    },
+    /// The printed test square lies here; it is measured and left out.
+    TestSquare {
+        /// A corner.
+        #[serde(with = "crate::geometry::pair")]
+        from: Point,
+        /// The corner across.
+        #[serde(with = "crate::geometry::pair")]
+        to: Point,
+        /// The length of a side that is printed.
+        side: Length,
+        /// On which of the files, from 0.
+        #[serde(default)]
+        sheet: usize,
     },
 }
 
@@ -168,44 +279,6 @@ pub enum LineIs {
     Notch,
     /// A drill hole.
     Drill,
-}
-
-impl LineIs {
-    /// Its words.
-    #[must_use]
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::BalanceLine => "a lengthen/shorten line",
-            Self::Grain => "the grainline",
-            Self::Inner => "a line to be marked",
-            Self::Notch => "a notch",
-            Self::Drill => "a drill hole",
-        }
-    }
-}
-
-impl Correction {
-    /// In words.
-    #[must_use]
-    pub fn words(&self) -> String {
-        let place = |at: &Point| format!("at ({:.1}, {:.1})", at.x, at.y);
-        match self {
-            Self::SizesBy(by) => format!("sizes are told apart by {}", by.word()),
-            Self::Join { from, to, .. } => format!("the ends {} and {} are joined", place(from), place(to)),
-            Self::Split { at, .. } => format!("the line is split {}", place(at)),
-            Self::Drop { at, .. } => format!("the line {} is left out", place(at)),
-            Self::Mark { at, is, .. } => format!("the line {} is {}", place(at), is.words()),
-            Self::Size { at, size, .. } => format!("the line {} belongs to size {size}", place(at)),
-            Self::Corner { at } => format!("a corner {}", place(at)),
-            Self::NoCorner { at } => format!("no corner {}", place(at)),
-            Self::NamePiece { at, name } => format!("the piece {} is called “{name}”", place(at)),
-            Self::NameEdge { at, name } => format!("the edge {} is called “{name}”", place(at)),
-            Self::Grain { from, to } => {
-                format!("the grain runs from {} to {}", &place(from)[3..], &place(to)[3..])
-            }
-            Self::Fold { at } => format!("the edge {} lies on the fold", place(at)),
-        }
-    }
 }
 
 #[derive(Serialize, Deserialize)]

@@ -25,7 +25,7 @@ pub(in super::super) fn corrected(
         };
         let done = drawings.get_mut(sheet).is_some_and(|(_, drawing)| apply(drawing, correction).is_some());
         if !done {
-            findings.push(not_done(correction, at, "there is no such line"));
+            findings.push(not_done(correction, Some(at), "there is no such line"));
         }
     }
     drawings
@@ -45,7 +45,7 @@ pub(in super::super) fn sizes_at(
         {
             match nearest(drawing, *at) {
                 Some((line, _)) => sizes.push((line, size.clone())),
-                None => findings.push(not_done(correction, *at, "there is no such line")),
+                None => findings.push(not_done(correction, Some(*at), "there is no such line")),
             }
         }
     }
@@ -53,9 +53,13 @@ pub(in super::super) fn sizes_at(
 }
 
 /// A correction that could not be done.
-pub(super) fn not_done(correction: &Correction, at: Point, why: &str) -> Finding {
+pub(super) fn not_done(correction: &Correction, at: Option<Point>, why: &str) -> Finding {
     let what = format!("A correction was not done ({}): {why}", correction.words());
-    Finding::new(Severity::Warning, what, "Take it back, and point to the place again").at(at)
+    let finding = Finding::new(Severity::Warning, what, "Take it back, and say it again");
+    match at {
+        Some(at) => finding.at(at),
+        None => finding,
+    }
 }
 
 fn stroke(drawing: &Drawing, (group, index): LineId) -> Option<&Stroke> {

@@ -6,7 +6,7 @@ use super::super::recognise::role_of;
 use super::on_drawing::not_done;
 use super::{Correction, PICK_MM};
 use crate::finding::Finding;
-use crate::geometry::{Curve, Point, Segment};
+use crate::geometry::{Curve, Point, Segment, Vec2};
 use crate::pattern::{
     Cutting, EdgeId, EdgeRole, Grainline, HowCut, Pattern, Piece, PieceId, SizeId, SizedPiece,
 };
@@ -19,21 +19,30 @@ const DRAWN_CORNER: f64 = 0.05;
 /// In other sizes a corner is drawn within this part of the edge's length from where it is expected.
 const CORNER_REACH: f64 = 0.04;
 
-/// Puts pieces right. What could not be done is told.
+/// Puts pieces right; `sheets` says on which of the drawings each is in each size. What could not be done is told.
 pub(in super::super) fn correct(
     pieces: &mut [SizedPiece],
+    sheets: &[Vec<usize>],
     sizes: &[SizeId],
     list: &[Correction],
     findings: &mut Vec<Finding>,
 ) {
     for correction in list {
         let (at, done) = match correction {
-            Correction::Corner { at } => (*at, corner(pieces, *at)),
-            Correction::NoCorner { at } => (*at, no_corner(pieces, *at)),
-            Correction::NamePiece { at, name } => (*at, name_piece(pieces, *at, name, findings)),
-            Correction::NameEdge { at, name } => (*at, name_edge(pieces, *at, name)),
-            Correction::Grain { from, to } => (from.midpoint(*to), grain(pieces, *from, *to, findings)),
-            Correction::Fold { at } => (*at, fold(pieces, *at)),
+            Correction::Corner { at, sheet } => (*at, corner(&On { pieces, sheets, sheet: *sheet }, *at)),
+            Correction::NoCorner { at, sheet } => {
+                (*at, no_corner(&On { pieces, sheets, sheet: *sheet }, *at))
+            }
+            Correction::NamePiece { at, name, sheet } => {
+                (*at, name_piece(&On { pieces, sheets, sheet: *sheet }, *at, name, findings))
+            }
+            Correction::NameEdge { at, name, sheet } => {
+                (*at, name_edge(&On { pieces, sheets, sheet: *sheet }, *at, name))
+            }
+            Correction::Grain { from, to, sheet } => {
+                (from.midpoint(*to), grain(&On { pieces, sheets, sheet: *sheet }, *from, *to, findings))
+            }
+            Correction::Fold { at, sheet } => (*at, fold(&On { pieces, sheets, sheet: *sheet }, *at)),
             _ => continue,
         };
         match done {
@@ -41,11 +50,30 @@ pub(in super::super) fn correct(
                 let broken = faults(&changed, sizes);
                 match broken {
                     None => pieces[place] = changed,
-                    Some(why) => findings.push(not_done(correction, at, &why)),
+                    Some(why) => findings.push(not_done(correction, Some(at), &why)),
                 }
             }
-            Err(why) => findings.push(not_done(correction, at, why)),
+            Err(why) => findings.push(not_done(correction, Some(at), why)),
         }
+    }
+}
+
+/// The pieces, and the sheet that was pointed to.
+struct On<'a> {
+    pieces: &'a [SizedPiece],
+    sheets: &'a [Vec<usize>],
+    sheet: usize,
+}
+
+impl<'a> On<'a> {
+    /// What lies on the sheet: place of the piece, place of the size, and the piece in it.
+    fn there(&self) -> impl Iterator<Item = (usize, usize, &'a Piece)> + use<'a> {
+        let (pieces, sheets, sheet) = (self.pieces, self.sheets, self.sheet);
+        pieces.iter().enumerate().flat_map(move |(place, sized)| {
+            let on = sheets.get(place).map(Vec::as_slice).unwrap_or_default();
+            let sizes = sized.by_size.iter().enumerate().zip(on).filter(move |(_, on)| **on == sheet);
+            sizes.map(move |((size, piece), _)| (place, size, &**piece))
+        })
     }
 }
 
@@ -68,11 +96,8 @@ fn faults(sized: &SizedPiece, sizes: &[SizeId]) -> Option<String> {
 }
 
 /// Piece, size and place on its outline nearest to a place on the sheet.
-fn on_outline(pieces: &[SizedPiece], at: Point) -> Option<(usize, usize, OnEdge)> {
-    let all = pieces.iter().enumerate().flat_map(|(place, sized)| {
-        sized.by_size.iter().enumerate().map(move |(size, piece)| (place, size, piece))
-    });
-    let near = all.filter_map(|(place, size, piece)| {
+fn on_outline(on: &On<'_>, at: Point) -> Option<(usize, usize, OnEdge)> {
+    let near = on.there().filter_map(|(place, size, piece)| {
         if !piece.bounding_box().inflate(PICK_MM, PICK_MM).contains(at) {
             return None;
         }
@@ -109,9 +134,9 @@ fn drawn_corner(curve: &Curve, along: f64, reach: f64) -> f64 {
     best.map_or(along, |(_, place)| place)
 }
 
-fn corner(pieces: &[SizedPiece], at: Point) -> Changed {
-    let (place, size, (edge, along)) = on_outline(pieces, at).ok_or(NO_OUTLINE)?;
-    let sized = &pieces[place];
+fn corner(on: &On<'_>, at: Point) -> Changed {
+    let (place, size, (edge, along)) = on_outline(on, at).ok_or(NO_OUTLINE)?;
+    let sized = &on.pieces[place];
     let pointed = &sized.by_size[size].edges[edge].curve;
     let part = drawn_corner(pointed, along, PICK_MM) / pointed.length();
     let changed = in_every_size(sized, |piece| {
@@ -126,30 +151,27 @@ fn corner(pieces: &[SizedPiece], at: Point) -> Changed {
     Ok((place, changed))
 }
 
-fn no_corner(pieces: &[SizedPiece], at: Point) -> Changed {
-    let all = pieces.iter().enumerate().flat_map(|(place, sized)| {
-        sized.by_size.iter().flat_map(move |piece| {
-            let corners = piece.edges.iter().enumerate();
-            corners.map(move |(index, edge)| (edge.curve.start().distance(at), place, index))
-        })
+fn no_corner(on: &On<'_>, at: Point) -> Changed {
+    let all = on.there().flat_map(|(place, _, piece)| {
+        let corners = piece.edges.iter().enumerate();
+        corners.map(move |(index, edge)| (edge.curve.start().distance(at), place, index))
     });
     let near = all.filter(|(off, ..)| *off <= PICK_MM).min_by(|a, b| a.0.total_cmp(&b.0));
     let (_, place, index) = near.ok_or("no corner is there")?;
-    let changed = in_every_size(&pieces[place], |piece| edges::without_corner(piece, index));
+    let changed = in_every_size(&on.pieces[place], |piece| edges::without_corner(piece, index));
     Ok((place, changed.ok_or("the edges on either side cannot become one")?))
 }
 
-/// The piece that a place lies in, in any size: the smallest.
-fn piece_at(pieces: &[SizedPiece], at: Point) -> Option<usize> {
-    let inside = pieces.iter().enumerate().flat_map(|(place, sized)| {
-        let holding = sized.by_size.iter().filter(|piece| piece.outline().contains(at));
-        holding.map(move |piece| (piece.outline().area().abs(), place))
-    });
-    inside.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, place)| place)
+/// The piece that a place lies in, and its size: the smallest.
+fn piece_at(on: &On<'_>, at: Point) -> Option<(usize, usize)> {
+    let holding = on.there().filter(|(.., piece)| piece.outline().contains(at));
+    let inside = holding.map(|(place, size, piece)| (piece.outline().area().abs(), place, size));
+    inside.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, place, size)| (place, size))
 }
 
-fn name_piece(pieces: &[SizedPiece], at: Point, name: &str, findings: &mut [Finding]) -> Changed {
-    let place = piece_at(pieces, at).ok_or("no piece is there")?;
+fn name_piece(on: &On<'_>, at: Point, name: &str, findings: &mut [Finding]) -> Changed {
+    let pieces = on.pieces;
+    let (place, _) = piece_at(on, at).ok_or("no piece is there")?;
     let id = PieceId::from(name.trim());
     if id.as_str().is_empty() {
         return Err("the name is empty");
@@ -165,8 +187,9 @@ fn name_piece(pieces: &[SizedPiece], at: Point, name: &str, findings: &mut [Find
     Ok((place, changed.ok_or("the piece has no size")?))
 }
 
-fn name_edge(pieces: &[SizedPiece], at: Point, name: &str) -> Changed {
-    let (place, _, (index, _)) = on_outline(pieces, at).ok_or(NO_OUTLINE)?;
+fn name_edge(on: &On<'_>, at: Point, name: &str) -> Changed {
+    let pieces = on.pieces;
+    let (place, _, (index, _)) = on_outline(on, at).ok_or(NO_OUTLINE)?;
     let id = EdgeId::from(name.trim());
     if id.as_str().is_empty() {
         return Err("the name is empty");
@@ -187,21 +210,27 @@ fn name_edge(pieces: &[SizedPiece], at: Point, name: &str) -> Changed {
     Ok((place, changed.ok_or("another edge of the piece is called so")?))
 }
 
-fn grain(pieces: &[SizedPiece], from: Point, to: Point, findings: &mut Vec<Finding>) -> Changed {
-    let place = piece_at(pieces, from.midpoint(to)).ok_or("no piece is there")?;
+fn grain(on: &On<'_>, from: Point, to: Point, findings: &mut Vec<Finding>) -> Changed {
+    let pieces = on.pieces;
+    let (place, size) = piece_at(on, from.midpoint(to)).ok_or("no piece is there")?;
     if from.distance(to) < PICK_MM {
         return Err("its ends are the same place");
     }
     let id = &pieces[place].id;
     findings.retain(|finding| !(finding.piece.as_ref() == Some(id) && finding.what.contains("grainline")));
-    let changed = in_every_size(&pieces[place], |piece| {
-        Some(Piece { grainline: Grainline { from, to }, ..piece.clone() })
-    });
-    Ok((place, changed.ok_or("the piece has no size")?))
+    // On another sheet the piece lies elsewhere, and its grainline with it.
+    let middle = |size: usize| pieces[place].by_size[size].bounding_box().center();
+    let by_size =
+        pieces[place].by_size.iter().zip(&on.sheets[place]).enumerate().map(|(other, (piece, sheet))| {
+            let off = if *sheet == on.sheet { Vec2::ZERO } else { middle(other) - middle(size) };
+            Arc::new(Piece { grainline: Grainline { from: from + off, to: to + off }, ..Piece::clone(piece) })
+        });
+    Ok((place, SizedPiece { id: id.clone(), by_size: by_size.collect() }))
 }
 
-fn fold(pieces: &[SizedPiece], at: Point) -> Changed {
-    let (place, _, (index, _)) = on_outline(pieces, at).ok_or(NO_OUTLINE)?;
+fn fold(on: &On<'_>, at: Point) -> Changed {
+    let pieces = on.pieces;
+    let (place, _, (index, _)) = on_outline(on, at).ok_or(NO_OUTLINE)?;
     let changed = in_every_size(&pieces[place], |piece| {
         let mut folded = piece.clone();
         for edge in folded.edges.iter_mut().filter(|edge| edge.role == EdgeRole::Fold) {

@@ -4,7 +4,6 @@ use super::super::cut::cut_at;
 use super::super::drawing::{Drawing, Group};
 use super::page::{Page, PageLayer};
 use crate::finding::{Finding, Severity};
-use crate::geometry::Affine;
 
 /// The groups of a page's layers, empty.
 pub(in crate::import) fn groups_of(layers: &[PageLayer]) -> Vec<Group> {
@@ -45,25 +44,5 @@ pub fn drawing_of_page(page: &Page) -> (Drawing, Vec<Finding>) {
             "Nothing to do, unless a piece lies over the edge of the page",
         ));
     }
-    (Drawing { title: None, page: Some(page.frame), groups }, findings)
-}
-
-/// A drawing at another scale.
-pub(super) fn scaled(drawing: Drawing, scale: f64) -> Drawing {
-    let larger = Affine::scale(scale);
-    let groups = drawing.groups.into_iter().map(|mut group| {
-        for stroke in &mut group.strokes {
-            stroke.curve = stroke.curve.transformed(larger);
-        }
-        for words in &mut group.words {
-            words.at = larger * words.at;
-            words.height_mm *= scale;
-        }
-        group
-    });
-    Drawing {
-        groups: groups.collect(),
-        page: drawing.page.map(|page| larger.transform_rect_bbox(page)),
-        title: drawing.title,
-    }
+    (Drawing { page: Some(page.frame), groups, ..Drawing::default() }, findings)
 }

@@ -134,21 +134,21 @@ pub fn read_pages(bytes: &[u8], mut each: impl FnMut(Page)) -> Result<(), PdfErr
 /// Words about what a page hides.
 const OUTSIDE: &str = "line(s) outside of what";
 
-/// The drawing in a file, with what is to be said about it.
-pub(super) fn drawing(
-    bytes: &[u8],
-    options: &Options,
-    findings: &mut Vec<Finding>,
-) -> Result<Drawing, PdfError> {
-    let pages = match &options.pdf_reader {
-        Some(program) => child::Reading::start(program, bytes.to_vec())?.wait()?,
+/// The pages of a file.
+pub(super) fn pages(bytes: &[u8], options: &Options) -> Result<Vec<Page>, PdfError> {
+    match &options.pdf_reader {
+        Some(program) => child::Reading::start(program, bytes.to_vec())?.wait(),
         None => {
             let mut pages = Vec::new();
             read_pages(bytes, |page| pages.push(page))?;
-            pages
+            Ok(pages)
         }
-    };
-    assembled(&Tiles::of(pages), options, findings)
+    }
+}
+
+/// How many times as large as in the file a person says that it is: a unit is a point, else.
+pub(super) fn told_scale(options: &Options) -> f64 {
+    options.millimetres_per_unit.map_or(1.0, |mm| mm / MM_PER_POINT)
 }
 
 /// The sheet that pages make, at the scale that a person may have given.
@@ -157,10 +157,9 @@ pub(super) fn assembled(
     options: &Options,
     findings: &mut Vec<Finding>,
 ) -> Result<Drawing, PdfError> {
-    // A unit is a point; a person who measured the print may say otherwise.
-    let scale = options.millimetres_per_unit.map(|mm| mm / MM_PER_POINT);
-    if let Some(bad) = scale.filter(|scale| !SCALES.contains(scale)) {
-        return Err(PdfError::BadScale(bad * MM_PER_POINT));
+    let scale = told_scale(options);
+    if !SCALES.contains(&scale) {
+        return Err(PdfError::BadScale(scale * MM_PER_POINT));
     }
     let pages = tiles.pages();
     if pages.is_empty() {
@@ -171,10 +170,7 @@ pub(super) fn assembled(
     findings.extend(told.filter(|finding| pages.len() == 1 || !finding.what.contains(OUTSIDE)).cloned());
     let (drawing, said) = tiles.drawing();
     findings.extend(said);
-    Ok(match scale {
-        Some(scale) => drawing::scaled(drawing, scale),
-        None => drawing,
-    })
+    Ok(if options.millimetres_per_unit.is_some() { drawing.scaled(scale) } else { drawing })
 }
 
 /// How a page lies on the table: page mm from the units of its commands, and the frame that shows.

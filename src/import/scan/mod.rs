@@ -25,7 +25,7 @@ pub use ruler::Ruler;
 use super::drawing::{Arrows, Drawing, Group, Look, Stroke};
 use super::{Options, Progress, Step};
 use crate::finding::{Finding, Severity};
-use crate::geometry::{Point, Rect};
+use crate::geometry::{Curve, Line, Point, Rect, Segment};
 use picture::Picture;
 
 pub(super) use picture::is_picture;
@@ -36,15 +36,17 @@ const RESOLUTIONS: std::ops::RangeInclusive<f64> = 20.0..=10_000.0;
 /// Dark things smaller than this across are words, notches and specks, in mm.
 const SMALL_MM: f64 = 20.0;
 
-/// The outlines in a picture.
+/// The outlines in a picture. `pointed` is how many times as large as it tells a person found it, who pointed to places
+/// of known distance.
 pub(super) fn drawing(
     bytes: &[u8],
     options: &Options,
+    pointed: Option<f64>,
     progress: &dyn Progress,
     findings: &mut Vec<Finding>,
 ) -> Result<Drawing, ScanError> {
     let picture = picture::decode(bytes)?;
-    let [x_mm, y_mm] = pixel_mm(&picture, options, findings)?;
+    let [x_mm, y_mm] = pixel_mm(&picture, options, pointed, findings)?;
     let going = |done| progress.go_on(Step { what: "following lines in the picture", done, of: 3 });
     if !going(0) {
         return Err(ScanError::Stopped);
@@ -71,6 +73,7 @@ pub(super) fn drawing(
             "Set notches and names by hand",
         ));
     }
+    let specks = small.iter().filter_map(|border| speck(border)).collect();
     let pixel = x_mm.max(y_mm);
     let page = Rect::new(0.0, 0.0, f64::from(picture.width) * x_mm, height * y_mm);
     let mut group = Group::default();
@@ -90,13 +93,21 @@ pub(super) fn drawing(
     if !going(2) {
         return Err(ScanError::Stopped);
     }
-    Ok(Drawing { title: None, page: Some(page), groups: vec![group] })
+    Ok(Drawing { page: Some(page), groups: vec![group], specks, ..Drawing::default() })
+}
+
+/// A small thing by the corners of its border.
+fn speck(border: &[Point]) -> Option<Curve> {
+    let sides = border.iter().zip(border.iter().cycle().skip(1));
+    let sides = sides.filter(|(from, to)| from != to);
+    Curve::new(sides.map(|(from, to)| Segment::Line(Line::new(*from, *to))).collect()).ok()
 }
 
 /// Width and height of a pixel in mm.
 fn pixel_mm(
     picture: &Picture,
     options: &Options,
+    pointed: Option<f64>,
     findings: &mut Vec<Finding>,
 ) -> Result<[f64; 2], ScanError> {
     if let Some(ruler) = &options.ruler {
@@ -107,16 +118,23 @@ fn pixel_mm(
         Some(dpi) => [dpi; 2],
         None => {
             let told = picture.dpi.ok_or(ScanError::NoResolution)?;
-            findings.push(Finding::new(
-                Severity::Warning,
-                format!("The scale was taken from the picture’s own resolution, {:.0} dots per inch", told[0]),
-                "Measure a line of known length, or point to two places of a ruler that was scanned with the piece",
-            ));
+            if pointed.is_none() {
+                let what = format!(
+                    "The scale was taken from the picture’s own resolution, {:.0} dots per inch",
+                    told[0]
+                );
+                let remedy = "Measure a line of known length, or point to two places of a ruler that was scanned with the piece";
+                findings.push(Finding::new(Severity::Warning, what, remedy));
+            }
             told
         }
     };
     if !dpi.iter().all(|dpi| RESOLUTIONS.contains(dpi)) {
         return Err(ScanError::BadResolution(dpi[0]));
     }
-    Ok(dpi.map(|dpi| 25.4 / dpi))
+    let mm = dpi.map(|dpi| 25.4 / dpi * pointed.unwrap_or(1.0));
+    if !mm.iter().all(|mm| RESOLUTIONS.contains(&(25.4 / mm))) {
+        return Err(ScanError::BadRuler);
+    }
+    Ok(mm)
 }

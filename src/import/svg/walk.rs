@@ -80,6 +80,7 @@ pub(super) fn drawing_of(
             title: title.and_then(|title| title.text()).map(|title| title.trim().to_owned()),
             page,
             groups: vec![Group::default()],
+            ..Drawing::default()
         },
         sheets: Sheets::of(&document),
         measures: Measures { extent, accuracy: FIT_MM / scale.max(f64::MIN_POSITIVE) },

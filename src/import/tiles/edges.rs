@@ -8,6 +8,7 @@ use super::super::cut::cut_at;
 use super::super::drawing::{Look, Stroke};
 use super::super::pdf::Page;
 use super::frame::Common;
+use super::sheet;
 use crate::geometry::tolerance::FLATTEN_COARSE_MM;
 use crate::geometry::{Point, Rect, Vec2};
 use std::collections::{BTreeMap, HashMap};
@@ -112,30 +113,30 @@ pub(super) fn shown(stroke: &Stroke, window: Option<Rect>, frame: Rect) -> Vec<S
     cut_at(stroke, window)
 }
 
-/// The tiles of a sheet, in the order of their pages.
-pub(super) fn tiles_of(pages: &[Page], common: &Common) -> Vec<Tile> {
+/// The tiles of a sheet, in the order of their pages; `turns` says how often a page is turned to the left by a quarter.
+pub(super) fn tiles_of(pages: &[Page], common: &Common, turns: impl Fn(usize) -> u8) -> Vec<Tile> {
     let mut looks: BTreeMap<Look, usize> = BTreeMap::new();
     let mut tiles = Vec::new();
     for (tile, kept) in common.tiles.iter().zip(&common.kept) {
+        let turn = sheet::turned(turns(*tile), common.frame);
+        let frame = sheet::moved(common.frame, turn);
         let mut made = Tile { chords: Vec::new(), grid: HashMap::new(), ends: [const { Vec::new() }; 4] };
         for line in kept.iter().map(|line| &pages[*tile].lines[*line]) {
             let next = looks.len();
             let look = *looks.entry(line.stroke.look.clone()).or_insert(next);
             for part in shown(&line.stroke, line.window, common.frame) {
-                let points = part.curve.flatten(FLATTEN_COARSE_MM);
+                let curve = part.curve.transformed(turn);
+                let points = curve.flatten(FLATTEN_COARSE_MM);
                 for pair in points.windows(2) {
                     made.put(Chord { from: pair[0], to: pair[1], look });
                 }
                 if part.closed {
                     continue;
                 }
-                let ends = [
-                    (part.curve.start(), part.curve.start_tangent()),
-                    (part.curve.end(), part.curve.end_tangent()),
-                ];
+                let ends = [(curve.start(), curve.start_tangent()), (curve.end(), curve.end_tangent())];
                 for (at, along) in ends {
                     for side in Side::ALL {
-                        if distance_to(at, side, common.frame) <= ON_FRAME_MM {
+                        if distance_to(at, side, frame) <= ON_FRAME_MM {
                             made.ends[side as usize].push(End { at, along, look });
                         }
                     }

@@ -17,6 +17,7 @@ mod place;
 mod shared;
 mod sheet;
 mod tell;
+mod view;
 
 use super::drawing::{Drawing, Words};
 use super::pdf::{Page, PageLine, drawing_of_page};
@@ -25,6 +26,7 @@ use crate::geometry::{Affine, Point, Rect, Vec2};
 use edges::{Side, Tile};
 use frame::Common;
 use order::{Cells, Fits};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// Space between the sheet and pages that are no tiles, in mm.
@@ -71,6 +73,8 @@ pub struct Tiles {
     /// For each page, which tile it is.
     tile_of_page: Arc<[Option<usize>]>,
     placements: Vec<Placement>,
+    /// Pages that a person left out.
+    dropped: BTreeSet<usize>,
     /// Columns and rows of the tiles, and the overlap across and up, in mm; none when nothing told how they lie.
     grid: Option<(usize, usize, Vec2)>,
 }
@@ -89,6 +93,7 @@ impl Tiles {
             common: common.map(Arc::new),
             tile_of_page: tile_of_page.into(),
             placements: Vec::new(),
+            dropped: BTreeSet::new(),
             grid: None,
         };
         let found = tiles.found_places();
@@ -157,7 +162,7 @@ impl Tiles {
         if common.tiles.len() > MOST_TILES {
             return Vec::new();
         }
-        let tiles = edges::tiles_of(&self.pages, &common);
+        let tiles = edges::tiles_of(&self.pages, &common, |_| 0);
         let overlap = Vec2::new(
             edges::overlap(&tiles, common.frame, true),
             edges::overlap(&tiles, common.frame, false),
@@ -179,7 +184,11 @@ impl Tiles {
             .zip(&common.kept)
             .map(|(page, kept)| {
                 let lines = kept.iter().map(|line| &self.pages[*page].lines[*line]);
-                lines.filter(|line| line.window.is_some()).map(|line| &line.stroke).collect()
+                // What is turned does not lie on its copies.
+                lines
+                    .filter(|line| line.window.is_some() && self.turns_of(*page) == 0)
+                    .map(|line| &line.stroke)
+                    .collect()
             })
             .collect();
         let exact = |first: usize, second: usize| shared::offset_of(&clipped[first], &clipped[second]);
@@ -199,7 +208,7 @@ impl Tiles {
             .map(|page| {
                 let told = self.tile_of(page).and_then(|(_, tile)| places.get(tile).copied().flatten());
                 let used = told.is_some();
-                Placement { page, at: told.unwrap_or_default(), quarter_turns: 0, used }
+                Placement { page, at: told.unwrap_or_default(), quarter_turns: self.turns_of(page), used }
             })
             .collect();
         // The lower left corner of the sheet is the origin.
@@ -214,8 +223,8 @@ impl Tiles {
             }
             let page = &self.pages[place.page];
             place.at = Vec2::new(right, 0.0);
-            place.used = !page.lines.is_empty();
-            if place.used {
+            place.used = !page.lines.is_empty() && !self.dropped.contains(&place.page);
+            if !page.lines.is_empty() {
                 right += page.frame.width() + APART_MM;
             }
         }
@@ -237,7 +246,13 @@ impl Tiles {
     /// The same with a page left out of the sheet, or taken in again.
     #[must_use]
     pub fn with_page_dropped(&self, page: usize, dropped: bool) -> Self {
-        self.with(page, |place| place.used = !dropped)
+        let mut changed = self.with(page, |place| place.used = !dropped);
+        if dropped && page < self.pages.len() {
+            changed.dropped.insert(page);
+        } else {
+            changed.dropped.remove(&page);
+        }
+        changed
     }
 
     fn with(&self, page: usize, change: impl Fn(&mut Placement)) -> Self {
@@ -247,16 +262,22 @@ impl Tiles {
     }
 
     /// The tiles in so many columns, row by row from the upper left, with overlaps across and up in mm: for sheets that
-    /// tell nothing, or the wrong thing. What was moved by hand comes back.
+    /// tell nothing, or the wrong thing. Pages that were left out take no place; what was moved by hand comes back.
     #[must_use]
     pub fn with_columns(&self, columns: usize, overlap_mm: Vec2) -> Self {
         let Some(common) = self.common.clone() else { return self.clone() };
         let columns = columns.clamp(1, common.tiles.len());
         let cell =
-            |tile: usize| Some((i32::try_from(tile / columns).ok()?, i32::try_from(tile % columns).ok()?));
-        let cells: Cells = (0..common.tiles.len()).map(cell).collect();
+            |place: usize| Some((i32::try_from(place / columns).ok()?, i32::try_from(place % columns).ok()?));
+        let mut next = 0..;
+        let left_out = |page: &usize| self.dropped.contains(page);
+        let cells: Cells = common
+            .tiles
+            .iter()
+            .map(|page| if left_out(page) { None } else { next.next().and_then(cell) })
+            .collect();
         let mut changed = self.clone();
-        let tiles = edges::tiles_of(&self.pages, &common);
+        let tiles = edges::tiles_of(&self.pages, &common, |page| self.turns_of(page));
         let places = changed.placed(&common, &tiles, &cells, overlap_mm);
         changed.put(places);
         changed
@@ -267,8 +288,8 @@ impl Tiles {
     pub fn seams(&self) -> Vec<Seam> {
         // Pages that nobody put together have no seams.
         let (Some(common), Some(_)) = (&self.common, self.grid) else { return Vec::new() };
-        let tiles = edges::tiles_of(&self.pages, common);
-        let upright = |place: &&Placement| place.used && place.quarter_turns == 0 && self.is_tile(place);
+        let tiles = edges::tiles_of(&self.pages, common, |page| self.turns_of(page));
+        let upright = |place: &&Placement| place.used && self.is_tile(place);
         let used: Vec<&Placement> = self.placements.iter().filter(upright).collect();
         let mut seams = Vec::new();
         for (index, one) in used.iter().enumerate() {

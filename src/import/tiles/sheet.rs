@@ -136,7 +136,7 @@ pub(super) fn drawing(tiles: &Tiles) -> Drawing {
     for (layer, text) in words {
         groups[layer].words.push(text);
     }
-    Drawing { title: None, page, groups }
+    Drawing { page, groups, ..Drawing::default() }
 }
 
 fn parts_of(
@@ -205,12 +205,17 @@ fn copies(clipped: Vec<Clipped>) -> (Vec<(usize, Stroke)>, Vec<Clipped>) {
 
 /// Where a page lies and how it is turned.
 pub(super) fn sheet_from_page(place: &Placement, frame: Rect) -> Affine {
-    let turn = match place.quarter_turns % 4 {
+    Affine::translate(place.at) * turned(place.quarter_turns, frame)
+}
+
+/// Quarter turns to the left about the middle of a frame.
+pub(super) fn turned(quarter_turns: u8, frame: Rect) -> Affine {
+    let turn = match quarter_turns % 4 {
         1 => Affine::new([0.0, 1.0, -1.0, 0.0, 0.0, 0.0]),
         2 => Affine::new([-1.0, 0.0, 0.0, -1.0, 0.0, 0.0]),
         3 => Affine::new([0.0, -1.0, 1.0, 0.0, 0.0, 0.0]),
         _ => Affine::IDENTITY,
     };
     let middle = frame.center().to_vec2();
-    Affine::translate(place.at + middle) * turn * Affine::translate(-middle)
+    Affine::translate(middle) * turn * Affine::translate(-middle)
 }

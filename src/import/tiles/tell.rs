@@ -80,14 +80,11 @@ impl Tiles {
         if self.grid.is_none() {
             return Vec::new();
         }
-        let tiles = edges::tiles_of(&self.pages, common);
+        let tiles = edges::tiles_of(&self.pages, common, |page| self.turns_of(page));
         let cells = sheet::cells(self);
         let mut findings = Vec::new();
         for (place, cell) in self.placements.iter().zip(&cells) {
             let (Some((_, seams)), Some((_, tile))) = (cell, self.tile_of(place.page)) else { continue };
-            if place.quarter_turns != 0 {
-                continue;
-            }
             for (side, words) in Side::ALL.into_iter().zip(["left of", "right of", "below", "above"]) {
                 let ends = tiles[tile].ends(side);
                 if let (false, Some(first)) = (seams[side as usize], ends.first()) {

@@ -62,13 +62,13 @@ fn a_corner_an_edge_a_name_a_fold_and_the_grain_hold_in_every_size() {
     let list = [
         Correction::SizesBy(SizesBy::Nesting),
         // Pointed to on the outermost: halfway along the hem.
-        Correction::Corner { at: at(100.0, 21.0) },
-        Correction::NameEdge { at: at(150.0, 20.0), name: "hem".to_owned() },
-        Correction::NamePiece { at: at(100.0, 100.0), name: "apron".to_owned() },
-        Correction::Fold { at: at(20.0, 100.0) },
-        Correction::Grain { from: at(60.0, 60.0), to: at(60.0, 140.0) },
+        Correction::Corner { at: at(100.0, 21.0), sheet: 0 },
+        Correction::NameEdge { at: at(150.0, 20.0), name: "hem".to_owned(), sheet: 0 },
+        Correction::NamePiece { at: at(100.0, 100.0), name: "apron".to_owned(), sheet: 0 },
+        Correction::Fold { at: at(20.0, 100.0), sheet: 0 },
+        Correction::Grain { from: at(60.0, 60.0), to: at(60.0, 140.0), sheet: 0 },
         // And the corner at the upper right is none.
-        Correction::NoCorner { at: at(180.0, 180.0) },
+        Correction::NoCorner { at: at(180.0, 180.0), sheet: 0 },
     ];
     let imported = corrected(SIZES, &list);
     assert!(!says(&imported, "was not done"), "{:?}", imported.findings);
@@ -113,9 +113,9 @@ fn what_cannot_be_done_is_told_and_changes_nothing() {
         Correction::SizesBy(SizesBy::Nesting),
         Correction::Drop { at: at(5.0, 5.0), sheet: 0 },
         Correction::Drop { at: at(20.0, 100.0), sheet: 7 },
-        Correction::Corner { at: at(100.0, 100.0) },
-        Correction::NameEdge { at: at(180.0, 100.0), name: "edge 1".to_owned() },
-        Correction::NamePiece { at: at(5.0, 5.0), name: "apron".to_owned() },
+        Correction::Corner { at: at(100.0, 100.0), sheet: 0 },
+        Correction::NameEdge { at: at(180.0, 100.0), name: "edge 1".to_owned(), sheet: 0 },
+        Correction::NamePiece { at: at(5.0, 5.0), name: "apron".to_owned(), sheet: 0 },
     ];
     let imported = corrected(SIZES, &list);
     let told = imported.findings.iter().filter(|finding| finding.what.contains("was not done")).count();
@@ -135,7 +135,7 @@ fn records_survive_their_file_and_are_refused_for_another_source() {
         list: vec![
             Correction::SizesBy(SizesBy::Dash),
             Correction::Mark { at: at(1.5, 2.0), is: LineIs::BalanceLine, sheet: 0 },
-            Correction::NameEdge { at: at(3.0, 4.0), name: "hem".to_owned() },
+            Correction::NameEdge { at: at(3.0, 4.0), name: "hem".to_owned(), sheet: 0 },
         ],
     };
     corrections.write(&path).unwrap();

@@ -233,7 +233,12 @@ pub(super) fn views_of<'a>(
             Plan::Groups { sheets, .. } => sheets.clone(),
             Plan::Lines(_) => own.clone(),
         };
-        let seen = Drawing { title: drawing.title.clone(), page: drawing.page, groups: groups.collect() };
+        let seen = Drawing {
+            title: drawing.title.clone(),
+            page: drawing.page,
+            groups: groups.collect(),
+            ..Drawing::default()
+        };
         View { size: Some(size.clone()), drawing: Cow::Owned(seen), sheets }
     };
     sizes.into_iter().enumerate().map(|(place, size)| view(place, size)).collect()

@@ -1,12 +1,18 @@
 //! The card while a drawing becomes a pattern: what was understood and what not, and what can be put right, as
 //! sentences about the place that was pointed to on the sheet.
 
+mod here;
+mod pages;
+mod scale;
+
 use super::part;
 use crate::desk::{Intake, Session, Wish, theme};
 use crate::finding::Severity;
 use crate::geometry::Point;
-use crate::import::{Correction, LineIs, Proposal, SizesBy};
+use crate::import::{Correction, Proposal, SizesBy};
+use crate::pattern::PieceId;
 use egui::{Button, RichText, Ui};
+use std::path::PathBuf;
 
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     let Some(intake) = session.desk.intake.clone() else { return };
@@ -26,7 +32,6 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         None => {}
         Some(Err(words)) => {
             ui.colored_label(theme::stop(ui), words.as_str());
-            scale(ui, session, wishes);
         }
         Some(Ok(imported)) => {
             let pattern = &imported.pattern;
@@ -46,31 +51,35 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
             });
         }
     }
-    sizes_by(ui, &intake, wishes);
-    here(ui, session, &intake, wishes);
+    sheets(ui, session, &intake);
+    pages::ui(ui, session, &intake, wishes);
+    if !intake.shows_pages() {
+        if !intake.wants_scale {
+            sizes_by(ui, &intake, wishes);
+        }
+        here::here(ui, session, &intake, wishes);
+        scale::ui(ui, session, &intake, wishes);
+    }
     corrections(ui, &intake, wishes);
     lists(ui, session, &intake);
 }
 
-/// A drawing that tells no scale is asked for one.
-fn scale(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
-    let Some(intake) = &session.desk.intake else { return };
-    let mut options = intake.options.clone();
-    let known = options.millimetres_per_unit.map(|mm| mm.to_string()).unwrap_or_default();
-    let number = |text: String| text.replace(',', ".").parse::<f64>().ok();
-    let label = ui.label("If the scale is missing: millimetres in one unit of the drawing").id;
-    let entered = session.desk.typing.words(ui, "drawing scale", label, &known);
-    if let Some(mm) = entered.and_then(number) {
-        options.millimetres_per_unit = Some(mm);
-        wishes.push(Wish::ReadAgain(Box::new(options.clone())));
+/// Of several drawings one is on the board; what is said is said of it.
+fn sheets(ui: &mut Ui, session: &mut Session, intake: &Intake) {
+    let names = intake.sheet_names();
+    if names.is_empty() {
+        return;
     }
-    let known = options.dpi.map(|dpi| dpi.to_string()).unwrap_or_default();
-    let label = ui.label("Of a scan: dots in an inch").id;
-    let entered = session.desk.typing.words(ui, "drawing dots", label, &known);
-    if let Some(dpi) = entered.and_then(number) {
-        options.dpi = Some(dpi);
-        wishes.push(Wish::ReadAgain(Box::new(options)));
-    }
+    part(ui, "File on the board");
+    ui.horizontal_wrapped(|ui| {
+        for (sheet, name) in names.iter().enumerate() {
+            if ui.selectable_label(intake.sheet == sheet, name).clicked()
+                && let Some(intake) = &mut session.desk.intake
+            {
+                intake.show_sheet(sheet);
+            }
+        }
+    });
 }
 
 fn sizes_by(ui: &mut Ui, intake: &Intake, wishes: &mut Vec<Wish>) {
@@ -103,60 +112,6 @@ fn sizes_by(ui: &mut Ui, intake: &Intake, wishes: &mut Vec<Wish>) {
     }
 }
 
-/// What can be said of the place that was pointed to.
-fn here(ui: &mut Ui, session: &mut Session, intake: &Intake, wishes: &mut Vec<Wish>) {
-    part(ui, "Here");
-    let Some(at) = intake.place else {
-        ui.label("Click a place on the sheet; then say here what is there.");
-        return;
-    };
-    ui.label(format!("{:.1} mm from the left, {:.1} mm up", at.x, at.y));
-    let mut say = |correction: Correction| wishes.push(Wish::Correct(Box::new(correction)));
-    let sheet = 0;
-    for (words, correction) in [
-        ("a corner is here", Correction::Corner { at }),
-        ("no corner is here", Correction::NoCorner { at }),
-        ("this edge lies on the fold: the piece is mirrored there", Correction::Fold { at }),
-        ("split the line here", Correction::Split { at, sheet }),
-        ("leave this line out", Correction::Drop { at, sheet }),
-    ] {
-        if ui.add(Button::new(words).wrap()).clicked() {
-            say(correction);
-        }
-    }
-    ui.horizontal_wrapped(|ui| {
-        ui.label("this line is");
-        for is in [LineIs::BalanceLine, LineIs::Grain, LineIs::Inner, LineIs::Notch, LineIs::Drill] {
-            if ui.button(is.words()).clicked() {
-                say(Correction::Mark { at, is, sheet });
-            }
-        }
-    });
-    if let Some(from) = intake.place_before {
-        ui.label("Together with the place before (the smaller ring):");
-        if ui.add(Button::new("join the two ends of lines").wrap()).clicked() {
-            say(Correction::Join { from, to: at, sheet });
-        }
-        if ui.add(Button::new("the grain runs from there up to here").wrap()).clicked() {
-            say(Correction::Grain { from, to: at });
-        }
-    }
-    type Made = fn(Point, String) -> Correction;
-    const NAMES: [(&str, &str, Made); 3] = [
-        ("this edge is called", "drawing edge", |at, name| Correction::NameEdge { at, name }),
-        ("this piece is called", "drawing piece", |at, name| Correction::NamePiece { at, name }),
-        ("this line belongs to size", "drawing size", |at, size| Correction::Size { at, size, sheet: 0 }),
-    ];
-    for (words, field, made) in NAMES {
-        ui.horizontal_wrapped(|ui| {
-            let label = ui.label(words).id;
-            if let Some(name) = session.desk.typing.words(ui, field, label, "") {
-                say(made(at, name));
-            }
-        });
-    }
-}
-
 fn corrections(ui: &mut Ui, intake: &Intake, wishes: &mut Vec<Wish>) {
     let list = &intake.options.corrections;
     part(ui, "Put right");
@@ -164,8 +119,11 @@ fn corrections(ui: &mut Ui, intake: &Intake, wishes: &mut Vec<Wish>) {
         ui.label("nothing yet");
         return;
     }
+    let names = intake.sheet_names();
     for correction in list {
-        ui.label(correction.words());
+        let of = correction.sheet().and_then(|sheet| names.get(sheet));
+        let of = of.map(|name| format!("{name}: ")).unwrap_or_default();
+        ui.label(format!("{of}{}", correction.words()));
     }
     if ui.button("take back the last").clicked() {
         wishes.push(Wish::TakeBack);
@@ -174,13 +132,17 @@ fn corrections(ui: &mut Ui, intake: &Intake, wishes: &mut Vec<Wish>) {
 
 /// What was understood and what was not; a click shows the place.
 fn lists(ui: &mut Ui, session: &mut Session, intake: &Intake) {
-    let Some(imported) = intake.imported() else { return };
-    let mut place = None;
+    let imported = intake.imported();
+    let findings = imported.map_or(&intake.said, |imported| &imported.findings);
+    if imported.is_none() && findings.is_empty() {
+        return;
+    }
+    let mut clicked: Option<(Option<Point>, Option<usize>)> = None;
     part(ui, "Not understood, or to be looked at");
-    if imported.findings.is_empty() {
+    if findings.is_empty() {
         ui.label("nothing");
     }
-    for finding in &imported.findings {
+    for finding in findings {
         let colour = match finding.severity {
             Severity::Stop => theme::stop(ui),
             Severity::Warning => theme::warning(ui),
@@ -190,9 +152,10 @@ fn lists(ui: &mut Ui, session: &mut Session, intake: &Intake) {
         let words = RichText::new(format!("{of}{}", finding.what)).color(colour);
         let row = ui.add(Button::selectable(false, words).wrap()).on_hover_text(&finding.remedy);
         if row.clicked() {
-            place = finding.at;
+            clicked = Some((finding.at, sheet_of(intake, finding.piece.as_ref())));
         }
     }
+    let Some(imported) = imported else { return show(session, clicked) };
     part(ui, "Understood");
     let mut by_doubt: Vec<&Proposal> = imported.proposals.iter().collect();
     // What is least sure is looked at first.
@@ -201,14 +164,30 @@ fn lists(ui: &mut Ui, session: &mut Session, intake: &Intake) {
         let of = proposal.piece.as_ref().map(|piece| format!("{piece}: ")).unwrap_or_default();
         let words = format!("{of}{} ({:.0} of 100)", proposal.what, 100.0 * proposal.confidence);
         if ui.add(Button::selectable(false, words).wrap()).clicked() {
-            place = proposal.at;
+            clicked = Some((proposal.at, sheet_of(intake, proposal.piece.as_ref())));
         }
     }
     for mates in imported.mates.iter().filter(|mates| mates.taken) {
         let words = format!("{} ({:.0} of 100)", mates.words(), 100.0 * mates.confidence);
         ui.add(egui::Label::new(words).wrap());
     }
-    if let (Some(place), Some(intake)) = (place, &mut session.desk.intake) {
+    show(session, clicked);
+}
+
+/// On which sheet a piece lies in the size that is looked at.
+fn sheet_of(intake: &Intake, piece: Option<&PieceId>) -> Option<usize> {
+    let imported = intake.imported()?;
+    let place = imported.pattern.pieces.iter().position(|sized| Some(&sized.id) == piece)?;
+    let on = imported.sheets.get(place)?;
+    on.get(intake.size).or_else(|| on.last()).copied()
+}
+
+/// Shows the place of what was clicked in a list.
+fn show(session: &mut Session, clicked: Option<(Option<Point>, Option<usize>)>) {
+    if let (Some((Some(place), sheet)), Some(intake)) = (clicked, &mut session.desk.intake) {
+        if let Some(sheet) = sheet {
+            intake.show_sheet(sheet);
+        }
         intake.point_to(place, 0.0);
     }
 }
@@ -217,8 +196,13 @@ fn lists(ui: &mut Ui, session: &mut Session, intake: &Intake) {
 pub(super) fn open_one(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     part(ui, "Another pattern");
     // Labels that run over several rows leave no room beside their last.
-    let label = ui.label("Open a drawing or a scan: its path, or drop it on this window").id;
+    let label = ui
+        .label("Open a drawing or a scan: its path, or drop it on this window; several files of one pattern with ; between")
+        .id;
     if let Some(path) = session.desk.typing.path(ui, "drawing path", label) {
-        wishes.push(Wish::OpenDrawing(vec![path]));
+        let typed = path.to_string_lossy();
+        let several = typed.split(';').map(str::trim).filter(|part| !part.is_empty()).map(PathBuf::from);
+        let paths = if path.exists() { vec![path.clone()] } else { several.collect() };
+        wishes.push(Wish::OpenDrawing(paths));
     }
 }
