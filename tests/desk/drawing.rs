@@ -15,9 +15,9 @@ const APRON: &str = r#"<svg xmlns="http://www.w3.org/2000/svg" width="200mm" hei
   <path stroke="red" d="M40 40H160V160H40Z"/><path stroke="green" d="M30 30H170V170H30Z"/><path stroke="blue" d="M20 20H180V180H20Z"/>
   <path id="grain" stroke="black" d="M100 140V60"/></g></svg>"#;
 
-struct Drawn {
+pub(crate) struct Drawn {
     folder: tempfile::TempDir,
-    seat: Seat,
+    pub(crate) seat: Seat,
 }
 
 impl Drawn {
@@ -33,12 +33,40 @@ impl Drawn {
         drawn
     }
 
-    fn path(&self, name: &str) -> PathBuf {
+    /// Opens files together, by their names and contents.
+    pub(crate) fn open_files(files: &[(&str, &[u8])]) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let mut seat = Seat::at(demo());
+        seat.read_pdf_by(env!("CARGO_BIN_EXE_chalkbeam").into());
+        seat.go_to(Stop::Pattern);
+        let mut paths = Vec::new();
+        for (name, bytes) in files {
+            paths.push(folder.path().join(name).to_str().unwrap().to_owned());
+            std::fs::write(folder.path().join(name), bytes).unwrap();
+        }
+        seat.enter("Open a drawing", &paths.join("; "));
+        let mut drawn = Self { folder, seat };
+        drawn.wait();
+        drawn
+    }
+
+    /// What is kept beside the first file.
+    pub(crate) fn kept(&self, name: &str) -> Vec<Correction> {
+        Corrections::read(&path_beside(&self.path(name))).unwrap().list
+    }
+
+    /// Clicks a place of the sheet, in mm.
+    pub(crate) fn point(&mut self, place: (f64, f64)) {
+        let at = self.seat.on_mm(place);
+        self.seat.click_at(at);
+    }
+
+    pub(crate) fn path(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
     }
 
     /// Until the reading has ended.
-    fn wait(&mut self) {
+    pub(crate) fn wait(&mut self) {
         let begun = Instant::now();
         while self.seat.session().desk.intake.as_ref().is_some_and(|intake| intake.doing().is_some()) {
             assert!(begun.elapsed() < Duration::from_secs(60), "the reading never ends");
@@ -48,7 +76,7 @@ impl Drawn {
         self.seat.frame();
     }
 
-    fn say(&mut self, button: &str) {
+    pub(crate) fn say(&mut self, button: &str) {
         self.seat.click(Role::Button, button);
         self.wait();
     }
@@ -82,7 +110,7 @@ fn a_drawing_is_read_and_what_was_understood_is_listed() {
 fn what_is_put_right_is_kept_beside_the_drawing_and_taken_back() {
     let mut drawn = Drawn::open(APRON);
     // The middle of the outermost hem; then the edge beside it is named.
-    let place = drawn.seat.on_sheet((100.0, 20.0));
+    let place = drawn.seat.on_mm((100.0, 20.0));
     drawn.seat.click_at(place);
     drawn.say("a corner is here");
     let edges = |drawn: &Drawn| {
@@ -94,7 +122,7 @@ fn what_is_put_right_is_kept_beside_the_drawing_and_taken_back() {
             .collect::<Vec<_>>()
     };
     assert_eq!(edges(&drawn), [5, 5, 5]);
-    let place = drawn.seat.on_sheet((150.0, 20.0));
+    let place = drawn.seat.on_mm((150.0, 20.0));
     drawn.seat.click_at(place);
     drawn.seat.enter("this edge is called", "hem");
     drawn.wait();

@@ -11,5 +11,6 @@ mod findings;
 mod holding;
 mod laying;
 mod measuring;
+mod pages;
 mod seat;
 mod stops;

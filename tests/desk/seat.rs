@@ -18,9 +18,6 @@ pub(crate) struct Kept {
 /// A seat at the desk.
 pub(crate) struct Seat(Harness<'static, Kept>);
 
-/// How wide the lines of the sheets in these tests reach, in mm.
-const SHEET_MM: f64 = 160.0;
-
 /// The room that the harness leaves around what it shows, in points.
 const MARGIN: f32 = 8.0;
 
@@ -49,6 +46,22 @@ impl Seat {
 
     pub(crate) fn board(&self) -> &BoardRequest {
         self.0.state().board.as_ref().unwrap()
+    }
+
+    /// Has PDF files read by the program itself, which these tests are not.
+    pub(crate) fn read_pdf_by(&mut self, program: std::path::PathBuf) {
+        self.0.state_mut().session.desk.pdf_reader = Some(program);
+    }
+
+    pub(crate) fn press_with(&mut self, modifiers: Modifiers, key: Key) {
+        self.0.key_press_modifiers(modifiers, key);
+        self.0.run();
+    }
+
+    /// The place in the window at which a place of what the board shows is seen, in mm.
+    pub(crate) fn on_mm(&self, (x, y): (f64, f64)) -> Pos2 {
+        let unit = self.board().unit_mm;
+        self.on_board((x / unit, y / unit))
     }
 
     /// Does what a wish or a key would do.
@@ -173,16 +186,6 @@ impl Seat {
     /// Draws once more.
     pub(crate) fn frame(&mut self) {
         self.0.run();
-    }
-
-    /// The place in the window at which a place of the sheet or piece, in mm, is seen: the board's unit may be larger.
-    pub(crate) fn on_sheet(&self, (x, y): (f64, f64)) -> Pos2 {
-        // The sheet's own lines are the first item; its width on the board tells the unit.
-        let scene = &self.board().scene;
-        let chalkbeam::scene::Shape::Stroke(lines) = &scene.items[0].shape else { panic!("no sheet") };
-        let bounds = kurbo::Shape::bounding_box(lines);
-        let unit = SHEET_MM / bounds.width();
-        self.on_board((x / unit, y / unit))
     }
 
     pub(crate) fn click_at(&mut self, at: Pos2) {

@@ -211,7 +211,7 @@ pub(super) fn bounds_of(session: &Session) -> Rect {
         }),
         Stop::Cloth | Stop::Lay => cloth.unwrap_or(anywhere),
         Stop::Pattern => match &session.desk.intake {
-            Some(intake) => intake.extent().unwrap_or(anywhere),
+            Some(intake) => intake.bounds().unwrap_or(anywhere),
             None => printed(session).map_or(anywhere, Piece::bounding_box),
         },
         Stop::Body | Stop::Alter => {

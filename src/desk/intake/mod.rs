@@ -119,7 +119,7 @@ impl Intake {
         };
         self.work = None;
         self.number += 1;
-        let before = self.extent();
+        let before = self.bounds();
         let Outcome { sheets, sources, corrections, imported, said, wants_scale, seams } = outcome;
         if let Some(sheets) = sheets {
             self.sheets = Arc::new(sheets);
@@ -134,7 +134,7 @@ impl Intake {
         self.wants_scale = wants_scale;
         // A page that was moved by a hair must not change how she looks at its seam.
         let across = |bounds: Rect| bounds.width().hypot(bounds.height());
-        let alike = before.zip(self.extent()).map(|(before, now)| across(now) / across(before));
+        let alike = before.zip(self.bounds()).map(|(before, now)| across(now) / across(before));
         !alike.is_some_and(|times| ALIKE.contains(&times))
     }
 
@@ -314,7 +314,8 @@ impl Intake {
     }
 
     /// What all the lines of the sheet lie in, in mm; with the pages, where they are shown.
-    pub(super) fn extent(&self) -> Option<Rect> {
+    #[must_use]
+    pub fn bounds(&self) -> Option<Rect> {
         let boxes = self.strokes().map(|stroke| stroke.curve.bounding_box());
         boxes.chain(self.frames().map(|(_, frame)| frame)).reduce(|a, b| a.union(b))
     }
