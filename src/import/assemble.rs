@@ -134,6 +134,7 @@ fn drawing_as(
     findings: &mut Vec<Finding>,
 ) -> Result<Drawing, ImportError> {
     let list = &options.corrections;
+    let said = findings.len();
     let mut drawing = match Format::of(bytes)? {
         Format::Pdf => {
             let tiles = match options.known_pages.get(sheet) {
@@ -144,14 +145,21 @@ fn drawing_as(
             let told = pdf::told_scale(options);
             let laid = corrections::laid(list, sheet, told, taken, several, findings);
             let drawing = pdf::assembled(laid.tiles().unwrap_or(&tiles), options, findings)?;
+            follow(&mut findings[said..], laid.scale());
             Drawing { laid: Arc::new(laid.clone()), ..drawing.grown(laid.scale() / told) }
         }
         format => {
             let laid = corrections::laid(list, sheet, 1.0, taken, None, findings);
             let pointed = (laid != Laid::default()).then(|| laid.scale());
             let drawing = match format {
-                Format::Svg => svg::drawing(bytes, options, findings)?.grown(laid.scale()),
-                Format::Dxf => dxf::drawing(bytes, options, findings)?.grown(laid.scale()),
+                Format::Svg | Format::Dxf => {
+                    let read = match format {
+                        Format::Svg => svg::drawing(bytes, options, findings)?,
+                        _ => dxf::drawing(bytes, options, findings)?,
+                    };
+                    follow(&mut findings[said..], laid.scale());
+                    read.grown(laid.scale())
+                }
                 // Small things are told by their size: a picture is read at its scale.
                 _ => scan::drawing(bytes, options, pointed, progress, findings)?,
             };
@@ -170,6 +178,13 @@ fn drawing_as(
         None => square::check(&mut drawing, options, findings),
     }
     Ok(drawing)
+}
+
+/// What was said of a drawing before it was scaled is said of the same places after.
+fn follow(findings: &mut [Finding], times: f64) {
+    for at in findings.iter_mut().filter_map(|finding| finding.at.as_mut()) {
+        *at = (times * at.to_vec2()).to_point();
+    }
 }
 
 /// How large one unit and one dot are taken to be, in mm, where a drawing does not tell. Places of corrections count in

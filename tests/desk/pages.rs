@@ -71,7 +71,7 @@ fn a_page_is_picked_on_the_board_left_out_taken_up_and_turned() {
     drawn.seat.press(Key::Delete);
     drawn.wait();
     drawn.say("take back the last");
-    drawn.say("turn it to the left");
+    drawn.say("turn left");
     drawn.seat.press(Key::End);
     drawn.wait();
     let dropped = |dropped| Correction::PageDropped { page: 2, dropped, sheet: 0 };
@@ -100,6 +100,11 @@ fn a_page_is_moved_by_hand_by_arrows_and_by_typing_and_its_seam_is_named() {
         panic!("{kept:?}")
     };
     assert!((right.mm() - 12.0).abs() < 0.1 && (up.mm() + 5.0).abs() < 0.1, "{right} {up}");
+    assert!(
+        drawn.seat.says("A gap of 12.0 mm is between pages 1 and 2"),
+        "{:?}",
+        drawn.seat.labels(Role::Button)
+    );
     drawn.say("take back the last");
     // Several presses are one correction.
     for (modifiers, key) in [
@@ -136,7 +141,7 @@ fn columns_and_overlap_are_typed_and_replayed_when_the_file_comes_again() {
     assert!(drawn.seat.says("6 pages, 2 across and 3 down"), "{:?}", drawn.seat.labels(Role::Label));
     // Now lines end where none goes on; each is said.
     assert!(drawn.seat.says("do not go on"), "{:?}", drawn.seat.labels(Role::Button));
-    drawn.seat.enter("neighbours overlap across by", "10");
+    drawn.seat.enter("overlap across", "10");
     drawn.wait();
     let columns = |across: &str| Correction::Columns {
         columns: 2,

@@ -15,7 +15,7 @@ mod scenes;
 
 pub use hold::Held;
 
-use super::{Look, Session, Wish, theme};
+use super::{Look, Session, Stop, Wish, theme};
 use crate::aim::Homography;
 use crate::geometry::Vec2;
 use crate::scene::Scene;
@@ -59,7 +59,12 @@ const LEAST_PX: f64 = 0.8;
 
 /// The board's unit in mm: one at true size and nearer, larger where the surface is shown small.
 fn unit_mm(px_per_mm: f64, px_per_point: f64) -> f64 {
-    (LEAST_PX * px_per_point / px_per_mm).max(1.0)
+    steady_unit_mm(px_per_mm, px_per_point).max(1.0)
+}
+
+/// The unit at which signs keep their size on the screen from near, too.
+fn steady_unit_mm(px_per_mm: f64, px_per_point: f64) -> f64 {
+    LEAST_PX * px_per_point / px_per_mm
 }
 
 pub(super) fn ui(
@@ -93,7 +98,9 @@ pub(super) fn ui(
     hold::take(ui, &response, session, &mut look, &board, wishes);
     pages::keys(ui, &response, session, wishes);
 
-    let unit = unit_mm(look.px_per_mm, scale);
+    // On a drawing a place is pointed to, to a hair: looked at from near, no sign may hide it.
+    let points = stop == Stop::Pattern && session.desk.intake.is_some();
+    let unit = if points { steady_unit_mm(look.px_per_mm, scale) } else { unit_mm(look.px_per_mm, scale) };
     let shown = scenes::Shown::now(session, unit);
     if session.desk.board.made.as_ref().is_none_or(|(made, _)| *made != shown) {
         let scene = scenes::scene_of(session, unit).said_in(session.desk.preferred.units).scaled(1.0 / unit);
@@ -166,6 +173,14 @@ fn whole_px(side: f64) -> u32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn signs_on_a_drawing_are_as_large_from_near_as_from_far() {
+        for px_per_mm in [0.05, 0.4, 1.0, 4.0, 40.0] {
+            let sign_px = steady_unit_mm(px_per_mm, 1.5) * px_per_mm;
+            assert!((sign_px - 1.5 * LEAST_PX).abs() < 1e-12, "{sign_px}");
+        }
+    }
 
     #[test]
     fn words_never_stand_smaller_than_13_px_type() {

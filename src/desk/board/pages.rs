@@ -69,7 +69,7 @@ pub(super) fn pulled(ui: &Ui, session: &Session, look: &Look, board: &Board) {
     let Rect { x0, y0, x1, y1 } = pulled.frame;
     let corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)].map(|corner| seen(corner.into()));
     painter.add(Drawn::closed_line(corners.to_vec(), pen));
-    let words = format!("{} across, {} up", signed(pulled.by.x), signed(pulled.by.y));
+    let words = format!("{} to the right, {} up", signed(pulled.by.x), signed(pulled.by.y));
     let font = egui::TextStyle::Body.resolve(ui.style());
     let galley = painter.layout_no_wrap(words, font, theme::ink(ui));
     let at = corners[3] + egui::vec2(8.0, 8.0);

@@ -11,6 +11,9 @@ const GRID_MM: f64 = 0.08;
 /// How much a page keeps to the grid, against a seam.
 const KEEPS: f64 = 1e-6;
 
+/// Pages touch within this, in mm.
+const TOUCHES_MM: f64 = 1.0;
+
 /// Rounds of relaxation; a seam's word has then gone through a sheet of some hundred pages.
 const ROUNDS: usize = 400;
 
@@ -94,13 +97,22 @@ fn by_lines(fit: &Fit, grid: Vec2) -> Option<(Vec2, f64)> {
     Some((offset, 0.1))
 }
 
+/// The gap between two boxes that stand beside each other and do not touch, in mm.
+pub(super) fn gap(one: Rect, other: Rect) -> Option<f64> {
+    let across = other.x0.max(one.x0) - other.x1.min(one.x1);
+    let up = other.y0.max(one.y0) - other.y1.min(one.y1);
+    let (level, above) = (-up / one.height().min(other.height()), -across / one.width().min(other.width()));
+    let apart = |gap: f64| (gap > TOUCHES_MM).then_some(gap);
+    if level > 0.5 { apart(across) } else { apart(up).filter(|_| above > 0.5) }
+}
+
 /// The side of one box at which another lies beside it, and how far they overlap there; none when they do not touch.
 pub(super) fn beside(one: Rect, other: Rect) -> Option<(Side, f64)> {
     let shared = one.intersect(other);
     let apart = other.center() - one.center();
     let level = (other.y1.min(one.y1) - other.y0.max(one.y0)) / one.height().min(other.height());
     let above = (other.x1.min(one.x1) - other.x0.max(one.x0)) / one.width().min(other.width());
-    let touches = |gap: f64| gap <= 1.0;
+    let touches = |gap: f64| gap <= TOUCHES_MM;
     if level > 0.5 && above < 0.5 && touches(other.x0.max(one.x0) - other.x1.min(one.x1)) {
         return Some((if apart.x > 0.0 { Side::Right } else { Side::Left }, shared.width()));
     }

@@ -63,6 +63,7 @@ impl Tiles {
             say(Finding::new(Severity::Warning, what, "Check that these two pages belong together")
                 .at(seam.broken[0]));
         }
+        findings.extend(self.open_seams());
         findings.extend(self.gaps());
         findings
     }
@@ -72,6 +73,28 @@ impl Tiles {
         let others = self.placements.iter().filter(|other| other.used && other.page != place.page);
         let touches = |other: &Placement| place::beside(frame, self.frame_on_sheet(other)).is_some();
         self.is_tile(place) && others.into_iter().any(touches)
+    }
+
+    /// Pages that stand beside each other with a gap between them. Wider than half a page it is a place for another.
+    fn open_seams(&self) -> Vec<Finding> {
+        if self.grid.is_none() {
+            return Vec::new();
+        }
+        let tiles = self.placements.iter().filter(|place| place.used && self.is_tile(place));
+        let frames: Vec<_> = tiles.map(|place| (place.page + 1, self.frame_on_sheet(place))).collect();
+        let mut findings = Vec::new();
+        for (index, (one, a)) in frames.iter().enumerate() {
+            for (two, b) in &frames[index + 1..] {
+                let narrow = 0.5 * a.width().min(a.height());
+                if let Some(gap) = place::gap(*a, *b).filter(|gap| *gap < narrow) {
+                    let what = format!("A gap of {gap:.1} mm is between pages {one} and {two}");
+                    let remedy = "Move one of the pages until their lines meet";
+                    let middle = a.center().midpoint(b.center());
+                    findings.push(Finding::new(Severity::Warning, what, remedy).at(middle).by_mm(gap));
+                }
+            }
+        }
+        findings
     }
 
     /// Sides of pages at which lines end and no page lies.

@@ -64,6 +64,16 @@ fn pages_that_are_moved_turned_or_dropped_by_records_lie_as_they_do_by_hand() {
     };
     let said = by_hand(&[moved(2, 0.0, 0.4)], &found.with_page_moved(1, Vec2::new(0.0, 0.4)));
     assert!(said.iter().any(|what| what.contains("The worst seam, between pages")), "{said:?}");
+    let gaps = |said: &[String]| {
+        said.iter().filter(|what| what.starts_with("A gap of")).cloned().collect::<Vec<_>>()
+    };
+    assert_eq!(gaps(&said), Vec::<String>::new());
+    // Page 2 stands in the upper row: 12 mm to the right it opens a gap on its left, and covers page 3.
+    let said = by_hand(&[moved(2, 12.0, 7.5)], &found.with_page_moved(1, Vec2::new(12.0, 7.5)));
+    assert_eq!(
+        gaps(&said),
+        ["A gap of 12.0 mm is between pages 1 and 2", "A gap of 7.5 mm is between pages 2 and 5"]
+    );
     let said = by_hand(&[dropped(2, true)], &found.with_page_dropped(1, true));
     assert!(said.iter().any(|what| what.contains("where a page is missing right of page 1")), "{said:?}");
     by_hand(&[dropped(2, true), dropped(2, false)], &found);

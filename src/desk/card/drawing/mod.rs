@@ -10,7 +10,7 @@ use crate::desk::{Intake, Session, Wish, theme};
 use crate::finding::Severity;
 use crate::geometry::Point;
 use crate::import::{Correction, Proposal, SizesBy};
-use crate::pattern::PieceId;
+use crate::pattern::{PieceId, SizeId};
 use egui::{Button, RichText, Ui};
 use std::path::PathBuf;
 
@@ -39,16 +39,9 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
             if ui.add(Button::new(RichText::new("take these pieces").strong()).wrap()).clicked() {
                 wishes.push(Wish::TakePieces);
             }
-            part(ui, "Size on the board");
-            ui.horizontal_wrapped(|ui| {
-                for (index, size) in pattern.sizes.iter().enumerate() {
-                    if ui.selectable_label(intake.size == index, size.as_str()).clicked()
-                        && let Some(intake) = &mut session.desk.intake
-                    {
-                        intake.show_size(index);
-                    }
-                }
-            });
+            if !intake.shows_pages() {
+                sizes(ui, session, &intake, &pattern.sizes);
+            }
         }
     }
     sheets(ui, session, &intake);
@@ -62,6 +55,20 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     }
     corrections(ui, &intake, wishes);
     lists(ui, session, &intake);
+}
+
+/// The size that is on the board.
+fn sizes(ui: &mut Ui, session: &mut Session, intake: &Intake, sizes: &[SizeId]) {
+    part(ui, "Size on the board");
+    ui.horizontal_wrapped(|ui| {
+        for (index, size) in sizes.iter().enumerate() {
+            if ui.selectable_label(intake.size == index, size.as_str()).clicked()
+                && let Some(intake) = &mut session.desk.intake
+            {
+                intake.show_size(index);
+            }
+        }
+    });
 }
 
 /// Of several drawings one is on the board; what is said is said of it.

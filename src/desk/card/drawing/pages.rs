@@ -26,8 +26,6 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, intake: &Intake, wishes: &m
     if !intake.shows_pages() {
         return;
     }
-    columns(ui, session, intake, wishes);
-    part(ui, "Page");
     ui.horizontal_wrapped(|ui| {
         for page in 0..pages {
             let name = tiles.name_of(page);
@@ -43,6 +41,8 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, intake: &Intake, wishes: &m
         Some(page) => picked(ui, session, intake, page, wishes),
         None => drop(ui.label("Click a page, on the board or here.")),
     }
+    part(ui, "All pages");
+    columns(ui, session, intake, wishes);
 }
 
 /// What can be done with the page that is picked.
@@ -57,16 +57,17 @@ fn picked(ui: &mut Ui, session: &mut Session, intake: &Intake, index: usize, wis
     if !used {
         return;
     }
-    for (words, quarters) in [("turn it to the left (Home)", 1), ("turn it to the right (End)", 3)] {
-        if ui.add(Button::new(words).wrap()).clicked() {
-            say(Correction::PageTurned { page, quarters, sheet });
+    ui.horizontal_wrapped(|ui| {
+        for (words, quarters) in [("turn left (Home)", 1), ("turn right (End)", 3)] {
+            if ui.button(words).clicked() {
+                say(Correction::PageTurned { page, quarters, sheet });
+            }
         }
-    }
+    });
     let nothing = || Length::from_mm(0.0);
-    for (words, field, across) in [
-        ("move it to the right by (to the left: −)", "page right", true),
-        ("move it up by (down: −)", "page up", false),
-    ] {
+    for (words, field, across) in
+        [("move it right by (left: −)", "page right", true), ("move it up by (down: −)", "page up", false)]
+    {
         ui.horizontal_wrapped(|ui| {
             let label = ui.label(words).id;
             if let Some(by) = session.desk.typing.length(ui, field, label, &nothing()) {
@@ -100,13 +101,13 @@ fn columns(ui: &mut Ui, session: &mut Session, intake: &Intake, wishes: &mut Vec
     });
     let Some((columns, _)) = known else { return };
     ui.horizontal_wrapped(|ui| {
-        let label = ui.label("neighbours overlap across by").id;
+        let label = ui.label("overlap across").id;
         if let Some(across) = session.desk.typing.length(ui, "page overlap across", label, &across) {
             say(columns, across, up.clone());
         }
     });
     ui.horizontal_wrapped(|ui| {
-        let label = ui.label("neighbours overlap up by").id;
+        let label = ui.label("overlap up").id;
         if let Some(up) = session.desk.typing.length(ui, "page overlap up", label, &up) {
             say(columns, across.clone(), up);
         }
