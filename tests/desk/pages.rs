@@ -178,6 +178,8 @@ fn two_places_of_a_scan_and_the_distance_between_them_are_its_scale() {
         .collect();
     let longest = sides.iter().copied().fold(0.0, f64::max);
     assert!((longest - 60.0).abs() < 0.3, "{sides:?}");
+    // The rings stay where she pointed to.
+    assert!(drawn.seat.says("Between the two rings: 60.0 mm"), "{:?}", drawn.seat.labels(Role::Label));
     let kept = drawn.kept("scan.png");
     assert!(
         matches!(&kept[..], [Correction::Ruler { apart, .. }] if apart.to_string() == "6 cm"),

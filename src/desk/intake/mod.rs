@@ -120,6 +120,7 @@ impl Intake {
         self.work = None;
         self.number += 1;
         let before = self.bounds();
+        let scale = self.shown().map(|sheet| sheet.laid.scale());
         let Outcome { sheets, sources, corrections, imported, said, wants_scale, seams } = outcome;
         if let Some(sheets) = sheets {
             self.sheets = Arc::new(sheets);
@@ -132,6 +133,12 @@ impl Intake {
         self.understood = Some(imported);
         self.said = said;
         self.wants_scale = wants_scale;
+        // The places that were pointed to stay on their lines when the scale is set.
+        if let Some(times) = scale.zip(self.shown()).map(|(before, now)| now.laid.scale() / before) {
+            for place in [&mut self.place, &mut self.place_before].into_iter().flatten() {
+                *place = (times * place.to_vec2()).to_point();
+            }
+        }
         // A page that was moved by a hair must not change how she looks at its seam.
         let across = |bounds: Rect| bounds.width().hypot(bounds.height());
         let alike = before.zip(self.bounds()).map(|(before, now)| across(now) / across(before));
