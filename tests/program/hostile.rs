@@ -80,7 +80,7 @@ fn what_unpacks_to_four_gigabytes_is_refused() {
     refused(
         "bomb.pdf",
         &std::fs::read(folder.join("bomb.pdf")).unwrap(),
-        "needed more than 2048 MB of memory",
+        "needed more than 512 MB of memory",
     );
 }
 

@@ -17,8 +17,21 @@ use std::time::{Duration, Instant};
 /// The program's hidden command that reads a PDF file.
 pub const COMMAND: &str = "read-pdf";
 
-/// Memory that the process may have, in bytes of addresses. A sheet of 200 000 curves needs a tenth.
+/// Memory that the process may have at most, in bytes of addresses. A sheet of 200 000 curves needs a tenth.
 const MEMORY: u64 = 2 * 1024 * 1024 * 1024;
+
+/// What a file of no size at all may have: a million lines, and the program.
+const LEAST_MEMORY: u64 = 512 * 1024 * 1024;
+
+/// What each byte of a file may add: drawings pack to a tenth, and their lines take ten times what their commands
+/// do. A file that was made to do harm unpacks to a thousand times its size, and is so ended early.
+const MEMORY_A_BYTE: u64 = 100;
+
+/// Memory for a file of so many bytes, in bytes.
+fn memory_for(file: usize) -> u64 {
+    let file = u64::try_from(file).unwrap_or(u64::MAX);
+    LEAST_MEMORY.saturating_add(file.saturating_mul(MEMORY_A_BYTE)).min(MEMORY)
+}
 
 /// Time that the reading may take.
 const TIME: Duration = Duration::from_secs(20);
@@ -28,10 +41,11 @@ const TIME: Duration = Duration::from_secs(20);
 /// # Errors
 /// Only when nothing can be sent; what is wrong with the file is sent.
 pub fn serve(mut from: impl Read, to: impl Write) -> std::io::Result<()> {
-    limit_this_process();
+    limit_this_process(MEMORY);
     let mut to = BufWriter::with_capacity(1 << 20, to);
     let mut bytes = Vec::new();
     from.read_to_end(&mut bytes)?;
+    limit_this_process(memory_for(bytes.len()));
     let mut sent = Ok(());
     let read = read_pages(&bytes, |page| {
         if sent.is_ok() {
@@ -48,17 +62,17 @@ pub fn serve(mut from: impl Read, to: impl Write) -> std::io::Result<()> {
 }
 
 #[cfg(unix)]
-fn limit_this_process() {
+fn limit_this_process(memory: u64) {
     use rustix::process::{Resource, Rlimit, setrlimit};
     // Where a limit can't be set, the caller's clock still ends the process.
     let limit = |most| Rlimit { current: Some(most), maximum: Some(most) };
-    let _addresses = setrlimit(Resource::As, limit(MEMORY));
+    let _addresses = setrlimit(Resource::As, limit(memory));
     let _processor = setrlimit(Resource::Cpu, limit(TIME.as_secs() + 5));
     let _dump = setrlimit(Resource::Core, limit(0));
 }
 
 #[cfg(not(unix))]
-fn limit_this_process() {}
+fn limit_this_process(_memory: u64) {}
 
 /// What comes of a reading.
 #[derive(Debug)]
@@ -77,6 +91,7 @@ pub struct Reading {
     child: Child,
     news: Receiver<Result<Message, PdfError>>,
     until: Instant,
+    memory: u64,
 }
 
 impl Reading {
@@ -98,6 +113,7 @@ impl Reading {
             return Err(not_started("it has no input or no output".to_owned()));
         };
         let (tell, news) = channel();
+        let memory = memory_for(bytes.len());
         // Both threads end with the process, whose pipes break then.
         std::thread::spawn(move || drop(input.write_all(&bytes)));
         std::thread::spawn(move || {
@@ -109,7 +125,7 @@ impl Reading {
                 }
             }
         });
-        Ok(Self { child, news, until: Instant::now() + TIME })
+        Ok(Self { child, news, until: Instant::now() + TIME, memory })
     }
 
     /// What has come since, without waiting: for a window that goes on meanwhile.
@@ -156,7 +172,7 @@ impl Reading {
             Ok(status) => told(status),
             Err(error) => error.to_string(),
         };
-        PdfError::Died { megabytes: MEMORY / (1024 * 1024), how }
+        PdfError::Died { megabytes: self.memory / (1024 * 1024), how }
     }
 
     fn end(&mut self) {
