@@ -7,7 +7,7 @@ use super::progress::{Progress, Step, Unwatched};
 use super::recognise::{self, Found, Proposal, Proposed, Reading, SizesBy};
 use super::sizes::{InSizes, OfSize, in_sizes};
 use super::tiles::Tiles;
-use super::{Drawing, ImportError, Imported, Options, dxf, pdf, scan, square, svg};
+use super::{Drawing, ImportError, Imported, Options, dxf, pdf, scan, square, svg, thin};
 use crate::finding::{Finding, Severity};
 use crate::geometry::{Length, Rect};
 use crate::pattern::Pattern;
@@ -62,6 +62,7 @@ pub fn read_tiles(
 ) -> Result<Imported, ImportError> {
     let mut findings = Vec::new();
     let mut drawing = pdf::assembled(tiles, options, &mut findings)?;
+    thin::thinned(&mut drawing, &mut findings);
     square::check(&mut drawing, options, &mut findings);
     pattern_of(vec![(None, drawing)], options, progress, findings)
 }
@@ -166,6 +167,7 @@ fn drawing_as(
             Drawing { laid: Arc::new(laid), ..drawing }
         }
     };
+    thin::thinned(&mut drawing, findings);
     let now = corrections::now(std::iter::repeat_n(&drawing, sheet + 1), list);
     let pointed = now.iter().rev().find_map(|correction| match correction {
         Correction::TestSquare { from, to, side, sheet: on } if *on == sheet => {

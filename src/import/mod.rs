@@ -27,6 +27,7 @@ pub mod scan;
 mod sizes;
 mod square;
 pub mod svg;
+mod thin;
 pub mod tiles;
 
 pub use assemble::{File, drawings_of, pattern_of, read, read_files, read_tiles};

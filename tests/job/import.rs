@@ -12,6 +12,7 @@ mod scale;
 mod scan;
 mod sizes;
 mod strokes;
+mod thin;
 
 use chalkbeam::import::{self, ImportError, Imported, Options};
 use chalkbeam::pattern::Piece;
