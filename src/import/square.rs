@@ -35,6 +35,14 @@ struct Square {
     group: usize,
     stroke: usize,
     bounds: Rect,
+    /// The same square in other layers, or drawn again.
+    again: Vec<(usize, usize)>,
+}
+
+impl Square {
+    fn strokes(&self) -> impl Iterator<Item = (usize, usize)> + '_ {
+        self.again.iter().copied().chain([(self.group, self.stroke)])
+    }
 }
 
 /// Finds the test square, tells what it measures, and takes it out of the drawing.
@@ -54,7 +62,7 @@ pub(super) fn check(drawing: &mut Drawing, options: &Options, findings: &mut Vec
         match found {
             Some(square) => {
                 findings.push(told(square.bounds, &pointed.side));
-                take_out(drawing, vec![(square.group, square.stroke)]);
+                take_out(drawing, square.strokes().collect());
             }
             None => findings.push(no_square(pointed)),
         }
@@ -64,7 +72,7 @@ pub(super) fn check(drawing: &mut Drawing, options: &Options, findings: &mut Vec
     for square in &squares {
         if let Some(length) = written(drawing, square) {
             findings.push(told(square.bounds, &length));
-            taken.push((square.group, square.stroke));
+            taken.extend(square.strokes());
         }
     }
     take_out(drawing, taken);
@@ -110,12 +118,13 @@ fn squares_of(drawing: &Drawing) -> Vec<Square> {
             }
             let Some(bounds) = square_of(line) else { continue };
             // A square in several layers, or drawn twice, is one.
-            let known = squares.iter().any(|square| {
+            let known = squares.iter_mut().find(|square| {
                 let (a, b) = (square.bounds, bounds);
                 (a.x0 - b.x0).hypot(a.y0 - b.y0).max((a.x1 - b.x1).hypot(a.y1 - b.y1)) < STRAIGHT_MM
             });
-            if !known {
-                squares.push(Square { group, stroke, bounds });
+            match known {
+                Some(square) => square.again.push((group, stroke)),
+                None => squares.push(Square { group, stroke, bounds, again: Vec::new() }),
             }
         }
     }

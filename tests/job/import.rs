@@ -5,6 +5,7 @@ mod coat;
 mod corrections;
 mod dxf;
 mod marks;
+mod not_pieces;
 mod oracle;
 mod pdf;
 mod refused;

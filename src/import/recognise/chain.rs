@@ -7,6 +7,8 @@
 
 use super::super::drawing::Stroke;
 use super::net::{Net, Walk};
+use super::places::Polygon;
+use super::{SMALLEST_PIECE_MM, cross};
 use crate::finding::{Finding, Severity};
 use crate::geometry::tolerance::JOIN_MM;
 use crate::geometry::{Curve, Point, Segment};
@@ -20,6 +22,7 @@ pub(super) type LineId = (usize, usize);
 #[derive(Clone)]
 pub(super) struct Loop {
     parts: Vec<(LineId, Curve)>,
+    crossed: bool,
 }
 
 impl Loop {
@@ -31,6 +34,11 @@ impl Loop {
     /// Which strokes; one that is met twice is told twice.
     pub(super) fn lines(&self) -> impl Iterator<Item = LineId> + '_ {
         self.parts.iter().map(|(line, _)| *line)
+    }
+
+    /// Whether its lines cross each other instead of meeting.
+    pub(super) fn is_crossed(&self) -> bool {
+        self.crossed
     }
 
     /// All segments in the order of travel.
@@ -97,7 +105,56 @@ pub(super) fn loops(
         }
         loops.push(joined(&net, outer, findings));
     }
+    let of_loops = net.lines_round();
+    let loose: Vec<(LineId, &Stroke)> =
+        open.into_iter().filter(|(line, _)| !of_loops.contains(line)).collect();
+    let crossed = crossing(&loose, &loops, join_mm, findings);
+    loops.extend(crossed);
     loops.into_iter().map(Loop::turned).collect()
+}
+
+/// The loops among lines that are part of none as long as they have to meet: they are cut where they cross. What lies
+/// inside of a loop that is known is told by nobody; a rectangle around one is ruled paper, or a frame.
+fn crossing(
+    loose: &[(LineId, &Stroke)],
+    known: &[Loop],
+    join_mm: f64,
+    findings: &mut Vec<Finding>,
+) -> Vec<Loop> {
+    let parts = cross::sliced(loose);
+    if parts.is_empty() {
+        return Vec::new();
+    }
+    let parts: Vec<(LineId, &Stroke)> = parts.iter().map(|(line, stroke)| (*line, stroke)).collect();
+    let known: Vec<Polygon> = known.iter().map(|ring| Polygon::of(&ring.segments())).collect();
+    // A line that crosses itself leaves a closed part.
+    let (closed, open) = apart(&parts, join_mm);
+    let net = Net::of(&open, join_mm);
+    let components = net.components();
+    let outer = components.iter().filter_map(|component| component.iter().find(|walk| walk.area > 0.0));
+    let rings = closed.into_iter().chain(outer.map(|outer| joined(&net, outer, &mut Vec::new())));
+    let mut loops = Vec::new();
+    for ring in rings.map(|ring| Loop { crossed: true, ..ring }) {
+        let polygon = Polygon::of(&ring.segments());
+        let holds = known.iter().any(|other| other.extent() >= SMALLEST_PIECE_MM && polygon.holds(other));
+        let straight = |segment: &Segment| matches!(segment, Segment::Line(_));
+        if holds && ring.segments().len() == 4 && ring.segments().iter().all(straight) {
+            continue;
+        }
+        let inside = known.iter().any(|other| other.holds(&polygon));
+        if !inside && polygon.extent() >= SMALLEST_PIECE_MM {
+            findings.push(
+                Finding::new(
+                    Severity::Warning,
+                    "Lines cross here instead of meeting; what lies between the crossings was taken as the outline",
+                    "Look at the corners of the outline",
+                )
+                .at(polygon.bounds.center()),
+            );
+        }
+        loops.push(ring);
+    }
+    loops
 }
 
 /// Shapes inside shapes that share lines with each other, from the innermost outwards: for each knot of open lines
@@ -133,7 +190,7 @@ fn apart<'a>(lines: &[(LineId, &'a Stroke)], join_mm: f64) -> (Vec<Loop>, Vec<(L
         seen.entry(square).or_default().push(stroke);
         let gap = stroke.curve.start().distance(stroke.curve.end());
         if stroke.closed || (gap <= join_mm && stroke.curve.length() > 10.0 * join_mm) {
-            loops.push(Loop { parts: vec![(line, closed_up(&stroke.curve, gap))] });
+            loops.push(Loop { parts: vec![(line, closed_up(&stroke.curve, gap))], crossed: false });
         } else {
             open.push((line, stroke));
         }
@@ -182,7 +239,7 @@ fn joined(net: &Net, walk: &Walk, findings: &mut Vec<Finding>) -> Loop {
             .by_mm(widest),
         );
     }
-    Loop { parts }
+    Loop { parts, crossed: false }
 }
 
 /// Lines of a group that a person or a file lets be part of an outline.

@@ -10,6 +10,9 @@ use std::collections::{BTreeMap, BTreeSet};
 /// A frame lies this close to the page's edge at most, in mm.
 const FRAME_MM: f64 = 1.0;
 
+/// The frame that is printed on a page leaves no wider margin below and above, in mm.
+const PAGE_MARGIN_MM: f64 = 30.0;
+
 /// Outlines closer than this everywhere are one outline drawn twice, in mm.
 const SAME_MM: f64 = 0.1;
 
@@ -142,7 +145,37 @@ fn frames(drawing: &Drawing, candidates: &[Candidate]) -> BTreeSet<usize> {
         held.iter().filter(|group| **group != frame.group).count() >= 2
             || (is_page(frame.polygon.bounds) && !held.is_empty())
     };
-    (0..candidates.len()).filter(|index| is_frame(*index)).collect()
+    let mut all: BTreeSet<usize> = (0..candidates.len()).filter(|index| is_frame(*index)).collect();
+    all.extend(page_frames(drawing, candidates));
+    all
+}
+
+/// Rectangles of one size in a row, as high as the sheet but for the margins: the frames that are printed on pages
+/// which lie side by side.
+fn page_frames(drawing: &Drawing, candidates: &[Candidate]) -> Vec<usize> {
+    let Some(sheet) = drawing.page else { return Vec::new() };
+    let of_pages: Vec<usize> = (0..candidates.len())
+        .filter(|index| {
+            let bounds = candidates[*index].polygon.bounds;
+            let margins = [bounds.y0 - sheet.y0, sheet.y1 - bounds.y1];
+            is_rectangle(&candidates[*index].ring.segments())
+                && margins.iter().all(|margin| (0.0..=PAGE_MARGIN_MM).contains(margin))
+        })
+        .collect();
+    let alike = |one: usize, two: usize| {
+        let (a, b) = (candidates[one].polygon.bounds, candidates[two].polygon.bounds);
+        let apart = a.x1 <= b.x0 || b.x1 <= a.x0;
+        let same = [a.width() - b.width(), a.y0 - b.y0, a.y1 - b.y1];
+        apart && same.iter().all(|off| off.abs() <= FRAME_MM)
+    };
+    let repeated: Vec<usize> =
+        of_pages.iter().copied().filter(|one| of_pages.iter().any(|two| alike(*one, *two))).collect();
+    // Two pieces as large as their pages hold no pieces.
+    let holds = |frame: &usize| {
+        let around = &candidates[*frame].polygon;
+        candidates.iter().enumerate().any(|(other, held)| other != *frame && around.holds(&held.polygon))
+    };
+    if repeated.iter().any(holds) { repeated } else { Vec::new() }
 }
 
 /// Four straight sides along the axes.

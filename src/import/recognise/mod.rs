@@ -10,10 +10,13 @@
 //!
 //! Groups are trusted before geometry, because pieces may lie one on the other (sizes) and a person grouped them
 //! for a reason; what a format tells ([`Part`]) is trusted before both. Everything is a proposal with a confidence
-//! ([`Proposal`]). Limit: an outline of lines that cross without meeting is not found.
+//! ([`Proposal`]). Lines that cross
+//! without meeting are cut there where nothing else closes them ([`cross`]); frames around words and tables are no
+//! pieces ([`text_box`]).
 
 mod allowance;
 mod chain;
+mod cross;
 mod frame;
 mod kinds;
 mod label;
@@ -24,6 +27,7 @@ mod outline;
 mod places;
 mod readings;
 mod shapes;
+mod text_box;
 mod ties;
 
 pub(super) use outline::role_of;
@@ -214,9 +218,16 @@ fn pieces_in(view: &View<'_>, join_mm: f64) -> Recognised {
     let owners = owner_of(drawing, &outlines, &census, &used, &mut findings);
     let mut names = Names::default();
     let mut pieces = Vec::new();
+    let mut boxes = Vec::new();
+    let mut bare = 0_usize;
     for (index, (outline, owned)) in outlines.iter().zip(&owners).enumerate() {
         let number = u32::try_from(index + 1).unwrap_or(u32::MAX);
         let label = Label::of(owned.words.iter().map(|(group, at)| &drawing.groups[*group].words[*at]));
+        let held = text_box::Held { drawing, kinds: &kinds, owned, arrows: &arrows, label: &label };
+        if text_box::is_text_box(outline, &held) {
+            boxes.push(outline);
+            continue;
+        }
         // A name of blanks, or of nothing beside the size, names nothing.
         let says = |name: &String| !name.trim().is_empty();
         let called = name::piece_name(drawing, outline, &census, size).filter(says);
@@ -246,7 +257,11 @@ fn pieces_in(view: &View<'_>, join_mm: f64) -> Recognised {
             let at = Some(outline.polygon.bounds.center());
             proposals.push(Proposal { what, piece: Some(piece.id.clone()), at, confidence });
         };
-        let sure = if outline.ring.parts().len() == 1 { 0.95 } else { 0.85 };
+        let sure = match outline.ring.parts().len() {
+            _ if outline.ring.is_crossed() => 0.6,
+            1 => 0.95,
+            _ => 0.85,
+        };
         say(format!("A piece with {} edges", piece.edges.len()), sure);
         if by_words {
             say(format!("It is called “{name}” by the words on it"), 0.8);
@@ -264,7 +279,9 @@ fn pieces_in(view: &View<'_>, join_mm: f64) -> Recognised {
         match piece.faults(None, true).first() {
             None => {
                 let size = size.map(ToOwned::to_owned);
-                pieces.push(Found { piece, size, named, number: label.number, cutting_told });
+                let found = Found { piece, size, named, number: label.number, cutting_told };
+                bare += usize::from(text_box::is_bare(&found, &held) && (by_words || !named));
+                pieces.push(found);
             }
             Some(fault) => findings.push(
                 Finding::new(
@@ -277,6 +294,7 @@ fn pieces_in(view: &View<'_>, join_mm: f64) -> Recognised {
             ),
         }
     }
+    text_box::tell(drawing, &boxes, pieces.len(), bare, &mut findings);
     Recognised { pieces, findings, proposals }
 }
 

@@ -206,6 +206,12 @@ impl Net {
         by_knot.into_values().collect()
     }
 
+    /// The lines that are part of a way round.
+    pub(super) fn lines_round(&self) -> BTreeSet<LineId> {
+        let lines = self.lines.iter().zip(&self.fast).filter(|(_, fast)| **fast);
+        lines.map(|(line, _)| line.id).collect()
+    }
+
     /// For each node the first node that it hangs together with.
     fn knots(&self) -> Vec<usize> {
         fn root(knot: &mut [usize], mut node: usize) -> usize {

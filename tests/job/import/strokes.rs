@@ -210,3 +210,49 @@ fn a_line_that_runs_evenly_inside_the_outline_is_its_seam_line() {
     let [notch] = &square.notches[..] else { panic!("{:?}", square.notches) };
     assert!(square.notch_point(notch).unwrap().distance((70.0, 80.0).into()) < 1e-6);
 }
+
+#[test]
+fn an_outline_of_lines_that_cross_is_taken_between_the_crossings() {
+    let piece_of = |contents: &str| {
+        let imported = imported(&format!("<g fill=\"none\" stroke=\"black\">{contents}</g>"));
+        assert_eq!(imported.pattern.pieces.len(), 1, "{contents}: {:?}", imported.findings);
+        let bounds = imported.pattern.pieces[0].by_size[0].bounding_box();
+        assert!(says(&imported, "Lines cross here instead of meeting"), "{contents}");
+        let sure = imported.proposals.iter().find(|one| one.what.contains("edges")).unwrap();
+        assert!(sure.what.contains("4 edges") && sure.confidence < 0.7, "{sure:?}");
+        for (found, expected) in
+            [(bounds.x0, 20.0), (bounds.y0, 60.0), (bounds.x1, 120.0), (bounds.y1, 160.0)]
+        {
+            assert!((found - expected).abs() < 1e-6, "{contents}: {bounds:?}");
+        }
+    };
+    // Four lines that overshoot at each corner; three that meet and one that crosses; one line that crosses itself.
+    piece_of("<path d=\"M10 40H130M20 30V150M10 140H130M120 30V150\"/>");
+    piece_of("<path d=\"M20 35V140H120V40H15\"/>");
+    piece_of("<path d=\"M20 35V140\"/><path d=\"M20 140H120V40\"/><path d=\"M125 40H15\"/>");
+    // What crosses inside of a piece is marks on it.
+    let inside = imported(&format!(
+        "<g fill=\"none\" stroke=\"black\">{SQUARE}<path d=\"M40 60H100M40 120H100M50 50V130M90 50V130\"/></g>"
+    ));
+    assert!(!says(&inside, "Lines cross") && inside.pattern.pieces.len() == 1);
+}
+
+#[test]
+fn a_stretch_that_two_lines_share_is_taken_once() {
+    for contents in [
+        // Two halves that share the whole hem, and two sides that share a part in the middle.
+        "<path d=\"M20 140H120V40\"/><path d=\"M120 40H20V140H120\"/>",
+        "<path d=\"M120 90V40H20V140H60\"/><path d=\"M30 140H120V60\"/>",
+        "<path d=\"M20 140H90\"/><path d=\"M60 140H120\"/><path d=\"M120 140V40H20V140\"/>",
+    ] {
+        let imported = imported(&format!("<g fill=\"none\" stroke=\"black\">{contents}</g>"));
+        assert_eq!(imported.pattern.pieces.len(), 1, "{contents}");
+        let piece = &imported.pattern.pieces[0].by_size[0];
+        let length: f64 = piece.edges.iter().map(|edge| edge.curve.length()).sum();
+        assert!(
+            (length - 400.0).abs() < 1e-6 && piece.edges.len() == 4,
+            "{contents}: {length}, {}",
+            piece.edges.len()
+        );
+    }
+}
