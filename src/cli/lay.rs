@@ -168,17 +168,18 @@ impl Lay {
             let cloth = width.as_ref().map_or_else(|| cloth.clone(), |width| at_width(&cloth, width));
             let parts = open.evaluated().parts_of(kind);
             let kept = match kind {
-                ClothKind::Cloth if self.keep => open.plan().lay.clone(),
+                kind if self.keep => open.plan().lay_on(kind).to_vec(),
                 // What is pinned or cut stays in any case.
-                ClothKind::Cloth if self.width.is_none() => open.staying(),
+                kind if self.width.is_none() => open.staying_on(kind),
                 _ => Vec::new(),
             };
-            let lay_problem = LayProblem::of(&cloth, &parts, &open.plan().lay_rules, &kept)
+            let rules = open.plan().rules_on(kind);
+            let lay_problem = LayProblem::of(&cloth, &parts, &rules, &kept)
                 .map_err(|error| CliError::Said(format!("{}: {error}", path.display())))?;
             let outcome = self.find(&lay_problem.problem, &cloth.name)?;
             let places = lay_problem.places(&outcome);
             if outcome.short_by(&lay_problem.problem).is_some() {
-                let asked = (&cloth, &*parts, &open.plan().lay_rules, kept.as_slice());
+                let asked = (&cloth, &*parts, &rules, kept.as_slice());
                 let stop = AtomicBool::new(false);
                 let tried = reliefs(asked, &lay_problem.problem, &outcome, &self.settings(), &stop)
                     .map_err(|error| CliError::Said(format!("{}: {error}", cloth.name)))?;
@@ -190,11 +191,18 @@ impl Lay {
                 cloth: &cloth,
                 parts: &parts,
                 places: &places,
-                rules: &open.plan().lay_rules,
+                rules: &rules,
             }));
-            if self.write && kind == ClothKind::Cloth {
-                open.perform(&Command::SetLay(places.clone()), None)
-                    .map_err(|error| CliError::Said(error.to_string()))?;
+            if self.write {
+                let on_table = open.plan().on_table;
+                let commands = [
+                    Command::PutOnTable(kind),
+                    Command::SetLay(places.clone()),
+                    Command::PutOnTable(on_table),
+                ];
+                for command in commands {
+                    open.perform(&command, None).map_err(|error| CliError::Said(error.to_string()))?;
+                }
             }
             cloths.push(ClothReport {
                 places: places.iter().map(place_report).collect(),

@@ -204,6 +204,8 @@ impl Print {
                 ..motif
             }),
             angle_degrees: self.angle_degrees + turn.to_degrees(),
+            // It was measured, not typed.
+            as_typed: Vec::new(),
         };
         let shift = node.found - node.written;
         Ok(MeasuredPrint { print, along: along_scale, across: across_scale, turn, shift, lean })

@@ -12,6 +12,7 @@
 
 mod bars;
 mod colour;
+mod columns;
 mod fault;
 mod lattice;
 mod look_over;
@@ -23,6 +24,7 @@ mod symmetry;
 
 pub use bars::{Band, Bar, Bars, EVEN_MM};
 pub use colour::{Colour, ColourError};
+pub use columns::Columns;
 pub use fault::ClothFault;
 pub use lattice::Lattice;
 pub use measured::{MeasuredPrint, MeasuredPrintError, PrintPlace};

@@ -4,7 +4,7 @@
 //! are then written down as they lie before that turn, about the sheet's origin.
 
 use super::{Bars, Lattice};
-use crate::geometry::{Affine, Point, Rect, Vec2, pair};
+use crate::geometry::{Affine, Length, Point, Rect, Vec2, pair};
 use serde::{Deserialize, Serialize};
 
 /// A print or weave that repeats.
@@ -23,6 +23,9 @@ pub struct Print {
     /// By how much the print runs off the warp, counter-clockwise, in degrees; within ±45.
     #[serde(default, skip_serializing_if = "is_zero")]
     pub angle_degrees: f64,
+    /// Its measures as they were typed, each with its unit; see [`Print::typed`].
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub as_typed: Vec<Length>,
 }
 
 #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands the field over by reference")]
@@ -120,6 +123,37 @@ const TOGETHER_MM: f64 = 0.1;
 const MOST_STEPS: i32 = 24;
 
 impl Print {
+    /// A measure as it was typed: 9.525 mm are 3/8 in, if that is what the tape read.
+    #[must_use]
+    pub fn typed(&self, mm: f64) -> Length {
+        let same = |typed: &&Length| typed.mm().to_bits() == mm.to_bits();
+        self.as_typed.iter().rev().find(same).cloned().unwrap_or_else(|| Length::from_mm(mm))
+    }
+
+    /// Keeps how a measure was typed, and forgets those that are none of its measures any more.
+    pub fn keep_typed(&mut self, typed: Length) {
+        let measures = self.measures_mm();
+        let is_used = |typed: &Length| measures.iter().any(|mm| mm.to_bits() == typed.mm().to_bits());
+        self.as_typed.retain(|known| known.mm().to_bits() != typed.mm().to_bits() && is_used(known));
+        if is_used(&typed) {
+            self.as_typed.push(typed);
+        }
+    }
+
+    /// Every length that is written down of it, in mm.
+    fn measures_mm(&self) -> Vec<f64> {
+        let bars = [&self.lengthwise, &self.crosswise].into_iter().flatten();
+        let of_bars = bars.flat_map(|bars| {
+            let widths = bars.bars.iter().flat_map(|bar| [bar.width_mm, bar.gap_mm]);
+            std::iter::once(bars.start_mm).chain(widths)
+        });
+        let of_motif = self.motif.iter().flat_map(|motif| {
+            let [a, b] = motif.steps;
+            [motif.origin.x, motif.origin.y, a.x, a.y, b.x, b.y]
+        });
+        of_bars.chain(of_motif).collect()
+    }
+
     /// From the sheet to the print before it was turned.
     #[must_use]
     pub fn print_from_sheet(&self) -> Affine {

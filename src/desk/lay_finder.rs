@@ -28,7 +28,7 @@ const RELIEF_SECONDS: f64 = 2.0;
 /// Asked of the search for a lay.
 #[derive(Debug, Clone, PartialEq)]
 pub enum LayWish {
-    /// Seek a lay of the main cloth.
+    /// Seek a lay of the cloth that is on the table.
     Find,
     /// Seek no further.
     Stop,
@@ -95,6 +95,7 @@ struct Search {
 /// What a search was begun with.
 #[derive(Debug, Clone)]
 struct Asked {
+    kind: ClothKind,
     cloth: Cloth,
     rules: LayRules,
     kept: Vec<Place>,
@@ -146,7 +147,7 @@ impl Session {
 }
 
 impl LayFinder {
-    /// Begins to seek a lay of the main cloth. What is pinned or cut stays.
+    /// Begins to seek a lay of the cloth that is on the table. What is pinned or cut stays.
     ///
     /// # Errors
     /// [`LayFinderError`]; what was found before is still there then.
@@ -154,7 +155,7 @@ impl LayFinder {
         let asked = Asked::now(open).ok_or(LayFinderError::NoCloth)?;
         self.times += 1;
         let settings = Settings::seconds(LONGEST_SECONDS, self.times);
-        let parts = open.evaluated().parts_of(ClothKind::Cloth);
+        let parts = open.evaluated().parts_of(asked.kind);
         self.lay = Some(Arc::new(Search::begin(asked, parts, settings, true)?));
         Ok(())
     }
@@ -172,7 +173,8 @@ impl LayFinder {
         let plan = open.plan();
         let cloth = plan.cloths.get(&kind).ok_or(LayFinderError::NoCloth)?;
         let cloth = width.map_or_else(|| cloth.clone(), |width| at_width(cloth, width));
-        let asked = Asked { cloth, rules: plan.lay_rules.clone(), kept: Vec::new(), pieces: pieces_of(open) };
+        let rules = plan.rules_on(kind);
+        let asked = Asked { kind, cloth, rules, kept: Vec::new(), pieces: pieces_of(open) };
         let settings = Settings::seconds(NEED_SECONDS, 1);
         self.need = Some(Arc::new(Search::begin(asked, open.evaluated().parts_of(kind), settings, false)?));
         Ok(())
@@ -245,7 +247,8 @@ impl Asked {
     fn now(open: &OpenGarment) -> Option<Self> {
         let plan = open.plan();
         Some(Self {
-            cloth: plan.cloths.get(&ClothKind::Cloth)?.clone(),
+            kind: plan.on_table,
+            cloth: plan.cloth()?.clone(),
             rules: plan.lay_rules.clone(),
             kept: open.staying(),
             pieces: pieces_of(open),
@@ -259,7 +262,8 @@ impl Asked {
                 (Arc::ptr_eq(piece, &now.altered) || *piece == now.altered) && *outline == now.cutting_path
             })
         };
-        plan.cloths.get(&ClothKind::Cloth) == Some(&self.cloth)
+        plan.on_table == self.kind
+            && plan.cloth() == Some(&self.cloth)
             && plan.lay_rules == self.rules
             && open.staying() == self.kept
             && self.pieces.len() == pieces.len()

@@ -6,6 +6,7 @@
 mod board;
 mod card;
 mod findings;
+mod flaw;
 mod intake;
 mod keyboard;
 mod lay_finder;
@@ -27,7 +28,8 @@ mod way;
 mod windows;
 
 pub use board::{BoardMemory, BoardRequest, Held};
-pub use card::FitMemory;
+pub use card::{FitMemory, LetPassDraft};
+pub use flaw::FlawDrawing;
 pub use intake::Intake;
 pub use lay_finder::{LayFinder, LayFinderError, LayWish, Standing};
 pub use looks::{Look, Looks};

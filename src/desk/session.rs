@@ -83,6 +83,10 @@ pub struct DeskView {
     pub aim_name: String,
     /// The lens's height above the table, until a thickness makes it part of the aim.
     pub lens_height: Option<crate::geometry::Length>,
+    /// The flaw that is being drawn on the board.
+    pub flaw: Option<super::FlawDrawing>,
+    /// The rule that is to be let pass once its reason is written.
+    pub let_pass: Option<super::LetPassDraft>,
     /// The board's scene, kept while nothing that it shows changes.
     pub board: super::BoardMemory,
 }
@@ -103,6 +107,8 @@ impl DeskView {
             bright: false,
             aim_name: "table".to_owned(),
             lens_height: None,
+            flaw: None,
+            let_pass: None,
             board: super::BoardMemory::default(),
         }
     }
@@ -351,7 +357,11 @@ impl Session {
     }
 
     pub(super) fn perform(&mut self, command: &Command, gesture: Option<GestureId>) -> Result<(), String> {
+        let on_table = self.open.plan().on_table;
         self.open.perform(command, gesture).map_err(|error| error.to_string())?;
+        if self.open.plan().on_table != on_table {
+            self.table_was_changed();
+        }
         // What was cut can't be uncut: it is on the disk at once.
         let is_done = matches!(
             command,

@@ -26,6 +26,44 @@ impl Typing {
         (length != *value).then_some(length)
     }
 
+    /// A field for a length that a thing must have: more than nothing.
+    pub(super) fn size(&mut self, ui: &mut Ui, field: &str, label: Id, value: &Length) -> Option<Length> {
+        let unit = value.unit();
+        let read = |text: &str| {
+            let length = Length::parse(text, Some(unit)).map_err(|error| error.to_string())?;
+            if length.mm() > 0.0 {
+                Ok(length)
+            } else {
+                Err(format!("{length} can't be: it must be more than nothing"))
+            }
+        };
+        self.reading(ui, field, label, &value.to_string(), read).filter(|length| length != value)
+    }
+
+    /// A field for anything that is read from words. What can't be read stays in the field, with the reason beside it.
+    pub(super) fn reading<T>(
+        &mut self,
+        ui: &mut Ui,
+        field: &str,
+        label: Id,
+        shown: &str,
+        read: impl Fn(&str) -> Result<T, String>,
+    ) -> Option<T> {
+        let entered = self.text(ui, field, label, shown, |text| read(text).map(drop))?;
+        let value = read(&entered).ok()?;
+        self.fields.remove(field);
+        Some(value)
+    }
+
+    /// A wide field for words; clearing it is no answer.
+    pub(super) fn wide_words(&mut self, ui: &mut Ui, field: &str, label: Id, value: &str) -> Option<String> {
+        let width = ui.available_width().max(WIDTH);
+        let entered = self.text_as_wide(ui, field, label, value, width, |_| Ok::<_, String>(()))?;
+        self.fields.remove(field);
+        let entered = entered.trim().to_owned();
+        (entered != value && !entered.is_empty()).then_some(entered)
+    }
+
     /// A field for a length that may be missing; clearing it answers `Some(None)`.
     pub(super) fn optional_length(
         &mut self,
@@ -54,7 +92,7 @@ impl Typing {
 
     /// A field for words, such as a name.
     pub(super) fn words(&mut self, ui: &mut Ui, field: &str, label: Id, value: &str) -> Option<String> {
-        let entered = self.text(ui, field, label, value, |_| Ok::<(), LengthError>(()))?;
+        let entered = self.text(ui, field, label, value, |_| Ok::<_, String>(()))?;
         self.fields.remove(field);
         let entered = entered.trim().to_owned();
         (entered != value && !entered.is_empty()).then_some(entered)
@@ -88,7 +126,7 @@ impl Typing {
     /// A wide field for the path of a file.
     pub(super) fn path(&mut self, ui: &mut Ui, field: &str, label: Id) -> Option<PathBuf> {
         let entered =
-            self.text_as_wide(ui, field, label, "", ui.available_width(), |_| Ok::<(), LengthError>(()))?;
+            self.text_as_wide(ui, field, label, "", ui.available_width(), |_| Ok::<_, String>(()))?;
         self.fields.remove(field);
         let entered = entered.trim().trim_matches(['"', '\'']);
         (!entered.is_empty()).then(|| PathBuf::from(entered))
@@ -109,6 +147,11 @@ impl Typing {
         ((degrees - value).abs() > 1e-9).then_some(degrees)
     }
 
+    /// Forgets what was typed into fields that are gone: those whose name begins so.
+    pub(super) fn forget_all(&mut self, begins: &str) {
+        self.fields.retain(|field, _| !field.starts_with(begins));
+    }
+
     /// Forgets what was typed into a field that is gone.
     pub(super) fn forget(&mut self, field: &str) {
         self.fields.remove(field);
@@ -116,7 +159,7 @@ impl Typing {
 
     /// The field itself: its text when it was entered, else `None`. The reason why what was typed can't be taken
     /// stands beside the field while it is typed and after it was left.
-    fn text<E: std::fmt::Display>(
+    fn text<E: ToString>(
         &mut self,
         ui: &mut Ui,
         field: &str,
@@ -128,7 +171,7 @@ impl Typing {
     }
 
     /// The same in a field so many points wide.
-    fn text_as_wide<E: std::fmt::Display>(
+    fn text_as_wide<E: ToString>(
         &mut self,
         ui: &mut Ui,
         field: &str,

@@ -6,7 +6,6 @@ use crate::finding::{Severity, Subject};
 use crate::floor::Action;
 use crate::garment::{CutState, OpenGarment};
 use crate::geometry::Units;
-use crate::pattern::ClothKind;
 use egui::{RichText, Ui};
 use kurbo::Shape as _;
 
@@ -28,9 +27,9 @@ fn words_of(open: &OpenGarment, stop: Stop) -> String {
             count => format!("{count} measurements"),
         },
         Stop::Alter => alter_words(open),
-        Stop::Cloth => match plan.cloths.get(&ClothKind::Cloth) {
+        Stop::Cloth => match plan.cloth() {
             Some(cloth) => format!("{}, {} × {}", cloth.name, cloth.width, cloth.length),
-            None => "no cloth yet".to_owned(),
+            None => format!("no {} yet", plan.on_table.words()),
         },
         Stop::Lay => match plan.lay.len() {
             0 => "nothing laid yet".to_owned(),
@@ -38,8 +37,8 @@ fn words_of(open: &OpenGarment, stop: Stop) -> String {
         },
         Stop::Aim => aim_words(open),
         Stop::Cut => {
-            let cut = garment.progress.len();
-            let marked = garment.progress.iter().filter(|done| done.state == CutState::Marked).count();
+            let cut = open.progress().count();
+            let marked = open.progress().filter(|done| done.state == CutState::Marked).count();
             let stops = open.findings().iter().filter(|finding| finding.severity == Severity::Stop).count();
             match (stops, cut) {
                 (0, _) if plan.lay.is_empty() => "nothing laid yet".to_owned(),
@@ -59,8 +58,8 @@ fn lay_words(open: &OpenGarment, laid: usize) -> String {
     if usize::try_from(wanted).is_ok_and(|wanted| laid < wanted) {
         return format!("{laid} of {wanted} copies laid");
     }
-    let Some(cloth) = plan.cloths.get(&ClothKind::Cloth) else {
-        return "laid, but there is no cloth".to_owned();
+    let Some(cloth) = plan.cloth() else {
+        return format!("laid, but there is no {}", plan.on_table.words());
     };
     let ends = plan.lay.iter().filter_map(|place| {
         let piece = open.evaluated().piece(&place.piece)?;
@@ -107,12 +106,12 @@ fn aim_words(open: &OpenGarment) -> String {
     }
 }
 
-/// How many copies the cutting list asks for from the main cloth.
+/// How many copies the cutting list asks for from the cloth on the table.
 pub(super) fn copies_wanted(open: &OpenGarment) -> u32 {
     let pieces = open.evaluated().pieces.iter();
     pieces
         .flat_map(|piece| &piece.altered.cuttings)
-        .filter(|cutting| cutting.cloth == ClothKind::Cloth)
+        .filter(|cutting| cutting.cloth == open.plan().on_table)
         .map(|cutting| cutting.count)
         .sum()
 }

@@ -9,7 +9,6 @@ use super::{FloorView, add_legend};
 use crate::aim::{Aim, Homography};
 use crate::garment::{Mount, OpenGarment};
 use crate::geometry::Point;
-use crate::pattern::ClothKind;
 use crate::scene::{
     LAMP_COLOURS, Lamp, Layer, Scene, Show, add_marks, aim_overlay, cloth_overlay, lamp_colour_for,
     lamp_of_colour, steady, steady_light,
@@ -191,7 +190,7 @@ fn scaled_to(aim: &Aim, width: f64, height: f64) -> Option<Homography> {
 /// The lamp as the keys set it: its colour, how wide and how bright lines are.
 #[must_use]
 pub fn lamp_for(open: &OpenGarment, view: &FloorView) -> Lamp {
-    let cloth = open.plan().cloths.get(&ClothKind::Cloth);
+    let cloth = open.plan().cloth();
     let chosen = view.lamp.and_then(|lamp| LAMP_COLOURS.get(lamp));
     let lamp = match chosen {
         Some((_, colour)) => lamp_of_colour(*colour, cloth.map_or([255; 3], |cloth| cloth.colour.0)),
@@ -203,6 +202,6 @@ pub fn lamp_for(open: &OpenGarment, view: &FloorView) -> Lamp {
 /// The lamp colours against the garment's cloth.
 #[must_use]
 pub fn lamp_of(open: &OpenGarment) -> Lamp {
-    let cloth = open.plan().cloths.get(&ClothKind::Cloth);
+    let cloth = open.plan().cloth();
     cloth.map_or_else(Lamp::default, |cloth| lamp_colour_for(cloth.colour.0))
 }

@@ -7,7 +7,6 @@ use crate::aim::Aim;
 use crate::cloth::{Cloth, MeasuredPrint, MeasuredPrintError, PrintPlace};
 use crate::garment::{Command, OpenGarment};
 use crate::geometry::{Affine, Point, Rect};
-use crate::pattern::ClothKind;
 use crate::scene::{Layer, Scene, Show, add_marks, add_print, print_places};
 
 /// Three places of the print that are being found.
@@ -106,7 +105,7 @@ impl PrintSeek {
     pub fn taken(&self, open: &OpenGarment) -> Result<Command, PrintSeekError> {
         let measured = self.measured(open)?;
         let cloth = Cloth { measured_print: Some(measured.print), ..cloth_of(open)?.clone() };
-        Ok(Command::SetCloth(ClothKind::Cloth, cloth))
+        Ok(Command::SetCloth(open.plan().on_table, cloth))
     }
 
     /// What to do next, and what was found so far, in sentences; the last is a refusal where there is one.
@@ -172,7 +171,7 @@ impl PrintSeek {
 }
 
 fn cloth_of(open: &OpenGarment) -> Result<&Cloth, PrintSeekError> {
-    let cloth = open.plan().cloths.get(&ClothKind::Cloth);
+    let cloth = open.plan().cloth();
     cloth.filter(|cloth| cloth.sound_print().is_some()).ok_or(PrintSeekError::NoPrint)
 }
 

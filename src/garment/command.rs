@@ -32,6 +32,8 @@ pub enum Command {
     RemoveAlteration(AlterationId),
     /// Choose the cloth of a kind.
     SetCloth(ClothKind, Cloth),
+    /// Put a kind of cloth on the table, to be laid, lit and cut; the one that is there goes aside with its lay.
+    PutOnTable(ClothKind),
     /// Lay a copy of a piece, or move it.
     SetPlace(Place),
     /// Lay everything anew: these places in the stead of all others.
@@ -108,7 +110,7 @@ pub enum Command {
     SetStands(Option<Box<StandWork>>),
     /// Use another of the garment's aims.
     ChooseAim(String),
-    /// Tick a copy as cut or marked, or take the tick back.
+    /// Tick a copy, cut from the cloth on the table, as cut or marked, or take the tick back.
     SetProgress(PieceId, u32, Option<CutState>),
     /// Take the last change of the plan back.
     Undo,
@@ -182,6 +184,10 @@ impl Plan {
             }
             Command::SetCloth(kind, cloth) => {
                 plan.cloths.insert(*kind, cloth.clone());
+                Ok(())
+            }
+            Command::PutOnTable(kind) => {
+                plan.put_on_table(*kind);
                 Ok(())
             }
             Command::SetPlace(place) => {

@@ -1,14 +1,16 @@
 //! What follows from the plan, recomputed from the untouched pattern at every change.
 
-use super::{Found, Garment, Plan, checks};
+use super::{Aside, Found, Garment, Plan, checks};
 use crate::alter::{
     Allowances, AlterError, AlterationId, CuttingLine, LengthenAt, Outcome, Record, Replay, ReplayMemory,
     cutting_line,
 };
+use crate::cloth::Cloth;
+use crate::finding::Finding;
 use crate::geometry::{BezPath, Curve};
-use crate::lay::{Laid, Parts};
+use crate::lay::{self, Laid, Parts};
 use crate::pattern::{BalanceLineId, ClothKind, Pattern, Piece, PieceId};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// What follows from a plan.
@@ -18,14 +20,28 @@ pub struct Evaluated {
     pub pieces: Vec<EvaluatedPiece>,
     /// What became of each alteration, in the order of the list.
     pub replay: Replay,
-    /// What is cut from the main cloth, as the lay sees it.
+    /// What is cut from the cloth on the table, as the lay sees it.
     pub parts: Arc<Parts>,
+    /// What is cut from the cloths aside that have a lay, and what is said of those lays.
+    pub(super) aside: BTreeMap<ClothKind, LaidAside>,
+    /// Which cloth is on the table.
+    on_table: ClothKind,
     /// What the checks have to say, gravest first.
     pub findings: Vec<Found>,
     /// The pieces that an alteration of their mate has left behind.
     pub stale: BTreeSet<PieceId>,
     /// How far the steps need not be done again.
     memory: ReplayMemory,
+}
+
+/// What follows from the lay of a cloth that is put aside.
+#[derive(Debug, Clone)]
+pub(super) struct LaidAside {
+    pub(super) parts: Arc<Parts>,
+    cloth: Cloth,
+    lay: Aside,
+    /// What the rules say of it.
+    pub(super) findings: Vec<Finding>,
 }
 
 /// One piece before and after.
@@ -75,12 +91,28 @@ impl Evaluated {
             })
             .collect();
         let outlined = pieces.iter().map(|piece| {
-            let part = known(&piece.altered).and_then(|_| before?.parts.part(&piece.altered.id));
+            let same_cloth = before.filter(|before| before.on_table == plan.on_table);
+            let part = known(&piece.altered).and_then(|_| same_cloth?.parts.part(&piece.altered.id));
             (&piece.altered, piece.cutting_path.as_ref(), part)
         });
-        let parts = Arc::new(Parts::of(outlined, &replay.seams, ClothKind::Cloth));
-        let (findings, stale) = checks::all(garment, &pieces, &replay, &parts);
-        Self { pieces, replay, parts, findings, stale, memory }
+        let parts = Arc::new(Parts::of(outlined, &replay.seams, plan.on_table));
+        // A hand that drags a piece changes nothing of what lies aside.
+        let unchanged = before.filter(|before| {
+            let mut both = before.pieces.iter().zip(&pieces);
+            let same = |(a, b): (&EvaluatedPiece, &EvaluatedPiece)| {
+                Arc::ptr_eq(&a.altered, &b.altered) && a.cutting_path == b.cutting_path
+            };
+            before.replay.seams == replay.seams && both.all(same)
+        });
+        let aside = plan.aside.iter().filter_map(|(kind, lay)| {
+            let cloth = plan.cloths.get(kind).filter(|_| !lay.lay.is_empty())?;
+            let known = unchanged.and_then(|before| before.aside.get(kind));
+            let same = known.filter(|known| known.cloth == *cloth && known.lay == *lay);
+            Some((*kind, same.cloned().unwrap_or_else(|| LaidAside::of(*kind, cloth, lay, &pieces, &replay))))
+        });
+        let aside: BTreeMap<ClothKind, LaidAside> = aside.collect();
+        let (findings, stale) = checks::all(garment, &pieces, &replay, &parts, &aside);
+        Self { pieces, replay, parts, aside, on_table: plan.on_table, findings, stale, memory }
     }
 
     /// A piece by name.
@@ -92,22 +124,20 @@ impl Evaluated {
     /// What is cut from a kind of cloth, as the lay sees it.
     #[must_use]
     pub fn parts_of(&self, cloth: ClothKind) -> Arc<Parts> {
-        if cloth == ClothKind::Cloth {
+        if cloth == self.on_table {
             return Arc::clone(&self.parts);
+        }
+        if let Some(aside) = self.aside.get(&cloth) {
+            return Arc::clone(&aside.parts);
         }
         let outlined = self.pieces.iter().map(|piece| (&piece.altered, piece.cutting_path.as_ref(), None));
         Arc::new(Parts::of(outlined, &self.replay.seams, cloth))
     }
 
-    /// The plan's lay on its main cloth; `None` without a cloth.
+    /// The plan's lay on the cloth that is on the table; `None` without a cloth.
     #[must_use]
     pub fn laid<'a>(&'a self, plan: &'a Plan) -> Option<Laid<'a>> {
-        Some(Laid {
-            cloth: plan.cloths.get(&ClothKind::Cloth)?,
-            parts: &self.parts,
-            places: &plan.lay,
-            rules: &plan.lay_rules,
-        })
+        Some(Laid { cloth: plan.cloth()?, parts: &self.parts, places: &plan.lay, rules: &plan.lay_rules })
     }
 
     /// How much each balance line was changed by the steps that were applied, in mm.
@@ -135,6 +165,16 @@ impl Evaluated {
 
     fn was_applied(&self, id: AlterationId) -> bool {
         self.replay.steps.iter().any(|step| step.id == id && matches!(step.outcome, Outcome::Applied(_)))
+    }
+}
+
+impl LaidAside {
+    fn of(kind: ClothKind, cloth: &Cloth, lay: &Aside, pieces: &[EvaluatedPiece], replay: &Replay) -> Self {
+        let outlined = pieces.iter().map(|piece| (&piece.altered, piece.cutting_path.as_ref(), None));
+        let parts = Arc::new(Parts::of(outlined, &replay.seams, kind));
+        let laid = Laid { cloth, parts: &parts, places: &lay.lay, rules: &lay.lay_rules };
+        let findings = lay::check(&laid);
+        Self { parts, cloth: cloth.clone(), lay: lay.clone(), findings }
     }
 }
 

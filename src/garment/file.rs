@@ -1,6 +1,6 @@
 //! A garment as a file.
 
-use super::{NamedAim, Plan, Progress, Stand, StandWork};
+use super::{Aside, NamedAim, Plan, Progress, Stand, StandWork};
 use crate::alter::Alteration;
 use crate::body::Wearer;
 use crate::cloth::Cloth;
@@ -82,12 +82,16 @@ struct GarmentFile {
     alterations: Vec<Alteration>,
     #[serde(default)]
     cloths: BTreeMap<ClothKind, Cloth>,
+    #[serde(default, skip_serializing_if = "ClothKind::is_main")]
+    on_table: ClothKind,
     #[serde(default)]
     lay: Vec<Place>,
     #[serde(default, skip_serializing_if = "is_default")]
     lay_rules: LayRules,
     #[serde(default)]
     stand: Stand,
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    aside: BTreeMap<ClothKind, Aside>,
     #[serde(default)]
     aims: Vec<NamedAim>,
     #[serde(default)]
@@ -137,9 +141,11 @@ impl Garment {
             wearer: file.wearer,
             alterations: file.alterations,
             cloths: file.cloths,
+            on_table: file.on_table,
             lay: file.lay,
             lay_rules: file.lay_rules,
             stand: file.stand,
+            aside: file.aside,
         };
         let strange = file.aims.iter().find_map(NamedAim::nonsense);
         let strange = strange.or_else(|| file.stands.as_ref()?.nonsense());
@@ -172,9 +178,11 @@ impl Garment {
             wearer: plan.wearer,
             alterations: plan.alterations,
             cloths: plan.cloths,
+            on_table: plan.on_table,
             lay: plan.lay,
             lay_rules: plan.lay_rules,
             stand: plan.stand,
+            aside: plan.aside,
             aims: self.aims.clone(),
             progress: self.progress.clone(),
             stands: self.stands.clone(),

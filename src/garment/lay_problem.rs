@@ -12,7 +12,7 @@ use super::thinned::{THINNED_MM, thinned};
 use crate::cloth::{Cloth, Direction, FoldWay, Plies, Repeat, Unlike};
 use crate::geometry::{Affine, Length, Point, Vec2};
 use crate::lay::search::{Group, Item, Outcome, Pinned, Pose, Problem, Repeat as Matched, Steps};
-use crate::lay::{self, Grain, Laid, LayRules, Part, Parts, Place};
+use crate::lay::{self, Grain, Laid, LayRules, Part, Parts, Place, Rule};
 use crate::pattern::{HowCut, PieceId};
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 
@@ -85,7 +85,7 @@ impl LayProblem {
         if matches!(cloth.plies, Plies::PartFolded { .. }) {
             return Err(LayProblemError::PartFolded(cloth.name.clone()));
         }
-        if let Some(unlike) = cloth.why_not_folded() {
+        if let Some(unlike) = cloth.why_not_folded().filter(|_| !rules.lets_pass(Rule::Plies)) {
             return Err(LayProblemError::Uneven { cloth: cloth.name.clone(), unlike });
         }
         let fold = cloth.fold().map(|fold| fold.way);
@@ -111,7 +111,7 @@ impl LayProblem {
             items: Vec::new(),
             groups,
             gap: rules.gap.mm().max(0.0) + 2.0 * THINNED_MM,
-            flaws: flaws_on_table(cloth),
+            flaws: if rules.lets_pass(Rule::Flaws) { Vec::new() } else { flaws_on_table(cloth) },
         };
         let mut copies: Vec<(PieceId, Vec<u32>)> = Vec::new();
         for wanted in &wanted {
@@ -209,7 +209,8 @@ fn copies_of<'a>(part: &'a Part, cloth: &Cloth, rules: &LayRules, keep: &[Place]
         Grain::Weft => FRAC_PI_2,
         Grain::Bias => FRAC_PI_4,
     };
-    let turns = if cloth.direction() == Direction::Free { vec![turn, turn + PI] } else { vec![turn] };
+    let any_way = cloth.direction() == Direction::Free || rules.lets_pass(Rule::Direction);
+    let turns = if any_way { vec![turn, turn + PI] } else { vec![turn] };
     let numbers = (1..=part.count).step_by(step);
     let copies = numbers.map(|copy| {
         let kept = keep.iter().find(|place| place.piece == part.piece.id && place.copy == copy);
@@ -336,7 +337,7 @@ fn links(wanted: &[Wanted<'_>], laid: &Laid<'_>) -> Vec<(usize, usize)> {
     };
     let matches = lay::matches(laid).into_iter().filter(|found| {
         let tops_meet = |failing: &lay::Failing| matches!(failing, lay::Failing::TopsMeet { .. });
-        !found.failing.iter().any(tops_meet)
+        !found.failing.iter().any(tops_meet) && !laid.rules.lets_pass_at(found)
     });
     let pairs = matches.filter_map(|found| Some((index(&found.first)?, index(&found.second)?)));
     pairs.filter(|(a, b)| a != b).collect()

@@ -38,7 +38,7 @@ pub use lay_answer::{LayAnswer, reliefs};
 pub use lay_problem::{LayProblem, LayProblemError, at_width};
 pub use open::{OpenGarment, SaveAsError};
 pub use piece_state::{PieceState, piece_state};
-pub use plan::{Plan, Stand};
+pub use plan::{Aside, Plan, Stand};
 pub use progress::{CutState, Progress};
 pub use rehearsal::{RehearsalStep, along_the_cloth, rehearsal};
 pub use stands::{Moved, OneStand, StandWork, StandWorkError};

@@ -8,7 +8,7 @@ use super::{
 use crate::aim::Measured;
 use crate::document::DocumentError;
 use crate::lay::Place;
-use crate::pattern::{Pattern, PatternFileError, PieceId};
+use crate::pattern::{ClothKind, Pattern, PatternFileError, PieceId};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -111,11 +111,22 @@ impl OpenGarment {
         self.garment.aims.first().map_or(Mount::PLAIN, |aim| aim.mount)
     }
 
-    /// How far a copy has come; `None` when it is not cut.
+    /// How far a copy from the cloth on the table has come; `None` when it is not cut.
     #[must_use]
     pub fn state_of(&self, piece: &PieceId, copy: u32) -> Option<CutState> {
-        let done = self.garment.progress.iter().find(|done| &done.piece == piece && done.copy == copy);
-        done.map(|done| done.state)
+        self.state_on(self.plan().on_table, piece, copy)
+    }
+
+    /// How far a copy from a kind of cloth has come; `None` when it is not cut.
+    #[must_use]
+    pub fn state_on(&self, cloth: ClothKind, piece: &PieceId, copy: u32) -> Option<CutState> {
+        let same = |done: &&Progress| done.cloth == cloth && &done.piece == piece && done.copy == copy;
+        self.garment.progress.iter().find(same).map(|done| done.state)
+    }
+
+    /// What was cut of the cloth on the table.
+    pub fn progress(&self) -> impl Iterator<Item = &Progress> {
+        self.garment.progress.iter().filter(|done| done.cloth == self.plan().on_table)
     }
 
     /// The copies that are cut at a place of the lay: two where it lies on two plies.
@@ -136,8 +147,18 @@ impl OpenGarment {
     /// The places of the copies that stay; see [`OpenGarment::stays`].
     #[must_use]
     pub fn staying(&self) -> Vec<Place> {
-        let lay = self.plan().lay.iter();
-        lay.filter(|place| self.stays(&place.piece, place.copy)).cloned().collect()
+        self.staying_on(self.plan().on_table)
+    }
+
+    /// The same of a kind of cloth that may be aside.
+    #[must_use]
+    pub fn staying_on(&self, cloth: ClothKind) -> Vec<Place> {
+        let rules = self.plan().rules_on(cloth);
+        let stays = |place: &&Place| {
+            rules.is_pinned(&place.piece, place.copy)
+                || self.state_on(cloth, &place.piece, place.copy).is_some()
+        };
+        self.plan().lay_on(cloth).iter().filter(stays).cloned().collect()
     }
 
     /// Where it is saved.
@@ -192,6 +213,19 @@ impl OpenGarment {
                 "the cloth is being cut in stands, and lies where its crosses say; leave the stands first";
             return Err(CommandError::Nonsense(what.to_owned()));
         }
+        let next = match command {
+            Command::PutOnTable(kind) => Some(*kind),
+            Command::Undo => self.history.before().and_then(on_table_in),
+            Command::Redo => self.history.later().and_then(on_table_in),
+            _ => None,
+        };
+        if self.garment.stands.is_some() && next.is_some_and(|next| next != self.plan().on_table) {
+            let what = format!(
+                "the {} is being cut in stands; leave the stands before another cloth is put on the table",
+                self.plan().on_table.words()
+            );
+            return Err(CommandError::Nonsense(what));
+        }
         if let Some(after) = self.garment.plan.after(command) {
             let after = after?;
             if after == *self.garment.plan {
@@ -217,9 +251,12 @@ impl OpenGarment {
                 self.go_to(step.ok_or(CommandError::NothingToRedo)?);
             }
             Command::SetProgress(piece, copy, state) => {
-                self.garment.progress.retain(|known| &known.piece != piece || known.copy != *copy);
+                let cloth = self.plan().on_table;
+                self.garment
+                    .progress
+                    .retain(|known| known.cloth != cloth || &known.piece != piece || known.copy != *copy);
                 if let Some(state) = state {
-                    let done = Progress { piece: piece.clone(), copy: *copy, state: *state };
+                    let done = Progress { piece: piece.clone(), copy: *copy, cloth, state: *state };
                     self.garment.progress.push(done);
                 }
             }
@@ -311,6 +348,14 @@ impl OpenGarment {
         self.path = Some(path.to_owned());
         self.saved = true;
         Ok(())
+    }
+}
+
+/// Which cloth is on the table in a step of the plan.
+fn on_table_in(step: &Step) -> Option<ClothKind> {
+    match step {
+        Step::Plan(plan) => Some(plan.on_table),
+        Step::Aims(_) => None,
     }
 }
 

@@ -39,16 +39,19 @@ impl fmt::Display for PieceState {
 
 /// How far a piece has come; `None` when the pattern has no such piece.
 ///
-/// Cut and marked count over the copies from the main cloth. Stale goes before ready: a piece with a place on the cloth
+/// Cut and marked count over the copies from the main cloth; of a piece that is not cut from it, over those from the
+/// first of the others. Stale goes before ready: a piece with a place on the cloth
 /// is not ready as long as it, or the garment as a whole (the aim), has a finding that stops the cutting.
 #[must_use]
 pub fn piece_state(open: &OpenGarment, id: &PieceId) -> Option<PieceState> {
     let evaluated = open.evaluated();
     let piece = evaluated.piece(id)?;
-    let cuttings = piece.altered.cuttings.iter();
-    let main = cuttings.filter(|cutting| cutting.cloth == ClothKind::Cloth);
-    let copies: u32 = main.map(|cutting| cutting.count).sum();
-    let states: Vec<_> = (1..=copies).map(|copy| open.state_of(id, copy)).collect();
+    let cuttings = &piece.altered.cuttings;
+    let is_cut_from = |kind: &ClothKind| cuttings.iter().any(|cutting| cutting.cloth == *kind);
+    let kind = ClothKind::ALL.into_iter().find(is_cut_from).unwrap_or_default();
+    let counted = cuttings.iter().filter(|cutting| cutting.cloth == kind);
+    let copies: u32 = counted.map(|cutting| cutting.count).sum();
+    let states: Vec<_> = (1..=copies).map(|copy| open.state_on(kind, id, copy)).collect();
     if copies > 0 && states.iter().all(Option::is_some) {
         let marked = states.iter().all(|state| *state == Some(CutState::Marked));
         return Some(if marked { PieceState::Marked } else { PieceState::Cut });
@@ -56,7 +59,7 @@ pub fn piece_state(open: &OpenGarment, id: &PieceId) -> Option<PieceState> {
     if evaluated.stale.contains(id) {
         return Some(PieceState::Stale);
     }
-    let places = &open.plan().lay;
+    let places = open.plan().lay_on(kind);
     let has_place = |copy: u32| places.iter().any(|place| &place.piece == id && place.copy == copy);
     let findings = open.findings();
     let stopped = findings.iter().any(|finding| {

@@ -1,6 +1,6 @@
 //! How far the cutting has come.
 
-use crate::pattern::PieceId;
+use crate::pattern::{ClothKind, PieceId};
 use serde::{Deserialize, Serialize};
 
 /// How far one copy has come, once it has been cut.
@@ -20,6 +20,9 @@ pub struct Progress {
     pub piece: PieceId,
     /// Which copy, from 1.
     pub copy: u32,
+    /// From which cloth it was cut.
+    #[serde(default, skip_serializing_if = "ClothKind::is_main")]
+    pub cloth: ClothKind,
     /// How far it has come.
     pub state: CutState,
 }

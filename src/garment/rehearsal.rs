@@ -31,7 +31,7 @@ pub fn rehearsal(open: &OpenGarment) -> Vec<RehearsalStep> {
     let steps = plan.lay.iter().enumerate().filter_map(|(index, place)| {
         let piece = open.evaluated().piece(&place.piece)?;
         let of_place = copies.get(index).cloned().unwrap_or_else(|| vec![place.copy]);
-        let mut words = vec![lies(place, &piece.altered, &of_place)];
+        let mut words = vec![lies(place, plan.on_table, &piece.altered, &of_place)];
         words.push(cut_words(&piece.altered, piece.margins().len()));
         let earlier = |id: &PieceId, copy: u32| {
             plan.lay[..index]
@@ -89,8 +89,8 @@ fn numbers(copies: &[u32]) -> String {
 }
 
 /// “As drawn, its top towards the far end; single ply.”
-fn lies(place: &Place, piece: &Piece, copies: &[u32]) -> String {
-    let how = piece.cuttings.iter().find(|cutting| cutting.cloth == ClothKind::Cloth);
+fn lies(place: &Place, cloth: ClothKind, piece: &Piece, copies: &[u32]) -> String {
+    let how = piece.cuttings.iter().find(|cutting| cutting.cloth == cloth);
     let way = match how.map(|cutting| cutting.how) {
         Some(HowCut::OnFold) => "On the fold",
         Some(HowCut::OpenedOut) => "Opened out",

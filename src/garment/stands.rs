@@ -8,7 +8,7 @@ use crate::aim::{
 };
 use crate::geometry::tolerance::FLATTEN_COARSE_MM;
 use crate::geometry::{Point, Rect, Vec2};
-use crate::pattern::{ClothKind, PieceId};
+use crate::pattern::PieceId;
 use serde::{Deserialize, Serialize};
 
 /// Crosses between two stands: with two the ends of four stands drift up to 1.60 mm, with four 1.28 (simulated, one
@@ -140,11 +140,7 @@ impl StandWork {
         let cutting_lines = lines(true);
         let reach =
             outline.iter().fold(Rect::from_points(outline[0], outline[0]), |all, at| all.union_pt(*at));
-        let cloth = open
-            .plan()
-            .cloths
-            .get(&ClothKind::Cloth)
-            .map_or(reach.inflate(100.0, 100.0), |cloth| cloth.extent());
+        let cloth = open.plan().cloth().map_or(reach.inflate(100.0, 100.0), |cloth| cloth.extent());
         let lit = aim.lit_rectangle().inset(-BORDER_MM);
         let ground = |overlap_mm| Ground {
             outline: &outline,

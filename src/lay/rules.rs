@@ -1,5 +1,6 @@
 //! The rules that a lay keeps, what a person may set about them, and what she lets pass.
 
+use super::{Match, MatchedAt};
 use crate::geometry::Length;
 use crate::pattern::{PieceId, SeamId};
 use serde::{Deserialize, Serialize};
@@ -33,6 +34,24 @@ pub enum Rule {
     FoldPrint,
     /// The print agrees at a seam.
     Match,
+}
+
+impl Rule {
+    /// All of them, in the order in which they are looked at.
+    pub const ALL: [Self; 12] = [
+        Self::Copies,
+        Self::Inside,
+        Self::Apart,
+        Self::Flaws,
+        Self::Grain,
+        Self::Direction,
+        Self::Pair,
+        Self::Fold,
+        Self::Plies,
+        Self::Centre,
+        Self::FoldPrint,
+        Self::Match,
+    ];
 }
 
 impl fmt::Display for Rule {
@@ -126,6 +145,25 @@ impl LayRules {
         self.pinned.iter().any(|(known, number)| known == piece && *number == copy)
     }
 
+    /// Whether a rule is let pass on all pieces, with a reason.
+    #[must_use]
+    pub fn lets_pass(&self, rule: Rule) -> bool {
+        let everywhere = |by: &LetPass| by.piece.is_none() && by.seam.is_none();
+        self.let_pass.iter().any(|by| by.rule == rule && everywhere(by) && by.has_reason())
+    }
+
+    /// Whether the print need not agree at a place where two copies meet.
+    #[must_use]
+    pub fn lets_pass_at(&self, found: &Match) -> bool {
+        self.let_pass.iter().any(|by| {
+            let piece = by.piece.as_ref();
+            let seam = by.seam.as_ref();
+            let here = piece.is_none_or(|piece| *piece == found.first.piece || *piece == found.second.piece)
+                && seam.is_none_or(|seam| matches!(&found.at, MatchedAt::Seam(at) if at == seam));
+            by.rule == Rule::Match && here && by.has_reason()
+        })
+    }
+
     /// How a piece's grainline is to lie.
     #[must_use]
     pub fn grain_of(&self, piece: &PieceId) -> Grain {
@@ -147,4 +185,12 @@ pub struct LetPass {
     pub seam: Option<SeamId>,
     /// Why. Without a reason nothing is let pass.
     pub reason: String,
+}
+
+impl LetPass {
+    /// Whether a reason is written. Without one nothing is let pass.
+    #[must_use]
+    pub fn has_reason(&self) -> bool {
+        !self.reason.trim().is_empty()
+    }
 }

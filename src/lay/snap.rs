@@ -2,7 +2,7 @@
 
 use super::laid::Table;
 use super::matching::{Failing, Phases, centre_bands, links};
-use super::{Grain, Laid, Place};
+use super::{Grain, Laid, Place, Rule};
 use crate::cloth::{Cloth, Repeat};
 use crate::geometry::{Point, Vec2};
 
@@ -55,6 +55,9 @@ fn shift(table: &Table<'_>, index: usize, phases: &Phases, laid: &Laid<'_>) -> O
                 [first, second] if second == index && first != index => 1.0,
                 _ => continue,
             };
+            if laid.rules.lets_pass_at(&link.matched) {
+                continue;
+            }
             let tops_meet = |failing: &Failing| matches!(failing, Failing::TopsMeet { .. });
             if link.matched.failing.iter().any(tops_meet) {
                 continue;
@@ -62,6 +65,9 @@ fn shift(table: &Table<'_>, index: usize, phases: &Phases, laid: &Laid<'_>) -> O
             let way = sign * link.apart;
             return Some(phases.repeat.nearest_way(way) - way);
         }
+    }
+    if laid.rules.lets_pass(Rule::Centre) {
+        return None;
     }
     let bands = centre_bands(laid.cloth.sound_print()?, laid.rules.centre).ok()??;
     let centre = spot.part.centre()?;

@@ -71,14 +71,36 @@ pub enum EdgeRole {
 }
 
 /// Which cloth a piece is cut from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]
 pub enum ClothKind {
     /// The garment's main cloth.
+    #[default]
     Cloth,
     /// Lining.
     Lining,
     /// Interfacing.
     Interfacing,
+}
+
+impl ClothKind {
+    /// All of them, the main cloth first.
+    pub const ALL: [Self; 3] = [Self::Cloth, Self::Lining, Self::Interfacing];
+
+    /// Its name.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Cloth => "cloth",
+            Self::Lining => "lining",
+            Self::Interfacing => "interfacing",
+        }
+    }
+
+    /// Whether it is the main cloth.
+    #[must_use]
+    pub fn is_main(&self) -> bool {
+        *self == Self::Cloth
+    }
 }
 
 /// How the copies of a piece are cut.

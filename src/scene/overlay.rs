@@ -60,7 +60,7 @@ pub fn cloth_overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
     let mut scene = Scene::default();
     let (plan, show) = (open.plan(), view.show);
     let surface_from_cloth = open.stand().surface_from_cloth();
-    let cloth = plan.cloths.get(&ClothKind::Cloth);
+    let cloth = plan.cloth();
     let lit = open.aim().good.as_ref().filter(|_| !view.whole_cloth).map(steady_light);
     let amounts = open.evaluated().balance_line_amounts(plan);
     let one_way = cloth.is_some_and(Cloth::is_one_way);
@@ -71,7 +71,7 @@ pub fn cloth_overlay(open: &OpenGarment, view: &View<'_>) -> Scene {
         let Some(evaluated) = open.evaluated().piece(&place.piece) else {
             continue;
         };
-        let how = how_on_cloth(&evaluated.altered);
+        let how = how_on_cloth(&evaluated.altered, plan.on_table);
         let note = copy_note(place, how, &plan.size.to_string());
         let surface_from_piece = surface_from_cloth * place.cloth_from_piece(&evaluated.altered);
         let copy = CopyOfPiece {
@@ -170,8 +170,8 @@ fn around(quad: [Point; 4]) -> Rect {
     rest.into_iter().fold(Rect::from_points(first, first), |all, place| all.union_pt(place))
 }
 
-fn how_on_cloth(piece: &Piece) -> HowCut {
-    let of_cloth = piece.cuttings.iter().find(|cutting| cutting.cloth == ClothKind::Cloth);
+fn how_on_cloth(piece: &Piece, cloth: ClothKind) -> HowCut {
+    let of_cloth = piece.cuttings.iter().find(|cutting| cutting.cloth == cloth);
     of_cloth.or_else(|| piece.cuttings.first()).map_or(HowCut::Single, |cutting| cutting.how)
 }
 

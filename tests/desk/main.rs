@@ -5,6 +5,7 @@
 
 mod aiming;
 mod altering;
+mod cloth;
 mod cutting;
 mod drawing;
 mod findings;
@@ -12,5 +13,7 @@ mod holding;
 mod laying;
 mod measuring;
 mod pages;
+mod rules;
 mod seat;
+mod several_cloths;
 mod stops;

@@ -183,6 +183,26 @@ impl Seat {
         corner + Vec2::new(seen.x as f32, seen.y as f32) / scale
     }
 
+    /// The place in the window at which a place of the surface, in mm, is seen: the cloth's edge tells the unit.
+    pub(crate) fn on_surface(&self, (x, y): (f64, f64)) -> Pos2 {
+        let extent = self.session().open.plan().cloth().unwrap().extent();
+        let edge = self.board().scene.items.iter().find_map(|item| match &item.shape {
+            chalkbeam::scene::Shape::Stroke(path) if item.meaning == chalkbeam::scene::Meaning::ClothEdge => {
+                Some(path)
+            }
+            _ => None,
+        });
+        let first = edge.unwrap().segments().next().unwrap();
+        let length = kurbo::ParamCurveArclen::arclen(&first, 1e-3);
+        let sides = [extent.width(), extent.height()].map(|side| side / length);
+        // The unit is at least a millimetre, so the side that fits is the one that was drawn.
+        let other = edge.unwrap().segments().nth(1).unwrap();
+        let ratio = kurbo::ParamCurveArclen::arclen(&other, 1e-3) / length;
+        let as_drawn = (ratio - extent.height() / extent.width()).abs() < 1e-3;
+        let unit = if as_drawn { sides[0] } else { sides[1] };
+        self.on_board((x / unit, y / unit))
+    }
+
     /// Draws once more.
     pub(crate) fn frame(&mut self) {
         self.0.run();

@@ -2,6 +2,7 @@
 
 mod even;
 mod faults;
+mod several;
 
 use chalkbeam::cloth::{
     Bar, Bars, Cloth, Colour, Direction, FoldWay, MirrorLines, Motif, MotifWay, Plies, Print, RightSides,

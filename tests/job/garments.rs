@@ -28,8 +28,10 @@ pub(crate) fn garment(pattern: Pattern, size: &str, decide: impl FnOnce(&mut Pla
         wearer: Wearer::default(),
         alterations: Vec::new(),
         cloths: BTreeMap::new(),
+        on_table: ClothKind::Cloth,
         lay: Vec::new(),
         stand: Stand::default(),
+        aside: BTreeMap::new(),
     };
     decide(&mut plan);
     let garment = Garment {

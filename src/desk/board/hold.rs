@@ -114,6 +114,11 @@ pub(super) fn take(
             Some(intake) if session.desk.stop == Stop::Pattern => {
                 intake.point_to(place_at(look, pos), reach(LINE_REACH));
             }
+            _ if session.desk.stop == Stop::Cloth && session.desk.flaw.is_some() => {
+                if session.point_to_flaw(place_at(look, pos), reach(LINE_REACH)) {
+                    wishes.extend(flaw_drawn(session));
+                }
+            }
             _ => {
                 let held = held_at(session, place_at(look, pos), reach(MARK_REACH), reach(LINE_REACH));
                 select(session, held);
@@ -157,6 +162,14 @@ pub(super) fn take(
     if let Some(command) = pulled(session, &drag, place_at(look, pos), by_px, look) {
         wishes.push(Wish::in_gesture(command, drag.gesture));
     }
+}
+
+/// The flaw that was drawn becomes one of the cloth's.
+fn flaw_drawn(session: &mut Session) -> Option<Wish> {
+    let flaw = session.desk.flaw.take()?.flaw()?;
+    let mut cloth = session.open.plan().cloth()?.clone();
+    cloth.flaws.push(flaw);
+    Some(Wish::of(Command::SetCloth(session.open.plan().on_table, cloth)))
 }
 
 fn select(session: &mut Session, held: Held) {

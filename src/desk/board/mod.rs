@@ -9,6 +9,8 @@
 
 mod amount;
 mod drawing;
+mod fabric;
+mod flaws;
 mod hold;
 mod pages;
 mod scenes;
@@ -91,7 +93,7 @@ pub(super) fn ui(
             session.desk.looks.keep(stop, look);
         }
     }
-    if response.double_clicked() {
+    if response.double_clicked() && session.desk.flaw.is_none() {
         session.desk.looks.fit(stop);
         look = session.desk.looks.of(stop, bounds, size);
     }
@@ -114,6 +116,7 @@ pub(super) fn ui(
     let whole = egui::Rect::from_min_max(egui::Pos2::ZERO, egui::Pos2::new(1.0, 1.0));
     ui.painter().image(texture, rect, whole, Color32::WHITE);
     pages::pulled(ui, session, &look, &board);
+    fabric::paint(ui, session, &look, &board);
     absence(ui, session, rect);
     let corner = rect.left_bottom() + egui::vec2(10.0, CAPTION_GAP);
     ui.painter().galley(corner, foot, theme::ink(ui));

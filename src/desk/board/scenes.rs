@@ -1,12 +1,13 @@
 //! What the board shows at each stop.
 
+use super::flaws::add_flaws;
 use super::{Held, drawing};
 use crate::alter::{Allowances, cutting_line};
-use crate::desk::{Intake, Session, Stop};
+use crate::desk::{FlawDrawing, Intake, Session, Stop};
 use crate::floor::{FloorView, floor_scene};
 use crate::geometry::{BezPath, Rect};
 use crate::lay::matches;
-use crate::pattern::{ClothKind, Piece, SizeId};
+use crate::pattern::{Piece, SizeId};
 use crate::scene::{
     Layer, Scene, Show, View, add_held, add_light, add_matches, add_other_half, add_pointed, add_tapes,
     all_pieces, all_pieces_extent, before_and_after, lit_on_surface, overlay, printed_piece,
@@ -26,6 +27,7 @@ pub(super) struct Shown {
     floor: FloorView,
     unit_mm: f64,
     drawing: Option<u64>,
+    flaw: Option<FlawDrawing>,
 }
 
 impl Shown {
@@ -40,6 +42,7 @@ impl Shown {
             floor: session.floor.clone(),
             unit_mm,
             drawing: session.desk.intake.as_ref().map(Intake::number),
+            flaw: session.desk.flaw.clone(),
         }
     }
 }
@@ -84,6 +87,10 @@ pub(super) fn scene_of(session: &Session, unit_mm: f64) -> Scene {
             let tried = found(session).and_then(|_| session.lay_finder.tried_on(open));
             let open = tried.as_ref().unwrap_or(open);
             let mut scene = overlay(open, &view);
+            if let Some(cloth) = open.plan().cloth() {
+                let drawn = session.desk.flaw.as_ref().filter(|_| session.desk.stop == Stop::Cloth);
+                add_flaws(&mut scene, cloth, drawn, open.stand().surface_from_cloth(), unit_mm);
+            }
             if session.desk.stop == Stop::Lay
                 && let Some(laid) = open.evaluated().laid(open.plan())
             {
@@ -200,8 +207,7 @@ pub(super) fn bounds_of(session: &Session) -> Rect {
     let lit = open.aim().good.as_ref().map(lit_on_surface);
     let cloth = open
         .plan()
-        .cloths
-        .get(&ClothKind::Cloth)
+        .cloth()
         .map(|cloth| open.stand().surface_from_cloth().transform_rect_bbox(cloth.extent()));
     let anywhere = Rect::new(0.0, 0.0, 1000.0, 1000.0);
     match session.desk.stop {
@@ -229,10 +235,15 @@ pub(super) fn bounds_of(session: &Session) -> Rect {
 /// What is missing before there is anything to see.
 pub(super) fn missing(session: &Session) -> Option<String> {
     let open = &session.open;
-    let has_cloth = open.plan().cloths.contains_key(&ClothKind::Cloth);
+    let has_cloth = open.plan().cloth().is_some();
     match session.desk.stop {
-        Stop::Cloth if !has_cloth => Some("No cloth is written down yet: begin one on the right.".to_owned()),
-        Stop::Lay if !has_cloth => Some("There is no cloth to lay the pieces on: see the stop Cloth.".to_owned()),
+        Stop::Cloth if !has_cloth => {
+            Some(format!("No {} is written down yet: begin one on the right.", open.plan().on_table.words()))
+        }
+        Stop::Lay if !has_cloth => Some(format!(
+            "There is no {} to lay the pieces on: see the stop Cloth.",
+            open.plan().on_table.words()
+        )),
         Stop::Aim if open.measured().is_none() => {
             Some("Nothing is aimed yet: begin on the right, and four marks are lit.".to_owned())
         }
@@ -264,6 +275,9 @@ pub(super) fn caption(session: &Session) -> &'static str {
         }
         Stop::Pattern if session.desk.intake.is_some() => {
             "Click a line, a corner or a piece, then say on the right what it is. Drag to move."
+        }
+        Stop::Cloth if session.desk.flaw.is_some() => {
+            "Click the flaw's corners one after the other; click the first one again to end."
         }
         Stop::Pattern | Stop::Cloth | Stop::Sheet => "Drag to move.",
     }

@@ -1,20 +1,24 @@
 //! The card at the stop Lay: where each copy lies.
 
-use super::{lay_found, part, rehearse};
+use super::{lay_found, lay_rules, on_table, part, rehearse};
+use crate::cloth::Direction;
 use crate::desk::{Held, Session, Wish, theme, way};
 use crate::finding::Severity;
-use crate::garment::Command;
-use crate::geometry::Point;
-use crate::lay::{Place, check_place};
-use crate::pattern::{ClothKind, HowCut, Piece};
+use crate::garment::{Command, OpenGarment};
+use crate::geometry::{Affine, Point};
+use crate::lay::{Grain, Place, Rule, check_place, snapped};
+use crate::pattern::{HowCut, Piece};
 use egui::Ui;
+use kurbo::Shape as _;
 
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
+    on_table::ui(ui, session, wishes);
     let open = &session.open;
     let lay = &open.plan().lay;
+    let kind = open.plan().on_table;
     ui.label(format!("{} of {} copies laid", lay.len(), way::copies_wanted(open)));
-    if !open.plan().cloths.contains_key(&ClothKind::Cloth) {
-        ui.label("There is no cloth yet; the stop Cloth writes one down.");
+    if open.plan().cloth().is_none() {
+        ui.label(format!("There is no {} yet; the stop Cloth writes one down.", kind.words()));
     }
     lay_found::ui(ui, session, wishes);
     let open = &session.open;
@@ -36,10 +40,15 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
             }
             let (piece, copy) = (&place.piece, place.copy);
             let moves = !open.stays(piece, copy);
-            let turn = ui.add_enabled(moves, egui::Button::new("turn")).on_hover_text("by half a turn");
+            let one_way = why_not_turned(open);
+            let turn = ui.add_enabled(moves && one_way.is_none(), egui::Button::new("turn"));
+            let turn = turn.on_hover_text("by half a turn, as the grain allows");
+            let turn = match one_way {
+                Some(why) => turn.on_disabled_hover_text(why),
+                None => turn,
+            };
             if turn.clicked() {
-                let turned = Place { turn_degrees: (place.turn_degrees + 180.0) % 360.0, ..place.clone() };
-                wishes.push(Wish::of(Command::SetPlace(turned)));
+                wishes.push(Wish::of(Command::SetPlace(turned(open, place))));
             }
             let off = ui.add_enabled(moves, egui::Button::new("off"));
             if off.on_hover_text("take it off the cloth").clicked() {
@@ -61,13 +70,14 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         session.desk.held = chosen;
     }
     in_hand(ui, session);
+    lay_rules::ui(ui, session, wishes);
     rehearse::ui(ui, session, wishes);
     let open = &session.open;
     let lay = &open.plan().lay;
     part(ui, "Not laid yet");
     let mut none = true;
     for piece in &open.evaluated().pieces {
-        for cutting in piece.altered.cuttings.iter().filter(|cutting| cutting.cloth == ClothKind::Cloth) {
+        for cutting in piece.altered.cuttings.iter().filter(|cutting| cutting.cloth == kind) {
             for copy in 1..=cutting.count {
                 if lay.iter().any(|place| place.piece == piece.altered.id && place.copy == copy) {
                     continue;
@@ -75,9 +85,12 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
                 none = false;
                 let mirrored = cutting.how == HowCut::MirroredPair && copy % 2 == 0;
                 if ui.button(format!("lay {} {copy}", piece.altered.id)).clicked() {
-                    let at = near_the_start(&piece.altered);
-                    let place =
-                        Place { piece: piece.altered.id.clone(), copy, at, turn_degrees: 0.0, mirrored };
+                    let place = near_the_start(
+                        &piece.altered,
+                        copy,
+                        mirrored,
+                        open.plan().lay_rules.grain_of(&piece.altered.id),
+                    );
                     wishes.push(Wish::of(Command::SetPlace(place)));
                 }
             }
@@ -102,7 +115,7 @@ fn in_hand(ui: &mut Ui, session: &Session) {
         let colour = match finding.severity {
             Severity::Stop => theme::stop(ui),
             Severity::Warning => theme::warning(ui),
-            Severity::Note => continue,
+            Severity::Note => theme::ink(ui),
         };
         ui.colored_label(colour, format!("{}.", finding.what));
     }
@@ -111,12 +124,47 @@ fn in_hand(ui: &mut Ui, session: &Session) {
     }
 }
 
-/// A first place for a piece: its outline's corner a hand from the cloth's corner.
-fn near_the_start(piece: &Piece) -> Point {
+/// Why no piece may be turned upside down; `None` where it may.
+fn why_not_turned(open: &OpenGarment) -> Option<String> {
+    let cloth = open.plan().cloth().filter(|_| !open.plan().lay_rules.lets_pass(Rule::Direction))?;
+    match cloth.direction() {
+        Direction::Top => Some("the motif has a top: every piece lies the same way up".to_owned()),
+        Direction::OneWay(unlike) => Some(format!("{unlike}: every piece lies the same way up")),
+        Direction::Free => None,
+    }
+}
+
+/// A place turned by half a turn about the middle of what is cut. On a fold a piece is turned over too, so that its
+/// fold edge stays where it is; on a print it comes to rest where that agrees.
+fn turned(open: &OpenGarment, place: &Place) -> Place {
+    let Some(piece) = open.evaluated().piece(&place.piece) else { return place.clone() };
+    let outline = piece.cutting_path.clone().unwrap_or_else(|| piece.altered.outline());
+    let middle = (place.cloth_from_piece(&piece.altered) * outline).bounding_box().center();
+    let folded = open.plan().cloth().is_some_and(|cloth| cloth.fold().is_some());
+    let on_fold = folded && piece.altered.fold().is_some();
+    let at = if on_fold {
+        Point::new(2.0 * middle.x - place.at.x, place.at.y)
+    } else {
+        Affine::rotate_about(std::f64::consts::PI, middle) * place.at
+    };
+    let turn_degrees = (place.turn_degrees + 180.0).rem_euclid(360.0);
+    let turned = Place { at, turn_degrees, mirrored: place.mirrored != on_fold, ..place.clone() };
+    match open.evaluated().laid(open.plan()) {
+        Some(laid) => snapped(&turned, &laid),
+        None => turned,
+    }
+}
+
+/// A first place for a piece, on its grain: its outline's corner a hand from the cloth's corner.
+fn near_the_start(piece: &Piece, copy: u32, mirrored: bool, grain: Grain) -> Place {
     /// Distance from both edges of the cloth, in mm.
     const IN_MM: f64 = 100.0;
-    let lying =
-        Place { piece: piece.id.clone(), copy: 1, at: Point::ORIGIN, turn_degrees: 0.0, mirrored: false };
-    let bounds = lying.cloth_from_piece(piece).transform_rect_bbox(piece.bounding_box());
-    Point::new(IN_MM - bounds.x0, IN_MM - bounds.y0)
+    let turn_degrees = match grain {
+        Grain::Warp => 0.0,
+        Grain::Weft => 90.0,
+        Grain::Bias => 45.0,
+    };
+    let lying = Place { piece: piece.id.clone(), copy, at: Point::ORIGIN, turn_degrees, mirrored };
+    let bounds = (lying.cloth_from_piece(piece) * piece.outline()).bounding_box();
+    Place { at: Point::new(IN_MM - bounds.x0, IN_MM - bounds.y0), ..lying }
 }

@@ -10,7 +10,7 @@ use std::time::Duration;
 const LOOK_AGAIN: Duration = Duration::from_millis(250);
 
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
-    if !session.open.plan().cloths.contains_key(&ClothKind::Cloth) {
+    if session.open.plan().cloth().is_none() {
         return;
     }
     part(ui, "Find a lay");
@@ -77,20 +77,20 @@ fn found(ui: &mut Ui, standing: &Standing, wishes: &mut Vec<Wish>) {
 
 /// What is needed of cloth of another width, and of the other cloths of the garment.
 fn need(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
-    let Some(cloth) = session.open.plan().cloths.get(&ClothKind::Cloth) else { return };
+    let on_table = session.open.plan().on_table;
+    let Some(cloth) = session.open.plan().cloth() else { return };
     let width = cloth.width.clone();
     ui.horizontal_wrapped(|ui| {
         let label = ui.label("needed of cloth as wide as").id;
         let typed = session.desk.typing.length(ui, "need width", label, &width);
         if let Some(width) = typed {
-            wishes.push(Wish::Lay(LayWish::HowMuch(ClothKind::Cloth, Some(width))));
+            wishes.push(Wish::Lay(LayWish::HowMuch(on_table, Some(width))));
         }
     });
     ui.horizontal_wrapped(|ui| {
-        for (kind, words) in
-            [(ClothKind::Lining, "how much lining?"), (ClothKind::Interfacing, "how much interfacing?")]
-        {
-            if session.open.plan().cloths.contains_key(&kind) && ui.button(words).clicked() {
+        for kind in ClothKind::ALL.into_iter().filter(|kind| *kind != on_table) {
+            let known = session.open.plan().cloths.contains_key(&kind);
+            if known && ui.button(format!("how much {}?", kind.words())).clicked() {
                 wishes.push(Wish::Lay(LayWish::HowMuch(kind, None)));
             }
         }

@@ -9,12 +9,15 @@ mod drawing;
 mod edge;
 mod lay;
 mod lay_found;
+mod lay_rules;
 mod offers;
+mod on_table;
 mod pattern;
 mod rehearse;
 mod sheet;
 
 pub use body::FitMemory;
+pub use lay_rules::LetPassDraft;
 
 use super::{Session, Stop, Wish, theme};
 use crate::floor::Action;

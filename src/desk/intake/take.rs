@@ -28,9 +28,11 @@ impl Intake {
             wearer,
             alterations: Vec::new(),
             cloths: BTreeMap::new(),
+            on_table: crate::pattern::ClothKind::Cloth,
             lay: Vec::new(),
             lay_rules: LayRules::default(),
             stand: Stand::default(),
+            aside: BTreeMap::new(),
         };
         let garment = Garment {
             name: pattern.name.clone(),

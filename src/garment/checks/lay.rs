@@ -1,13 +1,35 @@
-//! The rules of the lay on the main cloth.
+//! The rules of the lay on the cloth that is on the table, and of the lays aside.
 
 use super::Looked;
+use crate::finding::{Finding, Severity};
 use crate::garment::{Command, Found, Mend};
 use crate::lay::{self, Laid, Rule};
 use crate::pattern::ClothKind;
 
 pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
     let plan = &looked.garment.plan;
-    let Some(cloth) = plan.cloths.get(&ClothKind::Cloth) else {
+    let mut found = on_table(looked);
+    for (kind, aside) in looked.aside.iter().filter(|(kind, _)| **kind != plan.on_table) {
+        found.extend(aside.findings.iter().map(|finding| said_aside(*kind, finding)));
+    }
+    found
+}
+
+/// What is said of a lay that is not on the table: it stops no cutting before it is put there, and its place is not on
+/// the board.
+fn said_aside(kind: ClothKind, finding: &Finding) -> Found {
+    let what = format!("on the {}, which is not on the table, {}", kind.words(), finding.what);
+    let remedy = format!("put the {} on the table, and {}", kind.words(), finding.remedy);
+    let aside = Finding::new(finding.severity.min(Severity::Warning), what, remedy);
+    Found::from(match finding.amount_mm {
+        Some(amount) => aside.by_mm(amount),
+        None => aside,
+    })
+}
+
+fn on_table(looked: &Looked<'_>) -> Vec<Found> {
+    let plan = &looked.garment.plan;
+    let Some(cloth) = plan.cloth() else {
         return Vec::new();
     };
     let breaches =

@@ -22,13 +22,14 @@ mod stale;
 
 pub use cloth::cloth_findings;
 
+use super::evaluate::LaidAside;
 use super::{EvaluatedPiece, Found, Garment};
 use crate::alter::{Allowances, Replay};
 use crate::finding::Subject;
 use crate::geometry::tolerance::FLATTEN_COARSE_MM;
 use crate::lay::Parts;
-use crate::pattern::{CornerId, EdgeRole, Piece, PieceId, Run, Seam, SeamSide};
-use std::collections::BTreeSet;
+use crate::pattern::{ClothKind, CornerId, EdgeRole, Piece, PieceId, Run, Seam, SeamSide};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Everything that a check may look at.
 #[derive(Debug, Clone, Copy)]
@@ -37,6 +38,7 @@ struct Looked<'a> {
     pieces: &'a [EvaluatedPiece],
     replay: &'a Replay,
     parts: &'a Parts,
+    aside: &'a BTreeMap<ClothKind, LaidAside>,
 }
 
 impl<'a> Looked<'a> {
@@ -66,8 +68,9 @@ pub(super) fn all(
     pieces: &[EvaluatedPiece],
     replay: &Replay,
     parts: &Parts,
+    aside: &BTreeMap<ClothKind, LaidAside>,
 ) -> (Vec<Found>, BTreeSet<PieceId>) {
-    let looked = Looked { garment, pieces, replay, parts };
+    let looked = Looked { garment, pieces, replay, parts, aside };
     let seams = mates::troubles(&looked);
     let by_seam = [seams::check, stale::check, facings::check];
     type Check = fn(&Looked<'_>) -> Vec<Found>;

@@ -4,7 +4,7 @@ use super::Looked;
 use crate::finding::{Finding, Severity};
 use crate::garment::{Command, Found, Mend};
 use crate::lay::Place;
-use crate::pattern::{ClothKind, HowCut, Piece};
+use crate::pattern::{HowCut, Piece};
 
 pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
     let mut findings = Vec::new();
@@ -20,7 +20,8 @@ pub(super) fn check(looked: &Looked<'_>) -> Vec<Found> {
                 findings.push(Finding::new(Severity::Warning, what, remedy).on(id).into());
             }
         }
-        let on_cloth = piece.cuttings.iter().filter(|cutting| cutting.cloth == ClothKind::Cloth);
+        let on_table = looked.garment.plan.on_table;
+        let on_cloth = piece.cuttings.iter().filter(|cutting| cutting.cloth == on_table);
         let wanted: u32 = on_cloth.clone().map(|cutting| cutting.count).sum();
         let pairs: u32 = on_cloth
             .clone()

@@ -62,7 +62,7 @@ impl Breach {
     fn is_let_pass(&self, by: &LetPass) -> bool {
         let piece = by.piece.as_ref().is_none_or(|piece| self.copies.iter().any(|(known, _)| known == piece));
         let seam = by.seam.as_ref().is_none_or(|seam| self.seam.as_ref() == Some(seam));
-        by.rule == self.rule && piece && seam && !by.reason.trim().is_empty()
+        by.rule == self.rule && piece && seam && by.has_reason()
     }
 }
 
@@ -132,7 +132,7 @@ fn unknown_places(table: &Table<'_>, found: &mut Vec<Breach>) {
 
 fn without_reason(table: &Table<'_>, found: &mut Vec<Breach>) {
     for by in &table.laid.rules.let_pass {
-        if by.reason.trim().is_empty() {
+        if !by.has_reason() {
             let what = format!("the rule “{}” is to be let pass, but no reason is written", by.rule);
             let finding = Finding::new(Severity::Warning, what, "write down why, or keep the rule");
             found.push(Breach::new(by.rule, finding));

@@ -30,7 +30,7 @@ impl Phases {
         let (lengthwise, crosswise) = (sound(&print.lengthwise), sound(&print.crosswise));
         let motif = print.motif.filter(|motif| motif.lattice().is_sound());
         let unturned =
-            Print { lengthwise: lengthwise.clone(), crosswise: crosswise.clone(), motif, angle_degrees: 0.0 };
+            Print { lengthwise: lengthwise.clone(), crosswise: crosswise.clone(), motif, ..Print::default() };
         let repeat = unturned.repeat();
         let along = match (&crosswise, motif, repeat) {
             (Some(_), Some(_), Repeat::Lattice(both)) => Along::Lattice(both),

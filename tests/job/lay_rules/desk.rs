@@ -196,6 +196,7 @@ fn a_cloth() -> impl Strategy<Value = Cloth> {
         crosswise,
         motif,
         angle_degrees,
+        ..Print::default()
     });
     let plies = (0..4_u8, 0.0..2000.0_f64).prop_map(|(kind, over)| {
         let right_sides = RightSides::Out;
