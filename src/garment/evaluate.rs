@@ -97,7 +97,7 @@ impl Evaluated {
         });
         let parts = Arc::new(Parts::of(outlined, &replay.seams, plan.on_table));
         // A hand that drags a piece changes nothing of what lies aside.
-        let unchanged = before.filter(|before| {
+        let unchanged = before.filter(|_| !plan.aside.is_empty()).filter(|before| {
             let mut both = before.pieces.iter().zip(&pieces);
             let same = |(a, b): (&EvaluatedPiece, &EvaluatedPiece)| {
                 Arc::ptr_eq(&a.altered, &b.altered) && a.cutting_path == b.cutting_path

@@ -1,7 +1,7 @@
-//! The cloth itself on the board: its ground and its bars in their colours, laid thin over the board's picture.
+//! The cloth itself on the board: its ground and its bars in their colours, under or over the board's picture.
 //!
-//! The projector can't light a print, so the scene has only its nodes. On the board the print is painted over the
-//! picture with a share of its colour, which leaves the lines of the pieces to be seen through it.
+//! The projector can't light a print, so the scene has only its nodes. On a dark board the print lies dimmed under
+//! the picture, which is light added to it, as on the real cloth; in a bright room it tints the paper.
 
 use super::hold::Board;
 use crate::cloth::{Bars, Cloth, Ply, Print};
@@ -10,10 +10,12 @@ use crate::desk::{Look, Session, Stop};
 use crate::geometry::{Affine, Point, Rect};
 use egui::{Color32, Pos2, Shape, Stroke, Ui};
 
-/// Share of the ground's own colour on the board.
-const GROUND: f32 = 0.22;
-/// Share of a bar's.
-const BAR: f32 = 0.42;
+/// Share of a colour on a dark board: lines are still the brightest on a white cloth.
+const DIMMED: f32 = 0.4;
+/// How far ground and bars cover what lies under them, on a dark board.
+const COVER_DARK: (f32, f32) = (1.0, 0.75);
+/// The same over dark lines on paper.
+const COVER_BRIGHT: (f32, f32) = (0.3, 0.35);
 /// A repeat narrower than this on the screen is a tint, in px.
 const LEAST_REPEAT_PX: f64 = 3.0;
 /// More bars are not drawn: they are threads.
@@ -26,17 +28,21 @@ pub(super) fn paint(ui: &Ui, session: &Session, look: &Look, board: &Board) {
     let Some(cloth) = session.open.plan().cloth() else { return };
     let surface_from_table = session.open.stand().surface_from_cloth();
     let painter = ui.painter_at(board.rect);
+    let bright = session.desk.bright;
+    let (ground, over) = if bright { COVER_BRIGHT } else { COVER_DARK };
     let seen = |on_table: Point| board.pos_of(look.px_of(surface_from_table * on_table, board.size));
-    let fill = |corners: &[Point], colour: [u8; 3], share: f32| {
+    let fill = |corners: &[Point], colour: [u8; 3], cover: f32| {
         if corners.len() >= 3 {
             let [red, green, blue] = colour;
-            let colour = Color32::from_rgb(red, green, blue).gamma_multiply(share);
+            let own = Color32::from_rgb(red, green, blue);
+            let own = if bright { own } else { Color32::BLACK.lerp_to_gamma(own, DIMMED) };
+            let colour = own.gamma_multiply(cover);
             let corners: Vec<Pos2> = corners.iter().map(|corner| seen(*corner)).collect();
             painter.add(Shape::convex_polygon(corners, colour, Stroke::NONE));
         }
     };
     let extent = cloth.extent();
-    fill(&corners(extent), cloth.colour.0, GROUND);
+    fill(&corners(extent), cloth.colour.0, ground);
     let Some(print) = cloth.sound_print() else { return };
     for (area, ply) in seen_areas(cloth) {
         for (bars, along) in [(&print.lengthwise, true), (&print.crosswise, false)] {
@@ -47,7 +53,7 @@ pub(super) fn paint(ui: &Ui, session: &Session, look: &Look, board: &Board) {
             for (stretch, colour) in stretches(bars, print, &ply, area, along) {
                 let table_from_print = (print.print_from_sheet() * ply.sheet_from_table).inverse();
                 let on_table: Vec<Point> = corners(stretch).iter().map(|at| table_from_print * *at).collect();
-                fill(&within(on_table, area), colour, BAR);
+                fill(&within(on_table, area), colour, over);
             }
         }
     }

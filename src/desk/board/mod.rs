@@ -112,11 +112,19 @@ pub(super) fn ui(
     }
     let memory = &session.desk.board;
 
+    ui.painter().rect_filled(ui.max_rect(), 0.0, ui.visuals().panel_fill);
     ui.painter().rect_filled(rect, 0.0, Color32::BLACK);
     let whole = egui::Rect::from_min_max(egui::Pos2::ZERO, egui::Pos2::new(1.0, 1.0));
-    ui.painter().image(texture, rect, whole, Color32::WHITE);
+    if session.desk.preferred.bright_room {
+        // Dark lines on paper: the cloth is a tint over them.
+        ui.painter().image(texture, rect, whole, Color32::WHITE);
+        fabric::paint(ui, session, &look, &board);
+    } else {
+        // Light is added to what lies there, as on the cloth.
+        fabric::paint(ui, session, &look, &board);
+        ui.painter().image(texture, rect, whole, Color32::from_rgb_additive(255, 255, 255));
+    }
     pages::pulled(ui, session, &look, &board);
-    fabric::paint(ui, session, &look, &board);
     absence(ui, session, rect);
     let corner = rect.left_bottom() + egui::vec2(10.0, CAPTION_GAP);
     ui.painter().galley(corner, foot, theme::ink(ui));
@@ -153,11 +161,13 @@ fn absence(ui: &Ui, session: &Session, rect: egui::Rect) {
         return;
     };
     let body = egui::TextStyle::Body.resolve(ui.style());
-    let galley = ui.painter().layout(missing, body, theme::ink(ui), 0.8 * rect.width());
+    // The board is dark in any room.
+    let pale = Color32::from_gray(230);
+    let galley = ui.painter().layout(missing, body, pale, 0.8 * rect.width());
     let corner = rect.center() - 0.5 * galley.size();
     let ground = egui::Rect::from_min_size(corner, galley.size()).expand(6.0);
     ui.painter().rect_filled(ground, 3.0, Color32::from_black_alpha(200));
-    ui.painter().galley(corner, galley, theme::ink(ui));
+    ui.painter().galley(corner, galley, pale);
 }
 
 /// A side in whole px, at least one.

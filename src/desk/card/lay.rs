@@ -24,7 +24,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     let open = &session.open;
     let lay = &open.plan().lay;
     let mut chosen = None;
-    part(ui, "On the cloth");
+    part(ui, &format!("On the {}", kind.words()));
     if lay.is_empty() {
         ui.label("nothing yet");
     }

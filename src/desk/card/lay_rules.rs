@@ -105,16 +105,15 @@ fn passed(ui: &mut Ui, session: &mut Session, rules: &mut LayRules) {
             where_words(by.piece.as_ref(), by.seam.as_ref())
         ));
         let name = field(session, &format!("reason {index}"));
-        ui.horizontal_wrapped(|ui| {
+        ui.horizontal(|ui| {
             let label = ui.label("reason").id;
-            if let Some(reason) = session.desk.typing.words(ui, &name, label, &by.reason) {
+            if let Some(reason) = session.desk.typing.wide_words(ui, &name, label, &by.reason) {
                 by.reason = reason;
             }
-            if ui.button("keep it again").clicked() {
-                again = Some(index);
-            }
         });
-        ui.label(egui::RichText::new(&by.reason).weak());
+        if ui.button("keep it again").clicked() {
+            again = Some(index);
+        }
     }
     if let Some(index) = again {
         rules.let_pass.remove(index);

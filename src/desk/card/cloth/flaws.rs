@@ -51,6 +51,12 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, kind: ClothKind, cloth: &mu
             session.desk.flaw = None;
         }
     });
+    // What ends the drawing stays in sight while corners come.
+    let memory = egui::Id::unique("flaw corners");
+    if ui.data(|data| data.get_temp(memory)) != Some(corners) {
+        ui.data_mut(|data| data.insert_temp(memory, corners));
+        ui.scroll_to_cursor(Some(egui::Align::BOTTOM));
+    }
 }
 
 /// “4 corners, 40 by 25 mm, 310 mm from the cut end and 200 mm from the edge”

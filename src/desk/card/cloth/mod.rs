@@ -71,12 +71,13 @@ fn field(kind: ClothKind, name: &str) -> String {
 }
 
 fn sizes(ui: &mut Ui, typing: &mut Typing, kind: ClothKind, cloth: &mut Cloth) {
-    Grid::new("cloth").num_columns(3).show(ui, |ui| {
+    ui.horizontal(|ui| {
         let label = ui.label("called").id;
-        if let Some(name) = typing.words(ui, &field(kind, "name"), label, &cloth.name) {
+        if let Some(name) = typing.wide_words(ui, &field(kind, "name"), label, &cloth.name) {
             cloth.name = name;
         }
-        ui.end_row();
+    });
+    Grid::new("cloth").num_columns(3).show(ui, |ui| {
         let label = ui.label("between selvedges").id;
         let (whole, unit) = (cloth.between_selvedges.clone(), cloth.width.unit());
         let name = field(kind, "between selvedges");
