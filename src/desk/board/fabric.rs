@@ -15,7 +15,7 @@ const DIMMED: f32 = 0.4;
 /// How far ground and bars cover what lies under them, on a dark board.
 const COVER_DARK: (f32, f32) = (1.0, 0.75);
 /// The same over dark lines on paper.
-const COVER_BRIGHT: (f32, f32) = (0.3, 0.35);
+const COVER_BRIGHT: (f32, f32) = (0.08, 0.18);
 /// A repeat narrower than this on the screen is a tint, in px.
 const LEAST_REPEAT_PX: f64 = 3.0;
 /// More bars are not drawn: they are threads.

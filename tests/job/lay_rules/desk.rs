@@ -261,3 +261,40 @@ proptest! {
         })?;
     }
 }
+
+/// The rules let pass on all pieces, with a reason.
+fn passing(rules: &[Rule]) -> LayRules {
+    let pass =
+        |rule: &Rule| LetPass { rule: *rule, piece: None, seam: None, reason: "it does not show".to_owned() };
+    LayRules { let_pass: rules.iter().map(pass).collect(), ..LayRules::default() }
+}
+
+#[test]
+fn what_is_let_pass_holds_neither_a_drag_nor_the_search() {
+    use chalkbeam::garment::LayProblem;
+    let mut open = demo::garden_coat().unwrap();
+    let back = open.plan().lay[1].clone();
+    let moved = Place { at: back.at + Vec2::new(3.0, 5.0), ..back.clone() };
+    let drag = |open: &chalkbeam::garment::OpenGarment| {
+        lay::snapped(&moved, &open.evaluated().laid(open.plan()).unwrap()).at
+    };
+    let problem = |open: &chalkbeam::garment::OpenGarment| {
+        let plan = open.plan();
+        let cloth = plan.cloth().unwrap();
+        LayProblem::of(cloth, &open.evaluated().parts, &plan.lay_rules, &[]).unwrap().problem
+    };
+    assert!(drag(&open).distance(back.at) < 0.5, "it snaps back into phase");
+    assert!(problem(&open).items.iter().any(|item| item.repeat.is_some()));
+    open.perform(&Command::SetLayRules(passing(&[Rule::Match, Rule::Centre])), None).unwrap();
+    assert_eq!(drag(&open), moved.at);
+    // Without a reason both hold again.
+    let mut silent = passing(&[Rule::Match, Rule::Centre]);
+    silent.let_pass.iter_mut().for_each(|by| by.reason = "  ".to_owned());
+    open.perform(&Command::SetLayRules(silent), None).unwrap();
+    assert!(drag(&open).distance(back.at) < 0.5);
+    let plain = Cloth { print: None, nap: true, ..open.plan().cloth().unwrap().clone() };
+    open.perform(&Command::SetCloth(ClothKind::Cloth, plain), None).unwrap();
+    assert!(problem(&open).items.iter().all(|item| item.poses.len() == 1), "a nap has one way up");
+    open.perform(&Command::SetLayRules(passing(&[Rule::Direction])), None).unwrap();
+    assert!(problem(&open).items.iter().all(|item| item.poses.len() == 2));
+}
