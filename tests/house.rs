@@ -61,6 +61,7 @@ const EVERYWHERE: &[&str] = &["kurbo", "serde", "thiserror"];
 const CRATES: &[(&str, &[&str])] = &[
     // Regions: booleans and offsets.
     ("fastrand", &["lay"]),
+    ("jagua_rs", &["lay"]),
     ("i_overlay", &["geometry", "lay"]),
     // Linear algebra of an aim, and the 3 × 3 that becomes a uniform.
     ("nalgebra", &["aim", "photo"]),

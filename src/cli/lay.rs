@@ -3,7 +3,7 @@
 use super::{CliError, open_garment, print, print_json, say};
 use crate::cloth::Cloth;
 use crate::finding::{Finding, Severity};
-use crate::garment::{Command, LayAnswer, LayProblem, at_width, cloth_findings, reliefs};
+use crate::garment::{Command, LayAnswer, LayProblem, OpenGarment, at_width, cloth_findings, reliefs};
 use crate::geometry::{Length, Point};
 use crate::lay::search::{Item, Outcome, Pose, Problem, Settings, check, search};
 use crate::lay::{self, Laid, Place};
@@ -22,7 +22,7 @@ pub(super) struct Lay {
     /// Lay the outlines of a JSON file instead: name, width, items with points, copies and turns_degrees.
     #[arg(long, conflicts_with_all = ["garment", "write", "width", "keep"])]
     shapes: Option<PathBuf>,
-    /// How long to search.
+    /// How long to search; as long again for what would help, where the cloth is short.
     #[arg(long, default_value_t = 5.0)]
     seconds: f64,
     /// Where the search starts from; another seed may find another lay.
@@ -61,7 +61,17 @@ struct ClothReport {
     shortest: bool,
     density: f64,
     short_by_mm: Option<f64>,
+    spare_mm: Option<f64>,
+    /// What was tried to make it shorter, where the cloth is short.
+    reliefs: Vec<ReliefReport>,
     places: Vec<PlaceReport>,
+}
+
+#[derive(Debug, Serialize)]
+struct ReliefReport {
+    what: String,
+    used_mm: f64,
+    saves_mm: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -128,6 +138,7 @@ impl Lay {
             fold_level: None,
             repeat: None,
             pinned: None,
+            band: None,
         });
         let problem = Problem { width: file.width, items: items.collect(), ..Problem::default() };
         let outcome = self.find(&problem, &file.name)?;
@@ -164,56 +175,93 @@ impl Lay {
         if kinds.is_empty() {
             return Err(CliError::Said(format!("{}: choose a cloth first", path.display())));
         }
+        let mut refused = Vec::new();
         for (kind, cloth) in kinds {
             let cloth = width.as_ref().map_or_else(|| cloth.clone(), |width| at_width(&cloth, width));
-            let parts = open.evaluated().parts_of(kind);
-            let kept = match kind {
-                kind if self.keep => open.plan().lay_on(kind).to_vec(),
-                // What is pinned or cut stays in any case.
-                kind if self.width.is_none() => open.staying_on(kind),
-                _ => Vec::new(),
-            };
-            let rules = open.plan().rules_on(kind);
-            let lay_problem = LayProblem::of(&cloth, &parts, &rules, &kept)
-                .map_err(|error| CliError::Said(format!("{}: {error}", path.display())))?;
-            let outcome = self.find(&lay_problem.problem, &cloth.name)?;
-            let places = lay_problem.places(&outcome);
-            if outcome.short_by(&lay_problem.problem).is_some() {
-                let asked = (&cloth, &*parts, &rules, kept.as_slice());
-                let stop = AtomicBool::new(false);
-                let tried = reliefs(asked, &lay_problem.problem, &outcome, &self.settings(), &stop)
-                    .map_err(|error| CliError::Said(format!("{}: {error}", cloth.name)))?;
-                let answer = LayAnswer::of(&cloth, &lay_problem.problem, &outcome, &tried);
-                findings.extend(answer.too_short());
-            }
             findings.extend(cloth_findings(kind, &cloth));
-            findings.extend(lay::check(&Laid {
-                cloth: &cloth,
-                parts: &parts,
-                places: &places,
-                rules: &rules,
-            }));
-            if self.write {
-                let on_table = open.plan().on_table;
-                let commands = [
-                    Command::PutOnTable(kind),
-                    Command::SetLay(places.clone()),
-                    Command::PutOnTable(on_table),
-                ];
-                for command in commands {
-                    open.perform(&command, None).map_err(|error| CliError::Said(error.to_string()))?;
+            match self.lay_cloth(kind, &cloth, &mut open)? {
+                Ok((report, found)) => {
+                    findings.extend(found);
+                    cloths.push(report);
                 }
+                Err(why) => refused.push((cloth.name.clone(), why)),
             }
-            cloths.push(ClothReport {
-                places: places.iter().map(place_report).collect(),
-                ..report(cloth.name, &lay_problem.problem, &outcome)
-            });
         }
+        // One cloth that can't be laid takes nothing from the others.
+        if cloths.is_empty()
+            && let Some((_, why)) = refused.first()
+        {
+            return Err(CliError::Said(format!("{}: {why}", path.display())));
+        }
+        findings.extend(
+            refused
+                .into_iter()
+                .map(|(name, why)| Finding::new(Severity::Stop, format!("“{name}” was not laid"), why)),
+        );
         if self.write {
             open.save()?;
         }
         findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
         Ok(LayReport { cloths, findings })
+    }
+}
+
+/// A cloth's report and findings, or why it can't be laid.
+type LaidCloth = Result<(ClothReport, Vec<Finding>), String>;
+
+impl Lay {
+    fn lay_cloth(
+        &self,
+        kind: ClothKind,
+        cloth: &Cloth,
+        open: &mut OpenGarment,
+    ) -> Result<LaidCloth, CliError> {
+        let parts = open.evaluated().parts_of(kind);
+        let kept = match kind {
+            ClothKind::Cloth if self.keep => open.plan().lay.clone(),
+            // What is pinned or cut stays in any case.
+            ClothKind::Cloth if self.width.is_none() => open.staying(),
+            _ => Vec::new(),
+        };
+        let rules = open.plan().lay_rules.clone();
+        let made = match LayProblem::of(cloth, &parts, &rules, &kept) {
+            Ok(made) => made,
+            Err(why) => return Ok(Err(why.to_string())),
+        };
+        let outcome = match self.find(&made.problem, &cloth.name) {
+            Ok(outcome) => outcome,
+            Err(why) => return Ok(Err(why.to_string())),
+        };
+        let places = made.places(&outcome);
+        let mut findings = Vec::new();
+        let mut tried = Vec::new();
+        // For another width no length is at hand: the need is the answer.
+        if self.width.is_none() && outcome.short_by(&made.problem).is_some() {
+            let asked = (cloth, &*parts, &rules, kept.as_slice());
+            let stop = AtomicBool::new(false);
+            tried = reliefs(asked, &made.problem, &outcome, &self.settings(), &stop)
+                .map_err(|error| CliError::Said(format!("{}: {error}", cloth.name)))?;
+            findings.extend(LayAnswer::of(cloth, &made.problem, &outcome, &tried).too_short());
+        }
+        findings.extend(lay::check(&Laid { cloth, parts: &parts, places: &places, rules: &rules }));
+        if self.write && kind == ClothKind::Cloth {
+            open.perform(&Command::SetLay(places.clone()), None)
+                .map_err(|error| CliError::Said(error.to_string()))?;
+        }
+        let reliefs = tried.into_iter().map(|relief| ReliefReport {
+            what: relief.what,
+            used_mm: relief.used_mm,
+            saves_mm: relief.saves_mm,
+        });
+        let mut told = ClothReport {
+            places: places.iter().map(place_report).collect(),
+            reliefs: reliefs.collect(),
+            ..report(cloth.name.clone(), &made.problem, &outcome)
+        };
+        if self.width.is_some() {
+            (told.short_by_mm, told.spare_mm) = (None, None);
+        }
+        Ok(Ok((told, findings)))
     }
 }
 
@@ -238,6 +286,8 @@ fn report(name: String, problem: &Problem, outcome: &Outcome) -> ClothReport {
         shortest: outcome.proved,
         density: outcome.density,
         short_by_mm: outcome.short_by(problem),
+        spare_mm: problem.length.map(|length| length - outcome.used_mm).filter(|spare| *spare >= 0.0),
+        reliefs: Vec::new(),
         places: Vec::new(),
     }
 }
@@ -257,6 +307,15 @@ fn words(report: &LayReport) -> String {
         line(format!("  at least {:.1} mm ({}){proved}", cloth.bound_mm, cloth.bound_kind));
         if let Some(short) = cloth.short_by_mm {
             line(format!("  the cloth at hand is {short:.1} mm short"));
+        }
+        if let Some(spare) = cloth.spare_mm {
+            line(format!("  {spare:.1} mm of the cloth at hand are to spare"));
+        }
+        for relief in &cloth.reliefs {
+            line(format!(
+                "  tried: {} needs {:.1} mm, {:.1} mm less",
+                relief.what, relief.used_mm, relief.saves_mm
+            ));
         }
         for place in &cloth.places {
             let over = if place.mirrored { ", turned over" } else { "" };

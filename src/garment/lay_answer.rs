@@ -3,12 +3,12 @@
 use super::LayProblem;
 use crate::cloth::{Cloth, Plies};
 use crate::finding::{Finding, Severity};
-use crate::lay::search::{Bound, Outcome, Problem, Relief, SearchError, Settings, relief, search};
+use crate::lay::search::{
+    Bound, Change, Outcome, Problem, Relief, SearchError, Settings, changes, tried, tried_all,
+};
 use crate::lay::{LayRules, Parts, Place};
+use crate::pattern::PieceId;
 use std::sync::atomic::AtomicBool;
-
-/// Saving less is no help, in mm.
-const LEAST_SAVING_MM: f64 = 1.0;
 
 /// A lay that was found, in numbers that are said.
 #[derive(Debug, Clone, PartialEq)]
@@ -124,11 +124,12 @@ impl LayAnswer {
     }
 }
 
-/// What would make a lay shorter, each tried with the given settings: one rule let go at a time, and cloth that is
-/// folded laid flat instead. The most helpful first; what saves nothing is left out.
+/// What would make a lay shorter, each tried by a search: one rule let go at a time, a piece in two parts, cloth joined
+/// on, a narrower hem, and cloth that is folded laid flat instead. All searches together have the given time. The most
+/// helpful first; what saves nothing is left out.
 ///
 /// # Errors
-/// [`SearchError`] as from [`relief`].
+/// [`SearchError::Nothing`] when there is nothing to lay.
 pub fn reliefs(
     (cloth, parts, rules, keep): (&Cloth, &Parts, &LayRules, &[Place]),
     problem: &Problem,
@@ -136,20 +137,82 @@ pub fn reliefs(
     settings: &Settings,
     stop: &AtomicBool,
 ) -> Result<Vec<Relief>, SearchError> {
-    let mut reliefs = relief(problem, outcome, settings, stop)?;
+    if outcome.places.is_empty() {
+        return Err(SearchError::Nothing);
+    }
+    let mut changes = changes(problem, outcome);
     if cloth.fold().is_some() {
         let flat = Cloth { plies: Plies::Flat, ..cloth.clone() };
         // Laid flat the pieces may not fit, or be no problem at all: then it is no help.
-        let found = LayProblem::of(&flat, parts, rules, keep)
-            .ok()
-            .and_then(|made| search(&made.problem, settings, stop, &|_outcome| {}).ok());
-        if let Some(used_mm) = found.map(|found| found.used_mm) {
-            let saves_mm = outcome.used_mm - used_mm;
-            if saves_mm > LEAST_SAVING_MM {
-                reliefs.push(Relief { what: "the cloth laid flat, in a single ply", used_mm, saves_mm });
-            }
+        if let Ok(made) = LayProblem::of(&flat, parts, rules, keep) {
+            changes.push(Change::new("the cloth laid flat, in a single ply,", made.problem));
         }
+    }
+    let widest = parts.widest_hem_mm();
+    let has_hems = widest > NARROWEST_HEM_MM + 1.0;
+    let each = settings.shared_by(changes.len() + if has_hems { HEM_TRIES } else { 0 });
+    let mut reliefs = tried_all(&changes, outcome, &each, stop);
+    if has_hems {
+        let narrowed = |hem: f64| {
+            let stays = |piece: &PieceId| keep.iter().any(|place| place.piece == *piece);
+            let made = LayProblem::of(cloth, &parts.with_hems(hem, stays)?, rules, keep).ok()?;
+            let what = format!("a hem of {hem:.0} mm instead of {widest:.0} mm");
+            tried(&Change::new(what, made.problem), outcome, &each, stop)
+        };
+        reliefs.extend(narrower_hem(problem.length, widest, narrowed));
     }
     reliefs.sort_by(|a, b| b.saves_mm.total_cmp(&a.saves_mm));
     Ok(reliefs)
+}
+
+/// The widest hem with which the length at hand is enough, or else the narrowest that can be turned up.
+fn narrower_hem(
+    at_hand: Option<f64>,
+    widest: f64,
+    narrowed: impl Fn(f64) -> Option<Relief>,
+) -> Option<Relief> {
+    let is_enough = |relief: &Relief| at_hand.is_some_and(|at_hand| relief.used_mm <= at_hand);
+    let mut best = narrowed(NARROWEST_HEM_MM)?;
+    if !is_enough(&best) {
+        return Some(best);
+    }
+    let (mut low, mut high) = (NARROWEST_HEM_MM, widest);
+    for _ in 1..HEM_TRIES {
+        let middle = (0.5 * (low + high)).floor();
+        if middle <= low {
+            break;
+        }
+        match narrowed(middle).filter(is_enough) {
+            Some(relief) => {
+                best = relief;
+                low = middle;
+            }
+            None => high = middle,
+        }
+    }
+    Some(best)
+}
+
+/// The narrowest hem that can be turned up and stitched, in mm (common practice: a narrow hem of 10 mm).
+const NARROWEST_HEM_MM: f64 = 10.0;
+
+/// Searches for the widest hem that is narrow enough.
+const HEM_TRIES: usize = 5;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A lay that is a millimetre shorter for each of the hem: 17 mm must be saved, so that 23 of 40 mm are left.
+    #[test]
+    fn the_widest_hem_that_is_narrow_enough_is_found() {
+        let narrowed = |hem: f64| {
+            let used_mm = 2000.0 - (40.0 - hem);
+            Some(Relief { what: format!("{hem:.0}"), used_mm, saves_mm: 2000.0 - used_mm })
+        };
+        let found = narrower_hem(Some(1983.0), 40.0, narrowed).unwrap();
+        assert!((21.0..=23.0).contains(&(found.used_mm - 1960.0)), "{found:?}");
+        assert_eq!(narrower_hem(Some(1000.0), 40.0, narrowed).unwrap().what, "10");
+        assert_eq!(narrower_hem(Some(1983.0), 40.0, |_| None), None);
+    }
 }

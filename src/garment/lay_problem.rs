@@ -5,19 +5,16 @@
 //! arrangement in which all seams agree is built first, piece by piece with [`lay::snapped`], and every piece may then
 //! move by whole repeats from its place in it. Which pieces belong together follows from the seams.
 //!
-//! Limits: cloth that is folded in part is refused; on a print pieces all lie the same way up, as handbooks advise
+//! Limits: on a print pieces all lie the same way up, as handbooks advise
 //! even for an even plaid; a print that runs aslant in stripes is not kept in phase, and the findings then say so.
 
-use super::thinned::{THINNED_MM, thinned};
-use crate::cloth::{Cloth, Direction, FoldWay, Plies, Repeat, Unlike};
-use crate::geometry::{Affine, Length, Point, Vec2};
-use crate::lay::search::{Group, Item, Outcome, Pinned, Pose, Problem, Repeat as Matched, Steps};
-use crate::lay::{self, Grain, Laid, LayRules, Part, Parts, Place, Rule};
-use crate::pattern::{HowCut, PieceId};
-use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
-
-/// A fold edge that leaves the grain by more than this does not lie on a fold of the cloth, in mm.
-const FOLD_STRAIGHT_MM: f64 = 0.01;
+use super::lay_wanted::{Wanted, back, pose_of, wanted};
+use super::thinned::THINNED_MM;
+use crate::cloth::{Cloth, FoldWay, Repeat, Unlike};
+use crate::geometry::{Length, Point, Vec2};
+use crate::lay::search::{Group, Item, Outcome, Problem, Repeat as Matched, Steps};
+use crate::lay::{self, Grain, Laid, LayRules, Parts, Place};
+use crate::pattern::PieceId;
 
 /// A trial shift, in mm: what a snap undoes of it, the cloth dictates. No repeat is a divisor of both.
 const TRIAL: Vec2 = Vec2::new(3.7, 7.3);
@@ -32,13 +29,27 @@ pub struct LayProblem {
 }
 
 /// Why a garment's cloth can't be searched.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum LayProblemError {
-    /// Part double, part single.
+    /// A piece that neither part of a part-folded cloth is wide enough for.
     #[error(
-        "“{0}” is folded in part; the search lays flat cloth or cloth folded in the middle. Choose one of these"
+        "“{piece}” needs {double_needs_mm:.0} mm of the double part of “{cloth}” or {single_needs_mm:.0} mm of the single \
+         one; they have {double_mm:.0} and {single_mm:.0} mm. Fold over more or less of it, or lay it flat"
     )]
-    PartFolded(String),
+    NoPart {
+        /// The piece.
+        piece: PieceId,
+        /// The cloth.
+        cloth: String,
+        /// Needed on the double part, in mm; infinite for a piece that may not be cut double.
+        double_needs_mm: f64,
+        /// Needed on the single part, in mm.
+        single_needs_mm: f64,
+        /// Width of the double part, in mm.
+        double_mm: f64,
+        /// Width of the single part, in mm.
+        single_mm: f64,
+    },
     /// A print that may not be cut folded.
     #[error("“{cloth}” can't be cut folded: {unlike}. Lay it flat, in a single ply")]
     Uneven {
@@ -60,17 +71,6 @@ pub enum LayProblemError {
     Nothing(String),
 }
 
-/// One copy to be laid.
-struct Wanted<'a> {
-    part: &'a Part,
-    copy: u32,
-    poses: Vec<Pose>,
-    /// Whether half of it lies on the fold, and at what level of the turned outline.
-    fold_level: Option<f64>,
-    kept: Option<Place>,
-    matched: Option<Matched>,
-}
-
 impl LayProblem {
     /// The problem of laying parts on a cloth. Copies that `keep` holds stay where they are.
     ///
@@ -82,23 +82,18 @@ impl LayProblem {
         rules: &LayRules,
         keep: &[Place],
     ) -> Result<Self, LayProblemError> {
-        if matches!(cloth.plies, Plies::PartFolded { .. }) {
-            return Err(LayProblemError::PartFolded(cloth.name.clone()));
-        }
-        if let Some(unlike) = cloth.why_not_folded().filter(|_| !rules.lets_pass(Rule::Plies)) {
+        if let Some(unlike) = cloth.why_not_folded() {
             return Err(LayProblemError::Uneven { cloth: cloth.name.clone(), unlike });
         }
         let fold = cloth.fold().map(|fold| fold.way);
-        let mut wanted = Vec::new();
-        for part in parts.all() {
-            if fold == Some(FoldWay::Crosswise) && part.fold().is_some() {
-                return Err(LayProblemError::CrosswiseFold {
-                    piece: part.piece.id.clone(),
-                    cloth: cloth.name.clone(),
-                });
-            }
-            wanted.extend(copies_of(part, cloth, rules, keep));
+        let across = parts.all().iter().find(|part| part.fold().is_some());
+        if let Some(part) = across.filter(|_| fold == Some(FoldWay::Crosswise)) {
+            return Err(LayProblemError::CrosswiseFold {
+                piece: part.piece.id.clone(),
+                cloth: cloth.name.clone(),
+            });
         }
+        let mut wanted = wanted(cloth, parts, rules, keep)?;
         if wanted.is_empty() {
             return Err(LayProblemError::Nothing(cloth.name.clone()));
         }
@@ -111,7 +106,7 @@ impl LayProblem {
             items: Vec::new(),
             groups,
             gap: rules.gap.mm().max(0.0) + 2.0 * THINNED_MM,
-            flaws: if rules.lets_pass(Rule::Flaws) { Vec::new() } else { flaws_on_table(cloth) },
+            flaws: flaws_on_table(cloth),
         };
         let mut copies: Vec<(PieceId, Vec<u32>)> = Vec::new();
         for wanted in &wanted {
@@ -150,98 +145,6 @@ impl LayProblem {
         });
         places.collect()
     }
-}
-
-impl Wanted<'_> {
-    fn item(&self) -> Item {
-        let outline = outline_along_grain(self.part, self.fold_level.is_some());
-        Item {
-            name: format!("“{}”", self.part.piece.id),
-            outline,
-            copies: 1,
-            poses: self.poses.clone(),
-            fold_level: self.fold_level,
-            repeat: self.matched,
-            pinned: self.kept.as_ref().map(|place| Pinned { pose: pose_of(place), at: place.at }),
-        }
-    }
-
-    fn place(&self, at: Point) -> Place {
-        if let Some(kept) = &self.kept {
-            return kept.clone();
-        }
-        let pose = self.poses.first().copied().unwrap_or_default();
-        Place {
-            piece: self.part.piece.id.clone(),
-            copy: self.copy,
-            at,
-            turn_degrees: pose.turn.to_degrees(),
-            mirrored: pose.mirrored,
-        }
-    }
-}
-
-fn pose_of(place: &Place) -> Pose {
-    Pose { turn: place.turn_degrees.to_radians(), mirrored: place.mirrored }
-}
-
-/// From the piece to “grainline along x”.
-fn along_grain(part: &Part) -> Affine {
-    Affine::rotate(-part.piece.grainline.direction().atan2())
-}
-
-fn outline_along_grain(part: &Part, half: bool) -> Vec<Point> {
-    let outline = if half { part.half() } else { part.whole() };
-    let turned = outline.moved(along_grain(part));
-    thinned(turned.points())
-}
-
-fn copies_of<'a>(part: &'a Part, cloth: &Cloth, rules: &LayRules, keep: &[Place]) -> Vec<Wanted<'a>> {
-    let double = cloth.fold().is_some();
-    let level = part.fold().filter(|_| double).and_then(|fold| {
-        let [a, b] = [fold.p0, fold.p1].map(|p| along_grain(part) * p);
-        ((a.y - b.y).abs() <= FOLD_STRAIGHT_MM).then_some((a.y + b.y) / 2.0)
-    });
-    // Every place on double cloth gives two copies, but for a piece that opens at the fold.
-    let step = if double && part.fold().is_none() { 2 } else { 1 };
-    let turn = match rules.grain_of(&part.piece.id) {
-        Grain::Warp => 0.0,
-        Grain::Weft => FRAC_PI_2,
-        Grain::Bias => FRAC_PI_4,
-    };
-    let any_way = cloth.direction() == Direction::Free || rules.lets_pass(Rule::Direction);
-    let turns = if any_way { vec![turn, turn + PI] } else { vec![turn] };
-    let numbers = (1..=part.count).step_by(step);
-    let copies = numbers.map(|copy| {
-        let kept = keep.iter().find(|place| place.piece == part.piece.id && place.copy == copy);
-        let poses = match level {
-            Some(level) => fold_poses(part, level, &turns),
-            None => {
-                let mirrored: &[bool] = match part.how {
-                    HowCut::MirroredPair if double => &[false, true],
-                    HowCut::MirroredPair if copy % 2 == 0 => &[true],
-                    _ => &[false],
-                };
-                let both = turns.iter().flat_map(|turn| mirrored.iter().map(|m| (*turn, *m)));
-                both.map(|(turn, mirrored)| Pose { turn, mirrored }).collect()
-            }
-        };
-        Wanted { part, copy, poses, fold_level: level, kept: kept.cloned(), matched: None }
-    });
-    copies.collect()
-}
-
-/// The poses in which half a piece lies on the positive side of the fold.
-fn fold_poses(part: &Part, level: f64, turns: &[f64]) -> Vec<Pose> {
-    let points = outline_along_grain(part, true);
-    let sum: f64 = points.iter().map(|p| p.y - level).sum();
-    let below = sum < 0.0;
-    let poses = turns.iter().enumerate().map(|(n, turn)| Pose {
-        turn: *turn,
-        // End for end it would lie on the other side, unless it is turned over too.
-        mirrored: below != (n == 1),
-    });
-    poses.collect()
 }
 
 /// The flaws of every ply where they lie on the table; beyond a fold they are on the other ply.
@@ -328,16 +231,15 @@ fn match_print(wanted: &mut [Wanted<'_>], cloth: &Cloth, parts: &Parts, rules: &
 
 /// Which of the wanted copies are brought together by a seam or a centre whose print can agree.
 fn links(wanted: &[Wanted<'_>], laid: &Laid<'_>) -> Vec<(usize, usize)> {
-    let double = laid.cloth.fold().is_some();
     let index = |end: &lay::MatchEnd| {
         wanted.iter().position(|wanted| {
-            let gives = |copy: u32| wanted.copy == copy || (double && wanted.copy + 1 == copy);
+            let gives = |copy: u32| wanted.copy == copy || (wanted.is_double && wanted.copy + 1 == copy);
             wanted.part.piece.id == end.piece && gives(end.copy)
         })
     };
     let matches = lay::matches(laid).into_iter().filter(|found| {
         let tops_meet = |failing: &lay::Failing| matches!(failing, lay::Failing::TopsMeet { .. });
-        !found.failing.iter().any(tops_meet) && !laid.rules.lets_pass_at(found)
+        !found.failing.iter().any(tops_meet)
     });
     let pairs = matches.filter_map(|found| Some((index(&found.first)?, index(&found.second)?)));
     pairs.filter(|(a, b)| a != b).collect()
@@ -352,12 +254,6 @@ fn steps_of(repeat: Repeat) -> Option<Steps> {
         Repeat::Lattice(lattice) => Some(Steps::Both(lattice.reduced().steps)),
         Repeat::Plain | Repeat::Never | Repeat::Bars { .. } => None,
     }
-}
-
-/// What a pose brings upon a vector.
-fn back(pose: Pose, v: Vec2) -> Vec2 {
-    let turned = Pose::turned(-pose.turn).apply(v);
-    if pose.mirrored { Vec2::new(turned.x, -turned.y) } else { turned }
 }
 
 /// The same cloth at another usable width.

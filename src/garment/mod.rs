@@ -19,6 +19,7 @@ mod found;
 mod history;
 mod lay_answer;
 mod lay_problem;
+mod lay_wanted;
 mod open;
 mod piece_state;
 mod plan;

@@ -137,7 +137,7 @@ fn a_cloth_that_can_not_be_searched_is_refused_in_words() {
     seat.go_to(Stop::Lay);
     seat.click(Role::Button, "find a lay");
     let complaint = seat.session().complaint.clone().unwrap_or_default();
-    assert!(complaint.contains("folded in part"), "{complaint}");
+    assert!(complaint.contains("can't be cut folded"), "{complaint}");
 }
 
 fn items(seat: &Seat, meaning: Meaning) -> usize {

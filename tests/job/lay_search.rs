@@ -3,9 +3,14 @@
 mod checker;
 mod coat;
 mod fold;
+mod help;
 mod lattice;
 mod laws;
+mod many;
+mod oracle;
 mod pieces;
+mod tried;
+mod twelve;
 mod yardage;
 
 use chalkbeam::lay::search::{Outcome, Problem, SearchError, Settings, search};

@@ -28,7 +28,7 @@ pub(super) fn paint(ui: &Ui, session: &Session, look: &Look, board: &Board) {
     let Some(cloth) = session.open.plan().cloth() else { return };
     let surface_from_table = session.open.stand().surface_from_cloth();
     let painter = ui.painter_at(board.rect);
-    let bright = session.desk.bright;
+    let bright = session.desk.preferred.bright_room;
     let (ground, over) = if bright { COVER_BRIGHT } else { COVER_DARK };
     let seen = |on_table: Point| board.pos_of(look.px_of(surface_from_table * on_table, board.size));
     let fill = |corners: &[Point], colour: [u8; 3], cover: f32| {

@@ -43,6 +43,14 @@ pub enum Broken {
         /// How far.
         by_mm: f64,
     },
+    /// It lies on a part of the cloth that is not for it.
+    #[error("{item} reaches {by_mm:.3} mm off the part of the cloth that it is for")]
+    Band {
+        /// Which item.
+        item: String,
+        /// How far.
+        by_mm: f64,
+    },
     /// Two overlap.
     #[error("{first} and {second} overlap by {area_mm2:.3} mm²")]
     Overlap {
@@ -130,6 +138,12 @@ fn check_one(problem: &Problem, item: &Item, place: &Placed, broken: &mut Vec<Br
         .fold(f64::NEG_INFINITY, f64::max);
     if over > LARGEST_ERROR_MM {
         broken.push(Broken::Outside { item: name(), by_mm: over });
+    }
+    if let Some([low, high]) = item.band {
+        let off = outline.iter().map(|p| (low - p.y).max(p.y - high)).fold(f64::NEG_INFINITY, f64::max);
+        if off > LARGEST_ERROR_MM {
+            broken.push(Broken::Band { item: name(), by_mm: off });
+        }
     }
     if let Some(level) = item.fold_level {
         let off =

@@ -5,10 +5,11 @@
 //! Pieces on a lattice try its nodes instead, from the cut end on.
 
 use super::field::join;
+use super::fields::PairField;
 use super::freedom::Freedom;
 use super::hazards::APART_MM;
 use super::layout::Layout;
-use super::model::{Known, Model, PairField, Shape};
+use super::model::{Known, Model, Shape};
 use crate::geometry::{Point, Rect};
 use fastrand::Rng;
 

@@ -3,6 +3,7 @@
 use super::model::Model;
 use super::outcome::Outcome;
 use super::problem::{Item, Pose, Problem, SearchError};
+use super::relief::SEAM_ALLOWANCE_MM;
 use crate::geometry::tolerance::JOIN_MM;
 
 /// Refuses a problem with an item that lies between the selvedges in no legal way.
@@ -36,10 +37,14 @@ fn too_wide(problem: &Problem, item: &Item) -> SearchError {
         needs.fold(f64::INFINITY, f64::min)
     };
     let needs_mm = least(&item.poses);
+    let width = item.band.map_or(problem.width, |[low, high]| (high - low).min(problem.width));
     let mut remedies = Vec::new();
+    let joined = (needs_mm - width + 2.0 * SEAM_ALLOWANCE_MM).ceil();
     if item.fold_level.is_some() {
         // Opened out, the piece is twice as wide and so is the cloth: single ply helps only others.
         remedies.push(format!("cloth {:.0} mm wide or more when opened out", (2.0 * needs_mm).ceil()));
+        remedies
+            .push(format!("a strip {joined:.0} mm wide joined to each selvedge, seam allowances included"));
     } else {
         remedies.push(format!("{:.0} mm of usable width or more", needs_mm.ceil()));
         let single = problem.items.iter().any(|item| item.fold_level.is_some());
@@ -51,14 +56,33 @@ fn too_wide(problem: &Problem, item: &Item) -> SearchError {
         }
         let turned: Vec<Pose> = item.poses.iter().map(|pose| quarter_turned(*pose)).collect();
         let across = least(&turned);
-        if across <= problem.width + JOIN_MM && item.repeat.is_none() {
+        if across <= width + JOIN_MM && item.repeat.is_none() {
             remedies.push(format!(
                 "laying it across the grain, where it needs {across:.1} mm, if the cloth may be cut so"
             ));
         }
+        remedies
+            .push(format!("a strip {joined:.0} mm wide joined to the selvedge, seam allowances included"));
     }
-    SearchError::TooWide { item: item.name.clone(), needs_mm, width_mm: problem.width, remedies }
+    let parts = (needs_mm / width).ceil().max(2.0);
+    let part = needs_mm / parts + 2.0 * SEAM_ALLOWANCE_MM;
+    let (parts, part) = if part > width {
+        let parts = (needs_mm / (width - 2.0 * SEAM_ALLOWANCE_MM).max(1.0)).ceil();
+        (parts, needs_mm / parts + 2.0 * SEAM_ALLOWANCE_MM)
+    } else {
+        (parts, part)
+    };
+    if part <= width && parts <= MOST_PARTS {
+        remedies.push(format!(
+            "a seam along it, in {parts:.0} parts of {:.0} mm or less with allowances of {SEAM_ALLOWANCE_MM:.0} mm",
+            part.ceil()
+        ));
+    }
+    SearchError::TooWide { item: item.name.clone(), needs_mm, width_mm: width, remedies }
 }
+
+/// A piece in more parts than this is another pattern.
+const MOST_PARTS: f64 = 4.0;
 
 fn quarter_turned(pose: Pose) -> Pose {
     Pose { turn: pose.turn + std::f64::consts::FRAC_PI_2, ..pose }

@@ -137,7 +137,7 @@ fn least_distance(model: &Model, a: &Shape, b: &Shape) -> f64 {
     });
     let blocked = seen.into_iter().find(|(start, end)| *start <= astride && astride <= *end);
     let beyond = blocked.map_or(astride, |(_, end)| end);
-    beyond - pair.field.clearance().clamp(0.0, super::model::CLEARANCE_MM)
+    beyond - pair.field.clearance().clamp(0.0, super::fields::CLEARANCE_MM)
 }
 
 /// Where the fold edge runs, seen from the middle.

@@ -281,11 +281,13 @@ impl Model {
     /// Where the middle of a shape may lie on the strip up to `length`; `None` when the shape is longer or wider.
     pub(super) fn inside(&self, shape: &Shape, length: f64) -> Option<Rect> {
         let slack = (self.width * WIDTH_SLACK).min(MOST_SLACK_MM);
+        let [low, high] =
+            shape.band.map_or([0.0, self.width], |[low, high]| [low.max(0.0), high.min(self.width)]);
         let (x0, x1) = (self.min_x + shape.half.x, length - shape.half.x);
         let (y0, y1) = match shape.fixed_y {
-            Some(y) if y + shape.half.y <= self.width + slack => (y, y),
+            Some(y) if y + shape.half.y <= high + slack => (y, y),
             Some(_) => return None,
-            None => (shape.half.y - slack, self.width + slack - shape.half.y),
+            None => (low + shape.half.y - slack, high + slack - shape.half.y),
         };
         (x0 <= x1 + ROUNDING_MM && y0 <= y1).then(|| Rect { x0, y0, x1: x1.max(x0), y1 })
     }

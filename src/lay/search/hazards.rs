@@ -1,8 +1,9 @@
 //! What one piece must keep clear of, all others lying still, and the best place for it.
 
+use super::fields::PairField;
 use super::freedom::Freedom;
 use super::layout::Layout;
-use super::model::{Model, PairField};
+use super::model::Model;
 use crate::geometry::{Point, Rect, Vec2};
 use fastrand::Rng;
 

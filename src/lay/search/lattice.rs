@@ -180,7 +180,9 @@ fn phases(model: &Model, start: &Layout) -> (Vec<Vec<Point>>, bool) {
     let pieces = &model.pieces[..model.wanted];
     let kinds = || pieces.iter().map(|kind| &model.kinds[*kind]);
     let all_in_group = kinds().all(|kind| kind.repeat.is_some_and(|repeat| repeat.group == group));
-    if !all_in_group || model.pieces.len() != model.wanted {
+    // A piece that is kept off the edge may hold all others off it.
+    let banded = kinds().any(|kind| kind.shapes.iter().any(|shape| shape.band.is_some()));
+    if !all_in_group || banded || model.pieces.len() != model.wanted {
         return (only, false);
     }
     let Some(steps) = kinds().find_map(|kind| Some(kind.repeat?.steps)) else {

@@ -1,25 +1,17 @@
-//! The problem made ready for the search: outlines centred, poses resolved, a depth field for every pair.
+//! The problem made ready for the search: outlines centred, poses resolved.
 
-use super::field::Field;
-use super::no_fit;
-use super::polygon::{Outline, is_sane, middle_and_half, units_a_mm, vector};
+use super::fields::Fields;
+use super::polygon::{Outline, is_sane, middle_and_half, units_a_mm};
 use super::problem::{Group, Item, Pinned, Pose, Problem, Repeat, SearchError, Steps};
 use crate::geometry::{Point, Vec2};
-
-/// Extra room between pieces, in mm: above the rounding of no-fit polygons, so that two pieces side by side over
-/// metres stay below the checker's hundredth of a square millimetre.
-pub(super) const CLEARANCE_MM: f64 = 5e-5;
-
-/// How deep two pieces on one lattice may touch, in mm: their distances are given, so that touching must count
-/// as apart.
-const TOUCH_MM: f64 = 4e-6;
+use std::sync::OnceLock;
 
 /// An outline in one position; half turns and mirror images share it.
 #[derive(Debug, Clone)]
 pub(super) struct Base {
     pub(super) outline: Outline,
     /// The lattice group, whose members may touch.
-    lattice: Option<usize>,
+    pub(super) lattice: Option<usize>,
 }
 
 /// A pose of a kind: a base under signs.
@@ -35,6 +27,8 @@ pub(super) struct Shape {
     pub(super) reference: Vec2,
     /// The y of the middle, where a fold dictates it.
     pub(super) fixed_y: Option<f64>,
+    /// Between which levels it must lie.
+    pub(super) band: Option<[f64; 2]>,
 }
 
 /// All copies of an item.
@@ -63,23 +57,11 @@ pub(super) struct Model {
     /// How many of the pieces are no flaws.
     pub(super) wanted: usize,
     pub(super) groups: Vec<Group>,
-    fields: Vec<Field>,
-    table: Vec<u32>,
-}
-
-/// A field as one ordered pair of shapes sees it.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct PairField<'a> {
-    pub(super) field: &'a Field,
-    /// Signs that bring “the second seen from the first” into the field's coordinates.
-    pub(super) sign: Vec2,
-}
-
-impl PairField<'_> {
-    #[inline]
-    pub(super) fn depth(&self, v: Vec2) -> f64 {
-        self.field.depth(Vec2::new(self.sign.x * v.x, self.sign.y * v.y))
-    }
+    /// Room to keep between any two pieces, in mm.
+    pub(super) gap: f64,
+    /// Units of the grid a millimetre.
+    pub(super) units: f64,
+    pub(super) fields: OnceLock<Fields>,
 }
 
 /// Which parts of a group's phase are given.
@@ -95,10 +77,8 @@ impl Known {
     }
 }
 
-const NO_FIELD: u32 = u32::MAX;
-
 impl Model {
-    /// Makes a problem ready.
+    /// Makes a problem ready, but for its fields: [`Model::list_fields`] and [`Model::make_fields`].
     ///
     /// # Errors
     /// [`SearchError`] when an outline is no polygon, or an item can never lie between the selvedges.
@@ -116,8 +96,9 @@ impl Model {
             pieces: Vec::new(),
             wanted: 0,
             groups: problem.groups.clone(),
-            fields: Vec::new(),
-            table: Vec::new(),
+            gap: problem.gap.max(0.0),
+            units,
+            fields: OnceLock::new(),
         };
         for item in &problem.items {
             let kind = model.kind(item, units)?;
@@ -137,12 +118,12 @@ impl Model {
                 fold_level: None,
                 repeat: None,
                 pinned: Some(Pinned { pose: Pose::default(), at: Point::ORIGIN }),
+                band: None,
             };
             let kind = model.kind(&item, units)?;
             model.pieces.push(model.kinds.len());
             model.kinds.push(kind);
         }
-        model.fill_table(problem.gap.max(0.0), units);
         Ok(model)
     }
 
@@ -223,48 +204,7 @@ impl Model {
             // The level is a horizontal line in every legal pose of a fold piece.
             -under(basic.apply(Vec2::new(0.0, level)) - middle).y
         });
-        Some(Shape { base, sign, origin, half, reference, fixed_y })
-    }
-
-    fn fill_table(&mut self, gap: f64, units: f64) {
-        let count = self.bases.len();
-        self.table = vec![NO_FIELD; count * count * 4];
-        for (first, &kind) in self.pieces.iter().enumerate() {
-            // One piece a kind stands for all; its own copies are a pair of their own.
-            if first > 0 && self.pieces[first - 1] == kind {
-                continue;
-            }
-            for (second, &other) in self.pieces.iter().enumerate().skip(first + 1) {
-                if second > first + 1 && self.pieces[second - 1] == other {
-                    continue;
-                }
-                let (kind, other) = (&self.kinds[kind], &self.kinds[other]);
-                if kind.pinned.is_some() && other.pinned.is_some() {
-                    continue;
-                }
-                for shape in &kind.shapes {
-                    for against in &other.shapes {
-                        let (slot, a, b, code) = slot_of(shape, against, count);
-                        if self.table[slot] != NO_FIELD {
-                            continue;
-                        }
-                        let (base_a, base_b) = (&self.bases[a], &self.bases[b]);
-                        let touch = base_a.lattice.is_some() && base_a.lattice == base_b.lattice;
-                        let clearance = if touch { gap - TOUCH_MM } else { gap + CLEARANCE_MM };
-                        let (x, y) = (if code & 1 == 0 { -1 } else { 1 }, if code & 2 == 0 { -1 } else { 1 });
-                        let contours = no_fit::sum(&base_a.outline.nodes, &base_b.outline.signed(x, y));
-                        let contours: Vec<Vec<Vec2>> = contours
-                            .iter()
-                            .map(|contour| contour.iter().map(|n| vector(*n, units)).collect())
-                            .collect();
-                        #[expect(clippy::cast_possible_truncation, reason = "a few hundred fields")]
-                        let index = self.fields.len() as u32;
-                        self.table[slot] = index;
-                        self.fields.push(Field::new(&contours, clearance));
-                    }
-                }
-            }
-        }
+        Some(Shape { base, sign, origin, half, reference, fixed_y, band: item.band })
     }
 
     /// Whether a piece lies on the fold, wherever along it.
@@ -291,24 +231,6 @@ impl Model {
             })
             .collect()
     }
-
-    /// The field for “b seen from a”, a and b being shapes of two different pieces.
-    #[inline]
-    pub(super) fn pair(&self, a: &Shape, b: &Shape) -> Option<PairField<'_>> {
-        let (slot, first, _, _) = slot_of(a, b, self.bases.len());
-        let field = self.fields.get(self.table[slot] as usize)?;
-        // Seen the other way round everything is turned by a half turn.
-        let sign = if a.base == first { a.sign } else { -b.sign };
-        Some(PairField { field, sign })
-    }
-}
-
-/// Where the table holds a pair: its slot, the bases in order, and which signs the two differ by.
-#[inline]
-fn slot_of(a: &Shape, b: &Shape, count: usize) -> (usize, usize, usize, usize) {
-    let code = usize::from(a.sign.x * b.sign.x < 0.0) + 2 * usize::from(a.sign.y * b.sign.y < 0.0);
-    let (first, second) = if a.base <= b.base { (a.base, b.base) } else { (b.base, a.base) };
-    ((first * count + second) * 4 + code, first, second, code)
 }
 
 fn check_repeat(repeat: &Repeat, groups: usize) -> Result<(), &'static str> {

@@ -53,6 +53,8 @@ pub enum BoundKind {
     FoldSequence,
     /// Where the pinned pieces end.
     Pinned,
+    /// Every place that the print leaves was counted out: nothing shorter is left.
+    CountedOut,
 }
 
 impl BoundKind {
@@ -64,6 +66,7 @@ impl BoundKind {
             Self::LongestPiece => "longest piece",
             Self::FoldSequence => "fold sequence",
             Self::Pinned => "pinned pieces",
+            Self::CountedOut => "every place counted out",
         }
     }
 }

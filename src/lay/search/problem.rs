@@ -41,6 +41,9 @@ pub struct Item {
     pub repeat: Option<Repeat>,
     /// Where it lies for good; one copy only.
     pub pinned: Option<Pinned>,
+    /// Between which levels across the cloth it must lie, where not all of the width is for it: the double part of a
+    /// cloth that is folded in part, or the single one.
+    pub band: Option<[f64; 2]>,
 }
 
 /// One way in which an item may lie: first turned over if so asked, then turned.
@@ -203,6 +206,9 @@ pub enum SearchError {
         /// What keeps it off the cloth.
         why: String,
     },
+    /// More different pieces than can be searched, and the first lay at once came to nothing.
+    #[error("these are too many different pieces to lay at once; lay some of them, pin them and go on")]
+    TooMany,
     /// The checker refused the lay.
     #[error("no lay was found that keeps every rule: {0}")]
     Refused(String),

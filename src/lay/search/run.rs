@@ -3,11 +3,12 @@
 use super::bound;
 use super::check::check;
 use super::climb::{Climber, Listener, NO_GAIN_MM};
+use super::crowd::Crowd;
 use super::fill::{fill, order_by_size};
 use super::fold_sequence::FoldSequence;
 use super::layout::Layout;
 use super::model::Model;
-use super::outcome::{Bound, Outcome, Placed};
+use super::outcome::{Bound, BoundKind, Outcome, Placed};
 use super::problem::{Problem, SearchError};
 use super::separate::Watch;
 use fastrand::Rng;
@@ -46,6 +47,13 @@ impl Settings {
             searchers: cores.min(4),
         }
     }
+
+    /// The same, with the time divided among so many searches.
+    #[must_use]
+    pub fn shared_by(self, searches: usize) -> Self {
+        let share = u32::try_from(searches.max(1)).unwrap_or(u32::MAX);
+        Self { time: self.time.map(|time| time / share), ..self }
+    }
 }
 
 /// Searches for a short lay. Every lay that the checker confirms and that is shorter than all before goes to
@@ -62,16 +70,47 @@ pub fn search(
     let begun = Instant::now();
     let model = Model::new(problem)?;
     super::fits::check_fit(problem, &model)?;
-    let fold = FoldSequence::shortest(&model);
-    let bound = bound::best(&model, fold.as_ref());
-    let board = Board {
+    let ends = begun.checked_add(settings.time.unwrap_or(FOREVER));
+    let searchers = settings.searchers.max(1);
+    let mut board = Board {
         problem,
         model: &model,
-        bound,
+        bound: bound::best(&model, None),
         best: Mutex::new(None),
         progress,
         proved: AtomicBool::new(false),
     };
+    let list = model.list_fields(MOST_FIELDS);
+    let many = list.as_ref().is_none_or(|list| list.len() > FEW_FIELDS);
+    let crowd = if many { crowd(&model, settings.seed) } else { Err(None) };
+    if let Ok(crowd) = &crowd {
+        board.found(&crowd.layout, 0, 0);
+    }
+    let is_good = crowd.is_ok() && board.has_lay();
+    let in_time = || {
+        // Without any lay yet there is nothing to end with.
+        !is_good || (!stop.load(Ordering::Relaxed) && ends.is_none_or(|ends| Instant::now() < ends))
+    };
+    match (list, crowd) {
+        (None, Ok(crowd)) if is_good => {
+            let ear = |number| Ear::new(&board, number, stop, ends, settings);
+            on_threads(searchers, |number| {
+                let mut crowd = crowd.clone();
+                crowd.reseed(seed_of(settings.seed, number));
+                crowd.climb(board.bound.mm, &mut ear(number));
+            });
+            return board.answer();
+        }
+        (None, Err(Some(piece))) => return Err(super::fits::no_place(problem, &model, piece)),
+        (list, _) => {
+            let list = list.or_else(|| model.list_fields(usize::MAX)).ok_or(SearchError::TooMany)?;
+            if !model.make_fields(list, searchers, &in_time) {
+                return board.answer();
+            }
+        }
+    }
+    let fold = FoldSequence::shortest(&model);
+    board.bound = bound::best(&model, fold.as_ref());
     let mut first = first_lay(&model, None).map_err(|piece| super::fits::no_place(problem, &model, piece))?;
     board.found(&first, 0, 0);
     if let Some(lay) = fold.as_ref().and_then(|fold| lay_along_fold(&model, fold))
@@ -79,28 +118,23 @@ pub fn search(
     {
         first = lay;
     }
-    let ends = begun.checked_add(settings.time.unwrap_or(FOREVER));
-    let searchers = settings.searchers.max(1);
-    let work = |number: usize| {
-        let mut rng = Rng::with_seed(settings.seed ^ (number as u64).wrapping_mul(0x9e37_79b9_7f4a_7c15));
+    on_threads(searchers, |number| {
+        let mut rng = Rng::with_seed(seed_of(settings.seed, number));
         let start = if number == 0 {
             first.clone()
         } else {
             first_lay(&model, Some(&mut rng)).unwrap_or_else(|_piece| first.clone())
         };
-        let mut ear = Ear {
-            board: &board,
-            searcher: number,
-            stop,
-            ends,
-            moves: 0,
-            most: settings.moves.unwrap_or(u64::MAX),
-            by_clock: settings.moves.is_none(),
-        };
+        let mut ear = Ear::new(&board, number, stop, ends, settings);
         let used = start.used(&model);
         ear.found(&start, used);
-        Climber::new(&model, start, bound.mm, rng).climb(&mut ear);
-    };
+        Climber::new(&model, start, board.bound.mm, rng).climb(&mut ear);
+    });
+    board.answer()
+}
+
+/// Runs a piece of work for each searcher, the first one's on this thread.
+fn on_threads(searchers: usize, work: impl Fn(usize) + Sync) {
     std::thread::scope(|scope| {
         for number in 1..searchers {
             let work = &work;
@@ -108,13 +142,25 @@ pub fn search(
         }
         work(0);
     });
-    let best = board.best.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
-    match best {
-        Some(Standing { outcome: Ok(outcome), .. }) => Ok(outcome),
-        Some(Standing { outcome: Err(why), .. }) => Err(SearchError::Refused(why)),
-        None => Err(SearchError::Nothing),
-    }
 }
+
+fn seed_of(seed: u64, searcher: usize) -> u64 {
+    seed ^ (searcher as u64).wrapping_mul(0x9e37_79b9_7f4a_7c15)
+}
+
+/// A first lay by the quadtree. The engine was written by others for sounder outlines than may come here: if it gives
+/// up on one, fields must do.
+fn crowd(model: &Model, seed: u64) -> Result<Crowd<'_>, Option<usize>> {
+    let lay = || Crowd::lay(model, Rng::with_seed(seed));
+    std::panic::catch_unwind(std::panic::AssertUnwindSafe(lay)).unwrap_or(Err(None))
+}
+
+/// With more fields than this a first lay by the quadtree comes sooner than they do.
+const FEW_FIELDS: usize = 300;
+
+/// With more fields than this the whole search does without them: they take some 0.1 ms and 50 kB each, and below it
+/// a lay by fields soon gets denser than one without.
+const MOST_FIELDS: usize = 12_000;
 
 /// No end by the clock.
 const FOREVER: Duration = Duration::from_secs(60 * 60 * 24 * 365);
@@ -158,6 +204,26 @@ struct Standing {
 }
 
 impl Board<'_> {
+    fn has_lay(&self) -> bool {
+        let best = self.best.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        matches!(&*best, Some(Standing { outcome: Ok(_), .. }))
+    }
+
+    fn answer(self) -> Result<Outcome, SearchError> {
+        let best = self.best.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
+        match best {
+            Some(Standing { outcome: Ok(outcome), .. }) => {
+                // What was known of the bound when the lay was found may have grown since.
+                let counted_out = self.proved.load(Ordering::Relaxed);
+                let counted = Bound { mm: outcome.used_mm, kind: BoundKind::CountedOut };
+                let bound = if counted_out && counted.mm > self.bound.mm { counted } else { self.bound };
+                Ok(Outcome { proved: outcome.used_mm <= bound.mm + NO_GAIN_MM, bound, ..outcome })
+            }
+            Some(Standing { outcome: Err(why), .. }) => Err(SearchError::Refused(why)),
+            None => Err(SearchError::Nothing),
+        }
+    }
+
     fn found(&self, layout: &Layout, searcher: usize, moves: u64) {
         let used = layout.used(self.model);
         let mut best = self.best.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
@@ -226,6 +292,19 @@ struct Ear<'a> {
     most: u64,
     /// With a number of moves, nothing that depends on the timing of threads may end a searcher.
     by_clock: bool,
+}
+
+impl<'a> Ear<'a> {
+    fn new(
+        board: &'a Board<'a>,
+        searcher: usize,
+        stop: &'a AtomicBool,
+        ends: Option<Instant>,
+        settings: &Settings,
+    ) -> Self {
+        let most = settings.moves.unwrap_or(u64::MAX);
+        Self { board, searcher, stop, ends, moves: 0, most, by_clock: settings.moves.is_none() }
+    }
 }
 
 impl Watch for Ear<'_> {

@@ -2,32 +2,8 @@
 
 use super::checker::assert_sound;
 use super::lay;
-use super::pieces::{band, half_bodice, half_skirt, item, points, sleeve};
-use chalkbeam::lay::search::{BoundKind, Item, Pose, Problem};
-use std::f64::consts::PI;
-
-fn on_fold(name: &str, outline: Vec<chalkbeam::geometry::Point>) -> Item {
-    let mut item = item(name, outline, 1);
-    // Turned end for end a fold piece is mirrored too, else it would lie on the other side of the fold.
-    item.poses = vec![Pose::turned(0.0), Pose { turn: PI, mirrored: true }];
-    item.fold_level = Some(0.0);
-    item
-}
-
-/// A blouse and skirt cut double, most of it on the fold.
-fn blouse_on_the_fold() -> Problem {
-    let items = vec![
-        on_fold("front", half_bodice(640.0, 262.0)),
-        on_fold("back", half_bodice(660.0, 255.0)),
-        on_fold("yoke", points(&[(0.0, 0.0), (120.0, 0.0), (95.0, 120.0), (125.0, 230.0), (20.0, 235.0)])),
-        on_fold("collar", points(&[(0.0, 0.0), (80.0, 0.0), (85.0, 190.0), (20.0, 210.0)])),
-        on_fold("skirt", half_skirt(640.0, 180.0, 330.0)),
-        item("sleeve", sleeve(230.0, 330.0), 1),
-        item("cuff", band(250.0, 70.0), 1),
-        item("pocket", band(150.0, 130.0), 1),
-    ];
-    Problem { width: 700.0, items, ..Problem::default() }
-}
+use super::pieces::blouse_on_the_fold;
+use chalkbeam::lay::search::{BoundKind, Pose};
 
 #[test]
 fn fold_pieces_come_within_half_a_per_cent_of_their_shortest_sequence() {

@@ -43,7 +43,7 @@ fn steps() -> impl Strategy<Value = Option<Steps>> {
     ]
 }
 
-fn problem() -> impl Strategy<Value = Problem> {
+pub(super) fn problem() -> impl Strategy<Value = Problem> {
     let items = proptest::collection::vec((outline(), poses(), 1..3_usize), 1..4);
     (
         items,
