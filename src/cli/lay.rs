@@ -3,7 +3,9 @@
 use super::{CliError, open_garment, print, print_json, say};
 use crate::cloth::Cloth;
 use crate::finding::{Finding, Severity};
-use crate::garment::{Command, LayAnswer, LayProblem, OpenGarment, at_width, cloth_findings, reliefs};
+use crate::garment::{
+    Command, LayAnswer, LayProblem, LayProblemError, OpenGarment, at_width, cloth_findings, reliefs,
+};
 use crate::geometry::{Length, Point};
 use crate::lay::search::{Item, Outcome, Pose, Problem, Settings, check, search};
 use crate::lay::{self, Laid, Place};
@@ -189,14 +191,14 @@ impl Lay {
         }
         // One cloth that can't be laid takes nothing from the others.
         if cloths.is_empty()
-            && let Some((_, why)) = refused.first()
+            && let Some((_, (_, why))) = refused.first()
         {
             return Err(CliError::Said(format!("{}: {why}", path.display())));
         }
         findings.extend(
             refused
                 .into_iter()
-                .map(|(name, why)| Finding::new(Severity::Stop, format!("“{name}” was not laid"), why)),
+                .map(|(name, (severity, why))| Finding::new(severity, format!("“{name}” was not laid"), why)),
         );
         if self.write {
             open.save()?;
@@ -206,8 +208,8 @@ impl Lay {
     }
 }
 
-/// A cloth's report and findings, or why it can't be laid.
-type LaidCloth = Result<(ClothReport, Vec<Finding>), String>;
+/// A cloth's report and findings, or why it was not laid and how grave that is.
+type LaidCloth = Result<(ClothReport, Vec<Finding>), (Severity, String)>;
 
 impl Lay {
     fn lay_cloth(
@@ -226,11 +228,12 @@ impl Lay {
         let rules = open.plan().lay_rules.clone();
         let made = match LayProblem::of(cloth, &parts, &rules, &kept) {
             Ok(made) => made,
-            Err(why) => return Ok(Err(why.to_string())),
+            Err(why @ LayProblemError::Nothing(_)) => return Ok(Err((Severity::Note, why.to_string()))),
+            Err(why) => return Ok(Err((Severity::Stop, why.to_string()))),
         };
         let outcome = match self.find(&made.problem, &cloth.name) {
             Ok(outcome) => outcome,
-            Err(why) => return Ok(Err(why.to_string())),
+            Err(why) => return Ok(Err((Severity::Stop, why.to_string()))),
         };
         let places = made.places(&outcome);
         let mut findings = Vec::new();
@@ -243,7 +246,16 @@ impl Lay {
                 .map_err(|error| CliError::Said(format!("{}: {error}", cloth.name)))?;
             findings.extend(LayAnswer::of(cloth, &made.problem, &outcome, &tried).too_short());
         }
-        findings.extend(lay::check(&Laid { cloth, parts: &parts, places: &places, rules: &rules }));
+        // Of another cloth the length is what is asked, and not at hand.
+        let long = Length::from_mm(cloth.length.mm().max(2.0 * outcome.used_mm));
+        let asked = Cloth { length: long, ..cloth.clone() };
+        let looked_at = if self.width.is_some() { &asked } else { cloth };
+        findings.extend(lay::check(&Laid {
+            cloth: looked_at,
+            parts: &parts,
+            places: &places,
+            rules: &rules,
+        }));
         if self.write && kind == ClothKind::Cloth {
             open.perform(&Command::SetLay(places.clone()), None)
                 .map_err(|error| CliError::Said(error.to_string()))?;

@@ -138,6 +138,38 @@ fn cloth_that_is_too_short_says_by_how_much_and_what_would_help() {
     );
 }
 
+/// Each change that was tried comes with its number, in words and in JSON.
+#[test]
+fn what_would_help_has_numbers_of_its_own() {
+    let table = changed("length: \"260 cm\"", "length: \"215 cm\"");
+    let report = lay(&table, &BUDGET);
+    let used = report["cloths"][0]["used_mm"].as_f64().unwrap();
+    let reliefs = report["cloths"][0]["reliefs"].as_array().unwrap();
+    let of =
+        |words: &str| reliefs.iter().find(|relief| relief["what"].as_str().unwrap().contains(words)).unwrap();
+    for words in ["a seam across “", "a second length of the same cloth", "a hem of "] {
+        let relief = of(words);
+        let sum = relief["used_mm"].as_f64().unwrap() + relief["saves_mm"].as_f64().unwrap();
+        assert!((sum - used).abs() < 1e-6, "{relief}");
+        has(&whats(&report, "stop"), &[relief["what"].as_str().unwrap()]);
+    }
+    // Of another width the length is asked, so that none is too short.
+    let other = lay(&table, &["--moves", "150", "--width", "100 cm"]);
+    assert_eq!(other["cloths"][0]["short_by_mm"], Value::Null);
+    assert!(whats(&other, "stop").is_empty(), "{:?}", whats(&other, "stop"));
+}
+
+#[test]
+fn a_cloth_that_nothing_is_cut_from_takes_nothing_from_the_others() {
+    let table = changed(
+        "    cloths: {\n",
+        "    cloths: {\n        Lining: (name: \"satin\", width: \"140 cm\", length: \"200 cm\", colour: \"#ffffff\"),\n",
+    );
+    let report = lay(&table, &BUDGET);
+    assert_eq!(report["cloths"].as_array().unwrap().len(), 1);
+    has(&whats(&report, "note"), &["“satin” was not laid", "nothing is cut from “satin”"]);
+}
+
 #[test]
 fn an_uneven_stripe_is_not_cut_folded_and_says_why() {
     let table = changed("width: \"138 cm\",", "width: \"138 cm\", plies: FoldedLengthwise(right_sides: In),");
