@@ -220,12 +220,12 @@ impl Lay {
     ) -> Result<LaidCloth, CliError> {
         let parts = open.evaluated().parts_of(kind);
         let kept = match kind {
-            ClothKind::Cloth if self.keep => open.plan().lay.clone(),
+            kind if self.keep => open.plan().lay_on(kind).to_vec(),
             // What is pinned or cut stays in any case.
-            ClothKind::Cloth if self.width.is_none() => open.staying(),
+            kind if self.width.is_none() => open.staying_on(kind),
             _ => Vec::new(),
         };
-        let rules = open.plan().lay_rules.clone();
+        let rules = open.plan().rules_on(kind);
         let made = match LayProblem::of(cloth, &parts, &rules, &kept) {
             Ok(made) => made,
             Err(why @ LayProblemError::Nothing(_)) => return Ok(Err((Severity::Note, why.to_string()))),
@@ -256,9 +256,13 @@ impl Lay {
             places: &places,
             rules: &rules,
         }));
-        if self.write && kind == ClothKind::Cloth {
-            open.perform(&Command::SetLay(places.clone()), None)
-                .map_err(|error| CliError::Said(error.to_string()))?;
+        if self.write {
+            let on_table = open.plan().on_table;
+            let commands =
+                [Command::PutOnTable(kind), Command::SetLay(places.clone()), Command::PutOnTable(on_table)];
+            for command in commands {
+                open.perform(&command, None).map_err(|error| CliError::Said(error.to_string()))?;
+            }
         }
         let reliefs = tried.into_iter().map(|relief| ReliefReport {
             what: relief.what,

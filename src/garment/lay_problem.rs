@@ -13,7 +13,7 @@ use super::thinned::THINNED_MM;
 use crate::cloth::{Cloth, FoldWay, Repeat, Unlike};
 use crate::geometry::{Length, Point, Vec2};
 use crate::lay::search::{Group, Item, Outcome, Problem, Repeat as Matched, Steps};
-use crate::lay::{self, Grain, Laid, LayRules, Parts, Place};
+use crate::lay::{self, Grain, Laid, LayRules, Parts, Place, Rule};
 use crate::pattern::PieceId;
 
 /// A trial shift, in mm: what a snap undoes of it, the cloth dictates. No repeat is a divisor of both.
@@ -82,7 +82,7 @@ impl LayProblem {
         rules: &LayRules,
         keep: &[Place],
     ) -> Result<Self, LayProblemError> {
-        if let Some(unlike) = cloth.why_not_folded() {
+        if let Some(unlike) = cloth.why_not_folded().filter(|_| !rules.lets_pass(Rule::Plies)) {
             return Err(LayProblemError::Uneven { cloth: cloth.name.clone(), unlike });
         }
         let fold = cloth.fold().map(|fold| fold.way);
@@ -106,7 +106,7 @@ impl LayProblem {
             items: Vec::new(),
             groups,
             gap: rules.gap.mm().max(0.0) + 2.0 * THINNED_MM,
-            flaws: flaws_on_table(cloth),
+            flaws: if rules.lets_pass(Rule::Flaws) { Vec::new() } else { flaws_on_table(cloth) },
         };
         let mut copies: Vec<(PieceId, Vec<u32>)> = Vec::new();
         for wanted in &wanted {
@@ -239,7 +239,7 @@ fn links(wanted: &[Wanted<'_>], laid: &Laid<'_>) -> Vec<(usize, usize)> {
     };
     let matches = lay::matches(laid).into_iter().filter(|found| {
         let tops_meet = |failing: &lay::Failing| matches!(failing, lay::Failing::TopsMeet { .. });
-        !found.failing.iter().any(tops_meet)
+        !found.failing.iter().any(tops_meet) && !laid.rules.lets_pass_at(found)
     });
     let pairs = matches.filter_map(|found| Some((index(&found.first)?, index(&found.second)?)));
     pairs.filter(|(a, b)| a != b).collect()

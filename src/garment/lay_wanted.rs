@@ -10,7 +10,7 @@ use super::thinned::thinned;
 use crate::cloth::{Cloth, Direction, Plies};
 use crate::geometry::{Affine, Point, Vec2};
 use crate::lay::search::{Item, Pinned, Pose, Repeat as Matched};
-use crate::lay::{Grain, Laid, LayRules, Part, Parts, Place};
+use crate::lay::{Grain, Laid, LayRules, Part, Parts, Place, Rule};
 use crate::pattern::HowCut;
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 
@@ -245,7 +245,8 @@ fn copies_of<'a>(
         Grain::Weft => FRAC_PI_2,
         Grain::Bias => FRAC_PI_4,
     };
-    let turns = if cloth.direction() == Direction::Free { vec![turn, turn + PI] } else { vec![turn] };
+    let any_way = cloth.direction() == Direction::Free || rules.lets_pass(Rule::Direction);
+    let turns = if any_way { vec![turn, turn + PI] } else { vec![turn] };
     let numbers = (1..=part.count).step_by(step);
     let copies = numbers.map(|copy| {
         let kept = keep.iter().find(|place| place.piece == part.piece.id && place.copy == copy);
