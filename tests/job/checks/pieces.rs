@@ -143,7 +143,7 @@ fn the_coats_dart_pressed_the_other_way_does_not_fit() {
 fn unequal_legs_are_told_with_their_lengths() {
     // Legs √(100² + 15²) = 101.1 and √(100² + 5²) = 100.1.
     let open = darted((100.0, 155.0), &[trued_tip()], "dart lower");
-    let found = the_one(&open, &["the legs of the dart “hip”", "101.1 and 100.1 mm"]);
+    let found = the_one(&open, &["the legs of the dart “hip”", "101.1 mm and 100.1 mm"]);
     let longer = 10_025_f64.sqrt() - 10_225_f64.sqrt();
     assert!((found.amount_mm.unwrap() - longer).abs() < 1e-9);
 }
