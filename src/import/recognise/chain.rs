@@ -6,7 +6,7 @@
 //! are pieces that share a line.
 
 use super::super::drawing::Stroke;
-use super::net::{Net, Walk};
+use super::net::{Net, Walk, square_of, squares_near};
 use super::places::Polygon;
 use super::{SMALLEST_PIECE_MM, cross};
 use crate::finding::{Finding, Severity};
@@ -174,20 +174,18 @@ pub(super) fn growing(lines: &[(LineId, &Stroke)], join_mm: f64) -> Vec<Vec<Loop
 
 /// Closed lines as loops, and the open ones; doubles are dropped.
 fn apart<'a>(lines: &[(LineId, &'a Stroke)], join_mm: f64) -> (Vec<Loop>, Vec<(LineId, &'a Stroke)>) {
+    /// Middles of the boxes of one line drawn twice are closer, in mm.
+    const REACH_MM: f64 = 4.0 * DOUBLE_MM;
     let mut loops = Vec::new();
     let mut open = Vec::new();
-    let mut seen: BTreeMap<[i64; 2], Vec<&Stroke>> = BTreeMap::new();
+    let mut seen: BTreeMap<(i64, i64), Vec<&Stroke>> = BTreeMap::new();
     for &(line, stroke) in lines {
         let middle = stroke.curve.bounding_box().center();
-        #[expect(clippy::cast_possible_truncation, reason = "coordinates are below 100 m, far inside an i64")]
-        let square = [middle.x, middle.y].map(|x| (x / (4.0 * DOUBLE_MM)).floor() as i64);
-        let near = (square[0] - 1..=square[0] + 1)
-            .flat_map(|x| (square[1] - 1..=square[1] + 1).map(move |y| [x, y]))
-            .filter_map(|key| seen.get(&key));
+        let near = squares_near(middle, 8.0 * REACH_MM, REACH_MM).filter_map(|key| seen.get(&key));
         if near.flatten().any(|other| same_line(stroke, other)) {
             continue;
         }
-        seen.entry(square).or_default().push(stroke);
+        seen.entry(square_of(middle, 8.0 * REACH_MM)).or_default().push(stroke);
         let gap = stroke.curve.start().distance(stroke.curve.end());
         if stroke.closed || (gap <= join_mm && stroke.curve.length() > 10.0 * join_mm) {
             loops.push(Loop { parts: vec![(line, closed_up(&stroke.curve, gap))], crossed: false });

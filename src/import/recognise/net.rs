@@ -23,6 +23,33 @@ const STRIP: f64 = 0.5;
 /// From size to size an outline changes along this part of its length at least.
 const GROWN: f64 = 0.45;
 
+/// Squares in which ends are looked up are so many times as wide as the tolerance: then most ends have all their
+/// neighbours in their own.
+const SQUARES: f64 = 8.0;
+
+/// The square of a grid in which a place lies.
+pub(super) fn square_of(place: Point, side: f64) -> (i64, i64) {
+    #[expect(clippy::cast_possible_truncation, reason = "coordinates are below 100 m, far inside an i64")]
+    let square = |x: f64| (x / side).floor() as i64;
+    (square(place.x), square(place.y))
+}
+
+/// The squares of a grid that lie within reach of a place.
+pub(super) fn squares_near(place: Point, side: f64, reach: f64) -> impl Iterator<Item = (i64, i64)> {
+    let (low, high) =
+        (square_of(place - Vec2::new(reach, reach), side), square_of(place + Vec2::new(reach, reach), side));
+    (low.0..=high.0).flat_map(move |x| (low.1..=high.1).map(move |y| (x, y)))
+}
+
+/// How many places a bent segment of a line of so many is sampled at: some eight a line.
+fn samples(segments: usize) -> u8 {
+    match segments {
+        0 | 1 => 8,
+        2 | 3 => 4,
+        _ => 2,
+    }
+}
+
 /// One way along a line: its place in the net, and whether from its end to its start.
 type Half = (usize, bool);
 
@@ -55,16 +82,22 @@ pub(super) struct Walk {
 
 impl Walk {
     fn of(net: &Net, halves: Vec<Half>) -> Self {
-        let sampled = halves.iter().flat_map(|&(line, back)| {
-            let curve = &net.lines[line].curve;
-            let count: u8 = if matches!(curve.segments(), [Segment::Line(_)]) { 1 } else { 8 };
-            let part = move |step: u8| f64::from(step) / f64::from(count);
-            (0..count).map(move |step| {
-                let along = if back { 1.0 - part(step) } else { part(step) };
-                curve.point_at(along * curve.length())
-            })
-        });
-        let polygon: Vec<Point> = sampled.collect();
+        let mut polygon = Vec::with_capacity(2 * halves.len());
+        for &(line, back) in &halves {
+            let segments = net.lines[line].curve.segments();
+            let bent = samples(segments.len());
+            let mut sample = |segment: &Segment| {
+                let count = if matches!(segment, Segment::Line(_)) { 1 } else { bent };
+                // By the parameter: arc lengths would take longer, and any places along the line do.
+                let places = (0..count).map(|step| f64::from(step) / f64::from(count));
+                polygon.extend(places.map(|t| segment.eval(if back { 1.0 - t } else { t })));
+            };
+            if back {
+                segments.iter().rev().for_each(&mut sample);
+            } else {
+                segments.iter().for_each(&mut sample);
+            }
+        }
         let bounds = polygon.iter().map(|point| Rect::from_points(*point, *point)).reduce(|a, b| a.union(b));
         Self { area: signed_area(&polygon), bounds: bounds.unwrap_or_default(), halves, polygon }
     }
@@ -92,7 +125,10 @@ impl Net {
             .collect();
         let mut cuts = ties(&curves, &ends, &net.nodes, join_mm);
         for (index, (&(id, _), [start, end])) in open.iter().zip(ends).enumerate() {
-            let mut own = cuts.remove(&index).unwrap_or_default();
+            let Some(mut own) = cuts.remove(&index) else {
+                net.lines.push(Line { id, curve: curves[index].clone(), start, end });
+                continue;
+            };
             own.sort_by(|a, b| a.0.total_cmp(&b.0));
             let (mut from, mut node) = (0.0, start);
             own.push((curves[index].length(), end));
@@ -109,11 +145,8 @@ impl Net {
     }
 
     fn node_at(&mut self, end: Point, join_mm: f64, grid: &mut BTreeMap<(i64, i64), Vec<usize>>) -> usize {
-        #[expect(clippy::cast_possible_truncation, reason = "coordinates are below 100 m, far inside an i64")]
-        let square = |x: f64| (x / join_mm.max(JOIN_MM)).floor() as i64;
-        let (column, row) = (square(end.x), square(end.y));
-        let near = (column - 1..=column + 1)
-            .flat_map(|x| (row - 1..=row + 1).map(move |y| (x, y)))
+        let side = SQUARES * join_mm.max(JOIN_MM);
+        let near = squares_near(end, side, join_mm)
             .filter_map(|key| grid.get(&key))
             .flatten()
             .copied()
@@ -123,7 +156,7 @@ impl Net {
             return node;
         }
         self.nodes.push(end);
-        grid.entry((column, row)).or_default().push(self.nodes.len() - 1);
+        grid.entry(square_of(end, side)).or_default().push(self.nodes.len() - 1);
         self.nodes.len() - 1
     }
 
