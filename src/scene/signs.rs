@@ -65,16 +65,21 @@ pub(super) fn fold_bracket(fold: Line, scale: f64) -> BezPath {
     path
 }
 
-/// Three stacked chevrons that point along `top`, centred at `at`, `height` high.
+/// Three stacked chevrons that point along `top`, centred at `at`, `height` high: bands to be filled, as broad as the
+/// gaps between them, so that they are read at a glance on any motif.
 pub(super) fn chevrons(at: Point, top: Vec2, height: f64) -> BezPath {
     let (up, side) = (top, Vec2::new(-top.y, top.x));
-    let (half_width, rise, step) = (0.3 * height, 0.3 * height, 0.35 * height);
+    let (half_width, rise, step, band) = (0.3 * height, 0.25 * height, 0.3 * height, 0.15 * height);
     let mut path = BezPath::new();
     for rung in [-1.0, 0.0, 1.0] {
-        let base = at + (rung * step - 0.5 * rise) * up;
+        let base = at + (rung * step - 0.5 * (rise - band)) * up;
         path.move_to(base - half_width * side);
         path.line_to(base + rise * up);
         path.line_to(base + half_width * side);
+        path.line_to(base + half_width * side - band * up);
+        path.line_to(base + (rise - band) * up);
+        path.line_to(base - half_width * side - band * up);
+        path.close_path();
     }
     path
 }

@@ -192,7 +192,7 @@ impl Writer<'_> {
                     let off = at - path.bounding_box().center();
                     let surface_from_reader = self.taken.reader_from_surface().inverse();
                     let path = surface_from_reader * (Affine::translate(off) * path);
-                    self.push(Meaning::PrintTop, Shape::Stroke(path));
+                    self.push(Meaning::PrintTop, Shape::Fill(path));
                 }
                 BlockLine::Words(meaning, words, high) => {
                     let at = Point::new(middle.x, upper - 1.3 * high);
