@@ -2,7 +2,7 @@
 
 use super::{lay_found, lay_rules, on_table, part, rehearse};
 use crate::cloth::Direction;
-use crate::desk::{Held, Session, Wish, theme, way};
+use crate::desk::{Held, Session, Wish, say, theme, way};
 use crate::finding::Severity;
 use crate::garment::{Command, OpenGarment};
 use crate::geometry::{Affine, Point};
@@ -16,9 +16,9 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     let open = &session.open;
     let lay = &open.plan().lay;
     let kind = open.plan().on_table;
-    ui.label(format!("{} of {} copies laid", lay.len(), way::copies_wanted(open)));
+    say::label(ui, format!("{} of {} copies laid", lay.len(), way::copies_wanted(open)));
     if open.plan().cloth().is_none() {
-        ui.label(format!("There is no {} yet; the stop Cloth writes one down.", kind.words()));
+        say::label(ui, format!("There is no {} yet; the stop Cloth writes one down.", kind.words()));
     }
     lay_found::ui(ui, session, wishes);
     let open = &session.open;
@@ -109,7 +109,7 @@ fn in_hand(ui: &mut Ui, session: &Session) {
     let found = laid.places.iter().position(|place| &place.piece == piece && place.copy == *copy);
     let Some((index, place)) = found.and_then(|index| Some((index, laid.places.get(index)?))) else { return };
     part(ui, &format!("In hand: {piece} {copy}"));
-    ui.label(format!("{:.1} mm along the cloth, {:.1} mm across", place.at.x, place.at.y));
+    say::label(ui, format!("{:.1} mm along the cloth, {:.1} mm across", place.at.x, place.at.y));
     let findings = check_place(&laid, index);
     for finding in &findings {
         let colour = match finding.severity {

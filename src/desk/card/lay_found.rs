@@ -1,7 +1,7 @@
 //! On the card of the stop Lay: a lay is sought, shown as it gets better, taken or left; and what other cloth would need.
 
 use super::part;
-use crate::desk::{LayWish, Session, Standing, Wish, theme};
+use crate::desk::{LayWish, Session, Standing, Wish, say, theme};
 use crate::pattern::ClothKind;
 use egui::{Button, Ui};
 use std::time::Duration;
@@ -55,7 +55,7 @@ fn found(ui: &mut Ui, standing: &Standing, wishes: &mut Vec<Wish>) {
             if number == 0 && answer.short_mm.is_some() {
                 ui.colored_label(theme::stop(ui), words);
             } else {
-                ui.label(words);
+                say::label(ui, words);
             }
         }
     }
@@ -101,6 +101,6 @@ fn need(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     }
     if let Some(answer) = &standing.answer {
         let more = if standing.goes_on { " Seeking a shorter lay." } else { "" };
-        ui.label(format!("{}{more}", answer.need()));
+        say::label(ui, format!("{}{more}", answer.need()));
     }
 }

@@ -1,7 +1,7 @@
 //! On the card of the stop Lay: what is set about the rules, and which of them are let pass, each with a written reason.
 
 use super::part;
-use crate::desk::{Held, Session, Wish};
+use crate::desk::{Held, Session, Wish, say};
 use crate::garment::Command;
 use crate::geometry::Length;
 use crate::lay::{CentreOn, Grain, LayRules, LetPass, Rule};
@@ -80,7 +80,7 @@ fn centre(ui: &mut Ui, session: &Session, rules: &mut LayRules) {
 /// How the piece in hand lies to the grain.
 fn grain(ui: &mut Ui, session: &Session, rules: &mut LayRules) {
     let Some(Held::Place(piece, _)) = &session.desk.held else { return };
-    ui.label(format!("The grainline of “{piece}” lies"));
+    say::label(ui, format!("The grainline of “{piece}” lies"));
     ui.horizontal_wrapped(|ui| {
         let ways =
             [("along the cloth", Grain::Warp), ("across it", Grain::Weft), ("on the true bias", Grain::Bias)];
@@ -99,11 +99,10 @@ fn grain(ui: &mut Ui, session: &Session, rules: &mut LayRules) {
 fn passed(ui: &mut Ui, session: &mut Session, rules: &mut LayRules) {
     let mut again = None;
     for (index, by) in rules.let_pass.iter_mut().enumerate() {
-        ui.label(format!(
-            "Let pass: “{}” {}, because",
-            by.rule,
-            where_words(by.piece.as_ref(), by.seam.as_ref())
-        ));
+        say::label(
+            ui,
+            format!("Let pass: “{}” {}, because", by.rule, where_words(by.piece.as_ref(), by.seam.as_ref())),
+        );
         let name = field(session, &format!("reason {index}"));
         ui.horizontal(|ui| {
             let label = ui.label("reason").id;

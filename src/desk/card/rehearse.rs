@@ -1,7 +1,7 @@
 //! On the cards of the stops Lay and Cut: the cutting is walked through before the first cut.
 
 use super::part;
-use crate::desk::{Session, Wish, theme};
+use crate::desk::{Session, Wish, say, theme};
 use crate::floor::Action;
 use crate::garment::{Command, along_the_cloth, rehearsal};
 use egui::Ui;
@@ -30,7 +30,7 @@ pub(super) fn ui(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
         Some(step) => {
             ui.strong(&step.title);
             for words in &step.words {
-                ui.label(words);
+                say::label(ui, words);
             }
             if let Some(why) = &step.waits {
                 ui.colored_label(theme::stop(ui), format!("Do not cut it yet: {why}."));

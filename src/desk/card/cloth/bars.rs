@@ -2,7 +2,7 @@
 
 use super::field;
 use crate::cloth::{Bar, Bars, Colour, Print};
-use crate::desk::Typing;
+use crate::desk::{Typing, say};
 use crate::geometry::{Length, Unit};
 use crate::pattern::ClothKind;
 use egui::{Grid, RichText, Ui};
@@ -103,7 +103,7 @@ pub(super) fn ui(
         done = Some(Done::Add);
     }
     Grid::new((&fields, "all")).num_columns(3).show(ui, |ui| {
-        let label = ui.label(format!("bar 1 {words} begins at")).on_hover_text(way.edge()).id;
+        let label = say::label(ui, format!("bar 1 {words} begins at")).on_hover_text(way.edge()).id;
         let start = typing.length(ui, &format!("{fields} start"), label, &print.typed(bars.start_mm));
         if let Some(start) = start {
             bars.start_mm = start.mm();
@@ -111,7 +111,7 @@ pub(super) fn ui(
         }
         ui.end_row();
         let hint = "measured over many repeats; else bars and ground are added up";
-        let label = ui.label(format!("one repeat {words}")).on_hover_text(hint).id;
+        let label = say::label(ui, format!("one repeat {words}")).on_hover_text(hint).id;
         let known = bars.repeat.clone();
         let unit = known.as_ref().map_or(Unit::Mm, Length::unit);
         let repeat = typing.optional_length(ui, &format!("{fields} repeat"), label, known.as_ref(), unit);

@@ -2,7 +2,7 @@
 
 use super::field;
 use crate::cloth::Cloth;
-use crate::desk::{FlawDrawing, Session};
+use crate::desk::{FlawDrawing, Session, say};
 use crate::geometry::{Point, Rect};
 use crate::pattern::ClothKind;
 use egui::{Button, Ui};
@@ -12,7 +12,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, kind: ClothKind, cloth: &mu
     let mut out = None;
     for (index, flaw) in cloth.flaws.iter_mut().enumerate() {
         ui.horizontal_wrapped(|ui| {
-            let label = ui.label(format!("flaw {}", index + 1)).id;
+            let label = say::label(ui, format!("flaw {}", index + 1)).id;
             if let Some(what) = typing.words(ui, &field(kind, &format!("flaw {index}")), label, &flaw.what) {
                 flaw.what = what;
             }
@@ -20,7 +20,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, kind: ClothKind, cloth: &mu
                 out = Some(index);
             }
         });
-        ui.label(lies(&flaw.outline));
+        say::label(ui, lies(&flaw.outline));
     }
     if let Some(index) = out {
         cloth.flaws.remove(index);
@@ -33,7 +33,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, kind: ClothKind, cloth: &mu
         return;
     }
     let corners = session.desk.flaw.as_ref().map_or(0, |flaw| flaw.corners().len());
-    ui.label(format!("Click its corners on the board, one after the other; {corners} so far."));
+    say::label(ui, format!("Click its corners on the board, one after the other; {corners} so far."));
     ui.horizontal_wrapped(|ui| {
         let enough = corners >= FlawDrawing::LEAST_CORNERS;
         if ui.add_enabled(enough, Button::new("that is all of it")).clicked()

@@ -15,11 +15,8 @@ pub(super) fn words(cloth: &Cloth, used_mm: Option<f64>) -> Vec<String> {
             Repeat::Plain | Repeat::Bars { .. } => String::new(),
             Repeat::Lattice(lattice) => {
                 let [a, b] = lattice.reduced().steps;
-                let along = [a, b].map(|step| format!("{:.1} by {:.1}", step.x.abs(), step.y.abs()));
-                format!(
-                    "All of it comes again after steps of {} mm, along by across.",
-                    along.join(" and of ")
-                )
+                let along = [a, b].map(|step| format!("{:.1} mm by {:.1} mm", step.x.abs(), step.y.abs()));
+                format!("All of it comes again after steps of {}, along by across.", along.join(" and of "))
             }
             Repeat::Never => "Bars and motif have no repeat in common.".to_owned(),
         });

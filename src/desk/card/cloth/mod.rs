@@ -12,7 +12,7 @@ mod state;
 
 use super::{on_table, part};
 use crate::cloth::{Cloth, Plies, RightSides};
-use crate::desk::{Session, Typing, Wish, theme};
+use crate::desk::{Session, Typing, Wish, say, theme};
 use crate::garment::{Command, GestureId};
 use crate::geometry::Length;
 use crate::pattern::ClothKind;
@@ -22,7 +22,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     on_table::ui(ui, session, wishes);
     let kind = session.open.plan().on_table;
     let Some(cloth) = session.open.plan().cloth().cloned() else {
-        ui.label(format!("No {} is written down yet.", kind.words()));
+        say::label(ui, format!("No {} is written down yet.", kind.words()));
         if ui.button("Begin with 140 cm by 200 cm").clicked()
             && let Some(cloth) = plain_cloth(kind)
         {
@@ -42,7 +42,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     part(ui, "What follows");
     let used_mm = session.open.evaluated().laid(session.open.plan()).map(|laid| laid.used_length_mm());
     for words in follows::words(&changed, used_mm.filter(|mm| *mm > 0.0)) {
-        ui.label(words);
+        say::label(ui, words);
     }
     part(ui, "Shrinking and straightness");
     state::ui(ui, &mut session.desk.typing, kind, &mut changed);
@@ -148,7 +148,7 @@ fn plies(ui: &mut Ui, typing: &mut Typing, kind: ClothKind, cloth: &mut Cloth) {
             off.abs(),
             0.5 * off.abs()
         );
-        ui.colored_label(theme::warning(ui), words);
+        ui.colored_label(theme::warning(ui), say::words(ui, words));
     }
 }
 
@@ -173,11 +173,14 @@ fn colour(ui: &mut Ui, cloth: &mut Cloth) {
             cloth.colour = crate::cloth::Colour(rgb);
         }
         let lamp = crate::scene::lamp_colour_for(rgb);
-        ui.label(format!(
-            "lines are lit in {}, what must not be cut yet in {}",
-            lamp_words(lamp.lamp),
-            lamp_words(lamp.caution)
-        ));
+        say::label(
+            ui,
+            format!(
+                "lines are lit in {}, what must not be cut yet in {}",
+                lamp_words(lamp.lamp),
+                lamp_words(lamp.caution)
+            ),
+        );
     });
 }
 

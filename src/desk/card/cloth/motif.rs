@@ -2,7 +2,7 @@
 
 use super::field;
 use crate::cloth::{Columns, Motif, MotifWay, Print};
-use crate::desk::Typing;
+use crate::desk::{Typing, say};
 use crate::geometry::Point;
 use crate::pattern::ClothKind;
 use egui::{Grid, RichText, Ui};
@@ -17,7 +17,7 @@ pub(super) fn ui(ui: &mut Ui, typing: &mut Typing, kind: ClothKind, print: &mut 
     ui.label(RichText::new("A motif").underline());
     let mut typed = Vec::new();
     let mut read = |ui: &mut Ui, words: &str, mm: &mut f64| {
-        let label = ui.label(words).id;
+        let label = say::label(ui, words).id;
         let name = field(kind, &format!("motif {words}"));
         if let Some(length) = typing.length(ui, &name, label, &print.typed(*mm)) {
             *mm = length.mm();

@@ -2,7 +2,7 @@
 
 use super::{bars, field, motif};
 use crate::cloth::{Cloth, Print};
-use crate::desk::{Session, Wish, theme};
+use crate::desk::{Session, Wish, say, theme};
 use crate::floor::Action;
 use crate::pattern::ClothKind;
 use egui::{Grid, Ui};
@@ -47,17 +47,20 @@ fn measured(ui: &mut Ui, session: &Session, changed: &mut Cloth, wishes: &mut Ve
     let written = changed.print.as_ref().map(Print::repeats_mm).unwrap_or_default();
     if changed.measured_print.is_some() {
         let repeat = |mm: Option<f64>| mm.map_or_else(|| "none".to_owned(), |mm| format!("{mm:.1} mm"));
-        ui.label(format!(
-            "As measured on this cloth, {:.2}° off the warp. Written down: along {}, across {}.",
-            print.angle_degrees,
-            repeat(written.0),
-            repeat(written.1)
-        ));
+        say::label(
+            ui,
+            format!(
+                "As measured on this cloth, {:.2}° off the warp. Written down: along {}, across {}.",
+                print.angle_degrees,
+                repeat(written.0),
+                repeat(written.1)
+            ),
+        );
     }
     if let Some(seek) = &session.floor.print_seek {
         let (words, refused) = seek.words(&session.open);
         for words in words {
-            ui.label(words);
+            say::label(ui, words);
         }
         if let Some(why) = &refused {
             ui.colored_label(theme::stop(ui), why);

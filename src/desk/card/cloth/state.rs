@@ -2,7 +2,7 @@
 
 use super::field;
 use crate::cloth::{Cloth, Cost, MOST_SHEAR_PERCENT, Shear};
-use crate::desk::{Typing, theme};
+use crate::desk::{Typing, say, theme};
 use crate::geometry::Length;
 use crate::pattern::ClothKind;
 use egui::{Grid, Ui};
@@ -56,7 +56,7 @@ pub(super) fn ui(ui: &mut Ui, typing: &mut Typing, kind: ClothKind, cloth: &mut 
             ("shrinks across it by", &mut shrinkage.across_percent),
         ];
         for (words, value) in both {
-            let label = ui.label(words).id;
+            let label = say::label(ui, words).id;
             let shown = format!("{value} %");
             *value = typing.reading(ui, &field(kind, words), label, &shown, percent).unwrap_or(*value);
             ui.end_row();
@@ -86,7 +86,7 @@ pub(super) fn ui(ui: &mut Ui, typing: &mut Typing, kind: ClothKind, cloth: &mut 
             let words = format!("{percent:.1} % off square: straighten it before it is cut.");
             ui.colored_label(theme::warning(ui), words);
         }
-        Some(percent) => drop(ui.label(format!("{percent:.1} % off square, and up to 1 % is let be."))),
+        Some(percent) => drop(say::label(ui, format!("{percent:.1} % off square, and up to 1 % is let be."))),
         None => {}
     }
     let strike = ui.button("not measured").clicked();

@@ -1,7 +1,7 @@
 //! What can be said of the place that was pointed to, as sentences.
 
 use super::super::part;
-use crate::desk::{Intake, Session, Wish};
+use crate::desk::{Intake, Session, Wish, say};
 use crate::geometry::Point;
 use crate::import::{Correction, LineIs};
 use egui::{Button, Ui};
@@ -17,7 +17,7 @@ pub(super) fn here(ui: &mut Ui, session: &mut Session, intake: &Intake, wishes: 
         ui.label("Click a place on the sheet; then say here what is there.");
         return;
     };
-    ui.label(format!("{:.1} mm from the left, {:.1} mm up", at.x, at.y));
+    say::label(ui, format!("{:.1} mm from the left, {:.1} mm up", at.x, at.y));
     let mut say = |correction: Correction| wishes.push(Wish::Correct(Box::new(correction)));
     let sheet = intake.sheet;
     for (words, correction) in [
@@ -60,7 +60,7 @@ pub(super) fn here(ui: &mut Ui, session: &mut Session, intake: &Intake, wishes: 
     ];
     for (words, field, made) in NAMES {
         ui.horizontal_wrapped(|ui| {
-            let label = ui.label(words).id;
+            let label = say::label(ui, words).id;
             if let Some(name) = session.desk.typing.words(ui, field, label, "") {
                 say(made(at, name, sheet));
             }

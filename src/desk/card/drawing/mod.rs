@@ -6,7 +6,7 @@ mod pages;
 mod scale;
 
 use super::part;
-use crate::desk::{Intake, Session, Wish, theme};
+use crate::desk::{Intake, Session, Wish, say, theme};
 use crate::finding::Severity;
 use crate::geometry::Point;
 use crate::import::{Correction, Proposal, SizesBy};
@@ -16,7 +16,7 @@ use std::path::PathBuf;
 
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
     let Some(intake) = session.desk.intake.clone() else { return };
-    ui.label(format!("A drawing is becoming a pattern: {}", intake.name()));
+    say::label(ui, format!("A drawing is becoming a pattern: {}", intake.name()));
     ui.horizontal_wrapped(|ui| {
         if intake.doing().is_none() && ui.button("leave it").clicked() {
             wishes.push(Wish::CloseDrawing);
@@ -35,7 +35,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         }
         Some(Ok(imported)) => {
             let pattern = &imported.pattern;
-            ui.label(format!("{} pieces in {} sizes", pattern.pieces.len(), pattern.sizes.len()));
+            say::label(ui, format!("{} pieces in {} sizes", pattern.pieces.len(), pattern.sizes.len()));
             if ui.add(Button::new(RichText::new("take these pieces").strong()).wrap()).clicked() {
                 wishes.push(Wish::TakePieces);
             }
@@ -130,7 +130,7 @@ fn corrections(ui: &mut Ui, intake: &Intake, wishes: &mut Vec<Wish>) {
     for correction in list {
         let of = correction.sheet().and_then(|sheet| names.get(sheet));
         let of = of.map(|name| format!("{name}: ")).unwrap_or_default();
-        ui.label(format!("{of}{}", correction.words()));
+        say::label(ui, format!("{of}{}", correction.words()));
     }
     if ui.button("take back the last").clicked() {
         wishes.push(Wish::TakeBack);

@@ -1,7 +1,7 @@
 //! The pages of a sheet that is cut into pages: put to their places by hand.
 
 use super::super::part;
-use crate::desk::{Intake, Session, Wish};
+use crate::desk::{Intake, Session, Wish, say};
 use crate::geometry::{Length, Vec2};
 use crate::import::Correction;
 use egui::{Button, Ui};
@@ -69,7 +69,7 @@ fn picked(ui: &mut Ui, session: &mut Session, intake: &Intake, index: usize, wis
         [("move it right by (left: −)", "page right", true), ("move it up by (down: −)", "page up", false)]
     {
         ui.horizontal_wrapped(|ui| {
-            let label = ui.label(words).id;
+            let label = say::label(ui, words).id;
             if let Some(by) = session.desk.typing.length(ui, field, label, &nothing()) {
                 let (right, up) = if across { (by, nothing()) } else { (nothing(), by) };
                 say(Correction::PageMoved { page, right, up, sheet });

@@ -1,7 +1,7 @@
 //! How large the drawing is: by two places of known distance, by the test square, or by what its file does not tell.
 
 use super::super::part;
-use crate::desk::{Intake, Session, Wish};
+use crate::desk::{Intake, Session, Wish, say};
 use crate::geometry::{Length, Point, Rect, Unit};
 use crate::import::{Correction, is_true_size};
 use egui::{Button, Ui};
@@ -16,12 +16,15 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, intake: &Intake, wishes: &m
     match (intake.place_before, intake.place) {
         (Some(from), Some(to)) if from != to => {
             let apart = to - from;
-            ui.label(format!(
-                "Between the two rings: {:.1} mm ({:.1} across, {:.1} up)",
-                apart.hypot(),
-                apart.x.abs(),
-                apart.y.abs()
-            ));
+            say::label(
+                ui,
+                format!(
+                    "Between the two rings: {:.1} mm ({:.1} across, {:.1} up)",
+                    apart.hypot(),
+                    apart.x.abs(),
+                    apart.y.abs()
+                ),
+            );
             let label = ui.label("On the paper they are apart by").id;
             if let Some(apart) = typed(ui, session, "drawing ruler", label) {
                 say(Correction::Ruler { from, to, apart, sheet });
@@ -89,7 +92,7 @@ fn missing(ui: &mut Ui, session: &mut Session, sheet: usize, say: &mut impl FnMu
         }),
     ];
     for (words, field, made) in ASKED {
-        let label = ui.label(words).id;
+        let label = say::label(ui, words).id;
         if let Some(number) = session.desk.typing.number(ui, field, label) {
             say(made(number, sheet));
         }
