@@ -1,4 +1,8 @@
-//! Lines cut at a rectangle.
+//! Lines cut at a rectangle, or at a region of any shape ([`Region`]).
+
+mod region;
+
+pub(super) use region::{CHORD_MM, Region, Work, cut_at_regions};
 
 use super::drawing::Stroke;
 use crate::geometry::tolerance::JOIN_MM;
@@ -19,44 +23,76 @@ pub(super) fn cut_at(stroke: &Stroke, window: Rect) -> Vec<Stroke> {
     if bounds.x1 < slack.x0 || bounds.x0 > slack.x1 || bounds.y1 < slack.y0 || bounds.y0 > slack.y1 {
         return Vec::new();
     }
-    let mut runs: Vec<Vec<Segment>> = Vec::new();
-    let mut joined = false;
-    let mut first_inside = false;
-    let segments = stroke.curve.segments();
-    for (index, segment) in segments.iter().enumerate() {
-        let cuts = crossings(segment, window);
-        for (part, pair) in cuts.windows(2).enumerate() {
-            let [from, to] = [pair[0], pair[1]];
-            if !slack.contains(segment.eval(0.5 * (from + to))) {
-                joined = false;
-                continue;
-            }
-            first_inside |= index == 0 && part == 0;
-            let piece = if to - from >= 1.0 { *segment } else { segment.subsegment(from, to) };
-            match runs.last_mut().filter(|_| joined) {
-                Some(run) => run.push(piece),
-                None => runs.push(vec![piece]),
-            }
-            joined = true;
+    let mut runs = Runs::default();
+    for (index, segment) in stroke.curve.segments().iter().enumerate() {
+        for pair in crossings(segment, window).windows(2) {
+            let inside = slack.contains(segment.eval(0.5 * (pair[0] + pair[1])));
+            runs.add(index, (pair[0], pair[1]), inside);
         }
     }
-    // A closed line that was entered in its middle goes on over its start.
-    if stroke.closed && first_inside && joined && runs.len() > 1 {
-        let first = runs.remove(0);
-        if let Some(last) = runs.last_mut() {
-            last.extend(first);
+    runs.strokes(stroke)
+}
+
+/// What is kept of a line, put together from its start to its end.
+#[derive(Default)]
+struct Runs {
+    /// Each run as parts of segments: the segment's number and the parameters at both ends.
+    runs: Vec<Vec<(usize, f64, f64)>>,
+    /// Whether the last part was kept.
+    joined: bool,
+    first_inside: bool,
+    /// Whether any part was not kept.
+    lost: bool,
+}
+
+impl Runs {
+    /// The next part, which begins where the last ended.
+    fn add(&mut self, index: usize, (from, to): (f64, f64), kept: bool) {
+        if !kept {
+            self.joined = false;
+            self.lost = true;
+            return;
         }
+        self.first_inside |= self.runs.is_empty() && !self.lost;
+        match self.runs.last_mut().filter(|_| self.joined) {
+            Some(run) => match run.last_mut().filter(|(last, ..)| *last == index) {
+                Some(part) => part.2 = to,
+                None => run.push((index, from, to)),
+            },
+            None => self.runs.push(vec![(index, from, to)]),
+        }
+        self.joined = true;
     }
-    let part = |run: Vec<Segment>| {
-        let curve = Curve::new(run).ok()?;
-        (curve.length() > JOIN_MM).then(|| Stroke { curve, closed: false, ..stroke.clone() })
-    };
-    runs.into_iter().filter_map(part).collect()
+
+    /// The runs as lines; the line itself where nothing was lost. Runs too short to be lines are left out.
+    fn strokes(self, stroke: &Stroke) -> Vec<Stroke> {
+        if !self.lost {
+            return vec![stroke.clone()];
+        }
+        let mut runs = self.runs;
+        // A closed line that was entered in its middle goes on over its start.
+        if stroke.closed && self.first_inside && self.joined && runs.len() > 1 {
+            let first = runs.remove(0);
+            if let Some(last) = runs.last_mut() {
+                last.extend(first);
+            }
+        }
+        let segments = stroke.curve.segments();
+        let piece = |(index, from, to): (usize, f64, f64)| {
+            let segment = segments.get(index)?;
+            Some(if to - from >= 1.0 { *segment } else { segment.subsegment(from, to) })
+        };
+        let part = |run: Vec<(usize, f64, f64)>| {
+            let curve = Curve::new(run.into_iter().filter_map(piece).collect()).ok()?;
+            (curve.length() > JOIN_MM).then(|| Stroke { curve, closed: false, ..stroke.clone() })
+        };
+        runs.into_iter().filter_map(part).collect()
+    }
 }
 
 /// Parameters from 0 to 1, both included, where a segment crosses the sides of a rectangle.
 fn crossings(segment: &Segment, window: Rect) -> Vec<f64> {
-    let mut cuts = vec![0.0, 1.0];
+    let mut cuts = Vec::new();
     for (low, high, along) in
         [(window.x0, window.x1, (|p: Point| p.x) as fn(Point) -> f64), (window.y0, window.y1, |p: Point| p.y)]
     {
@@ -89,6 +125,13 @@ fn crossings(segment: &Segment, window: Rect) -> Vec<f64> {
             }
         }
     }
+    tidy(&mut cuts);
+    cuts
+}
+
+/// Parameters in order, those of both ends among them and none of them twice.
+fn tidy(cuts: &mut Vec<f64>) {
+    cuts.extend([0.0, 1.0]);
     cuts.retain(|t| (0.0..=1.0).contains(t));
     cuts.sort_by(f64::total_cmp);
     cuts.dedup_by(|b, a| *b - *a <= SAME_PARAMETER);
@@ -96,7 +139,6 @@ fn crossings(segment: &Segment, window: Rect) -> Vec<f64> {
     if let Some(last) = cuts.last_mut() {
         *last = 1.0;
     }
-    cuts
 }
 
 #[cfg(test)]
@@ -105,7 +147,7 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    fn stroke(curve: Curve, closed: bool) -> Stroke {
+    pub(super) fn stroke(curve: Curve, closed: bool) -> Stroke {
         let (name, tags, part) = (None, String::new(), None);
         Stroke { name, tags, part, curve, closed, look: Look::default(), arrows: Arrows::default() }
     }

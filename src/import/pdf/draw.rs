@@ -1,5 +1,6 @@
 //! Lines out of painted paths, each in its layers, within a budget.
 
+use super::super::cut::Work;
 use super::super::drawing::{Arrows, Look, Stroke, Words};
 use super::error::PdfError;
 use super::layers::Layers;
@@ -18,6 +19,8 @@ const MOST_SEGMENTS: usize = 4_000_000;
 const MOST_FORMS: usize = 200_000;
 /// Most letters.
 const MOST_LETTERS: usize = 4_000_000;
+/// Most corners of clips that are no upright rectangles; memory for them stays below 300 MB.
+const MOST_CLIP_POINTS: usize = 4_000_000;
 
 /// Greys lighter than this cannot be told from paper.
 const PAPER: u8 = 250;
@@ -30,6 +33,9 @@ pub(super) struct Budget {
     segments: usize,
     forms: usize,
     letters: usize,
+    clip_points: usize,
+    /// What was spent on cutting lines at clips.
+    pub(super) clip_work: Work,
 }
 
 fn spend(spent: &mut usize, count: usize, most: usize, what: &'static str) -> Result<(), PdfError> {
@@ -57,6 +63,15 @@ impl Budget {
     pub(super) fn letters(&mut self, count: usize) -> Result<(), PdfError> {
         spend(&mut self.letters, count, MOST_LETTERS, "letters")
     }
+
+    /// How many more corners clips may have.
+    pub(super) const fn clip_points_left(&self) -> usize {
+        MOST_CLIP_POINTS.saturating_sub(self.clip_points)
+    }
+
+    pub(super) const fn clip_points(&mut self, count: usize) {
+        self.clip_points = self.clip_points.saturating_add(count);
+    }
 }
 
 /// What was drawn of a page so far.
@@ -74,9 +89,11 @@ pub(super) struct Drawn {
     pub(super) outside: usize,
     /// White on white.
     pub(super) white: usize,
-    /// Clips that are no upright rectangles.
+    /// Clips that are no upright rectangles and were followed by the box around them.
     pub(super) odd_clips: usize,
     pub(super) unnamed_letters: usize,
+    /// Runs of letters that a clip hides.
+    pub(super) clipped_words: usize,
 }
 
 impl Drawn {
@@ -93,6 +110,7 @@ impl Drawn {
             white: 0,
             odd_clips: 0,
             unnamed_letters: 0,
+            clipped_words: 0,
         }
     }
 
@@ -173,19 +191,25 @@ impl Drawn {
         for run in runs {
             let layers = self.open.last().map_or(1, Vec::len);
             budget.lines(layers)?;
-            self.line(run, &look, state.window);
+            self.line(run, &look, state, layers, budget)?;
         }
         Ok(())
     }
 
-    fn line(&mut self, run: Run, look: &Look, window: Rect) {
+    fn line(
+        &mut self,
+        run: Run,
+        look: &Look,
+        state: &State,
+        layers: usize,
+        budget: &mut Budget,
+    ) -> Result<(), PdfError> {
         let Run { curve, closed, bounds } = run;
-        if bounds.x1 < window.x0 || bounds.x0 > window.x1 || bounds.y1 < window.y0 || bounds.y0 > window.y1 {
+        if apart(bounds, state.window) {
             self.outside += 1;
-            return;
+            return Ok(());
         }
-        let whole = window.contains_rect(bounds);
-        let window = (!whole).then_some(window);
+        let whole = curve.segments().len();
         let stroke = Stroke {
             name: None,
             tags: String::new(),
@@ -195,6 +219,27 @@ impl Drawn {
             look: look.clone(),
             arrows: Arrows::default(),
         };
+        let parts = state.clips.cut(stroke, budget).unwrap_or_else(|(stroke, untold)| {
+            self.odd_clips += untold;
+            vec![stroke]
+        });
+        self.outside += usize::from(parts.is_empty());
+        // One line, and all its segments, were paid for.
+        budget.lines(layers * parts.len().saturating_sub(1))?;
+        let segments: usize = parts.iter().map(|part| part.curve.segments().len()).sum();
+        budget.segments(segments.saturating_sub(whole))?;
+        let many = parts.len() > 1;
+        for part in parts {
+            let bounds = if many { part.curve.bounding_box() } else { bounds };
+            if !apart(bounds, state.window) {
+                self.place(part, (!state.window.contains_rect(bounds)).then_some(state.window));
+            }
+        }
+        Ok(())
+    }
+
+    /// Puts a line into every layer that is open.
+    fn place(&mut self, stroke: Stroke, window: Option<Rect>) {
         let Some((last, rest)) = self.open.last().and_then(|open| open.split_last()) else { return };
         for layer in rest {
             self.lines.push(PageLine { layer: *layer, stroke: stroke.clone(), window });
@@ -206,6 +251,10 @@ impl Drawn {
     pub(super) fn frame(&self) -> Rect {
         self.frame
     }
+}
+
+fn apart(one: Rect, two: Rect) -> bool {
+    one.x1 < two.x0 || one.x0 > two.x1 || one.y1 < two.y0 || one.y0 > two.y1
 }
 
 #[expect(

@@ -21,6 +21,13 @@ const DEEPEST_FORM: usize = 24;
 /// Most states that may be kept at once; more are passed over and counted. Viewers promise 28.
 const MOST_STATES: usize = 2048;
 
+/// What of a path is inside of it (§8.5.3.3).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Rule {
+    Windings,
+    EvenOdd,
+}
+
 /// What was passed over on a page.
 #[derive(Debug, Default)]
 pub(super) struct Passed {
@@ -43,8 +50,8 @@ pub(super) struct Interpreter<'s> {
     unkept: usize,
     path: Path,
     pub(super) setter: Setter,
-    /// Whether the path is to narrow what shows.
-    clips: bool,
+    /// The command by which the path is to narrow what shows.
+    clips: Option<Rule>,
     /// For each open mark, whether it opened layers.
     marks: Vec<bool>,
 }
@@ -70,7 +77,7 @@ impl<'s> Interpreter<'s> {
             unkept: 0,
             path: Path::default(),
             setter: Setter::default(),
-            clips: false,
+            clips: None,
             marks: Vec::new(),
         }
     }
@@ -166,7 +173,8 @@ impl<'s> Interpreter<'s> {
                 let corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)];
                 self.path.rectangle(corners.map(|(x, y)| self.at(x, y)));
             }
-            b"W" | b"W*" => self.clips = true,
+            b"W" => self.clips = Some(Rule::Windings),
+            b"W*" => self.clips = Some(Rule::EvenOdd),
             _ => return None,
         }
         Some(())
@@ -178,28 +186,19 @@ impl<'s> Interpreter<'s> {
         }
         let strokes = matches!(word, b"S" | b"s" | b"B" | b"B*" | b"b" | b"b*");
         let fills = matches!(word, b"f" | b"F" | b"f*" | b"B" | b"B*" | b"b" | b"b*");
-        if std::mem::take(&mut self.clips) {
-            self.clip();
+        if let Some(rule) = self.clips.take()
+            && !self.state.narrow(&self.path, rule == Rule::EvenOdd, &mut self.shared.budget)
+        {
+            self.drawn.odd_clips += 1;
         }
         self.shared.budget.segments(self.path.segments())?;
         if strokes || fills {
             self.drawn.path(&mut self.path, &self.state, strokes, fills, &mut self.shared.budget)?;
         } else {
             self.path.take(false);
+            self.drawn.absurd += std::mem::take(&mut self.path.absurd);
         }
         Ok(())
-    }
-
-    /// Narrows what shows to the path; to the box around it where it is no upright rectangle.
-    fn clip(&mut self) {
-        let Some(bounds) = self.path.bounds() else {
-            self.state.window = Rect::ZERO;
-            return;
-        };
-        if !self.path.is_upright_rectangle() {
-            self.drawn.odd_clips += 1;
-        }
-        self.state.window = self.state.window.intersect(bounds);
     }
 
     fn state_command(
@@ -358,8 +357,15 @@ impl<'s> Interpreter<'s> {
             let corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)].map(|(x, y)| self.at(x, y));
             let bounds =
                 Rect::from_points(corners[0], corners[2]).union(Rect::from_points(corners[1], corners[3]));
-            if bounds.is_finite() {
-                self.state.window = self.state.window.intersect(bounds);
+            let mut outline = Path::default();
+            outline.rectangle(corners);
+            if outline.absurd > 0 {
+                // A box beyond any cloth may still be cut off on one side by a near one.
+                if bounds.is_finite() {
+                    self.state.window = self.state.window.intersect(bounds);
+                }
+            } else if !self.state.narrow(&outline, false, &mut self.shared.budget) {
+                self.drawn.odd_clips += 1;
             }
         }
         if !layers.is_empty() {

@@ -5,7 +5,8 @@
 //!
 //! **What is read.** Paths that are stroked or filled, under every transform, with colour, width and dashes; words with
 //! their places; optional-content groups (layers), also those that are switched off, also on forms and memberships;
-//! rotation and crop box. Clips are followed by the box around them. Locked files are opened with the empty password.
+//! rotation and crop box. Lines are cut at clips of any shape; words are left out where their place is clipped away.
+//! Locked files are opened with the empty password.
 //!
 //! **Why an own reader of commands.** The objects of the file (tables, compression, encryption) are read by
 //! `hayro-syntax`. The interpreters that were tried leave out layers that are switched off and those of forms, and
@@ -20,6 +21,7 @@
 //! Source: ISO 32000-1:2008, *PDF 1.7*; section numbers in this room are of it.
 
 pub mod child;
+mod clips;
 mod cmap;
 mod colour;
 mod draw;
@@ -132,7 +134,7 @@ pub fn read_pages(bytes: &[u8], mut each: impl FnMut(Page)) -> Result<(), PdfErr
 }
 
 /// Words about what a page hides.
-const OUTSIDE: &str = "line(s) outside of what";
+const OUTSIDE: &str = "outside of what";
 
 /// The pages of a file.
 pub(super) fn pages(bytes: &[u8], options: &Options) -> Result<Vec<Page>, PdfError> {
@@ -256,8 +258,13 @@ fn tell(number: usize, drawn: &Drawn, passed: &Passed, unread: bool, findings: &
         say(Severity::Note, what, "Name pieces and sizes by hand where words are missing");
     }
     if drawn.outside > 0 {
-        let what = format!("{} {OUTSIDE} page {number} shows were left out", drawn.outside);
+        let what = format!("{} line(s) {OUTSIDE} page {number} shows were left out", drawn.outside);
         say(Severity::Note, what, "Nothing to do, unless a line is missing");
+    }
+    if drawn.clipped_words > 0 {
+        let what =
+            format!("{} run(s) of letters {OUTSIDE} page {number} shows were left out", drawn.clipped_words);
+        say(Severity::Note, what, "Nothing to do, unless a word is missing");
     }
     if drawn.white > 0 {
         let what = format!("{} white line(s) and filling(s) on page {number} were left out", drawn.white);

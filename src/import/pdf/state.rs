@@ -2,11 +2,13 @@
 //!
 //! Source: ISO 32000-1, §8.4 (graphics state), §8.5 (paths), §9.3 (text state).
 
+use super::super::cut::CHORD_MM;
+use super::clips::Clips;
 use super::colour::{Colour, Space};
 use super::font::Font;
 use crate::geometry::tolerance::{JOIN_MM, LARGEST_COORDINATE_MM};
 use crate::geometry::{Affine, Curve, Point, Rect, Segment};
-use kurbo::{CubicBez, Line};
+use kurbo::{CubicBez, Line, PathEl};
 use std::rc::Rc;
 
 /// A segment that lies within this of its start is none, in mm.
@@ -53,8 +55,10 @@ pub(super) struct State {
     /// In units of the commands.
     pub(super) width: f64,
     pub(super) dashes: Rc<[f64]>,
-    /// What shows, in page mm.
+    /// Around what shows, in page mm.
     pub(super) window: Rect,
+    /// Where less than that shows.
+    pub(super) clips: Clips,
     pub(super) letters: Letters,
 }
 
@@ -77,6 +81,7 @@ impl State {
             width: 1.0,
             dashes: Rc::from([]),
             window,
+            clips: Clips::default(),
             letters,
         }
     }
@@ -201,7 +206,48 @@ impl Path {
             }
             _ => false,
         };
-        (3..=5).contains(&segments.len()) && segments.iter().all(upright)
+        let Some(bounds) = self.bounds() else { return false };
+        // A line that turns round before it is all the way round holds less than the box.
+        let corners = segments.iter().map(Segment::start).chain(segments.last().map(Segment::end));
+        let corners: Vec<Point> = corners.take(7).collect();
+        let next = corners.iter().skip(1).chain(corners.first());
+        let about = |point: &Point| *point - bounds.center();
+        let area: f64 = corners.iter().zip(next).map(|(a, b)| 0.5 * about(a).cross(about(b))).sum();
+        let slack = 2.0 * JOIN_MM * (bounds.width() + bounds.height());
+        (3..=5).contains(&segments.len())
+            && segments.iter().all(upright)
+            && (area.abs() - bounds.area()).abs() <= slack
+    }
+
+    /// The corners of every stretch, its curves as chords within [`CHORD_MM`]; none when they are more than this, or
+    /// when a part of the path has no place.
+    pub(super) fn rings(&self, most: usize) -> Option<Vec<Vec<Point>>> {
+        if self.absurd > 0 {
+            return None;
+        }
+        let mut left = most;
+        let mut rings = Vec::new();
+        for (segments, _) in &self.runs {
+            let mut ring: Vec<Point> = segments.first().map(Segment::start).into_iter().collect();
+            for segment in segments {
+                let before = ring.len();
+                let path = segment.path_segments(CHORD_MM);
+                let path = path.iter().map(kurbo::PathSeg::as_path_el);
+                kurbo::flatten(
+                    std::iter::once(PathEl::MoveTo(segment.start())).chain(path),
+                    CHORD_MM,
+                    |part| {
+                        if let PathEl::LineTo(corner) = part {
+                            ring.push(corner);
+                        }
+                    },
+                );
+                left = left.checked_sub(ring.len() - before)?;
+            }
+            left = left.checked_sub(1)?;
+            rings.push(ring);
+        }
+        Some(rings)
     }
 
     /// The stretches drawn so far; the path is empty afterwards. A filled stretch closes by itself.

@@ -66,6 +66,16 @@ impl Setter {
         self.matrix *= Affine::translate((-back * 1e-3 * letters.size * letters.stretch, 0.0));
     }
 
+    /// Where the next letter stands, in page mm.
+    pub(super) fn place(&self, state: &State) -> Point {
+        state.mm_from_user * self.matrix * Point::new(0.0, state.letters.rise)
+    }
+
+    /// Nothing goes on where the last letter ended.
+    pub(super) fn break_off(&mut self) {
+        self.last = None;
+    }
+
     /// Sets a text in a layer.
     pub(super) fn show(
         &mut self,

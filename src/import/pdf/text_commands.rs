@@ -71,7 +71,16 @@ impl Interpreter<'_> {
                 Operand::Number(back) => self.setter.step(&self.state, *back),
                 Operand::Text(text) => {
                     self.shared.budget.letters(text.len())?;
-                    if self.state.letters.shown {
+                    let margin = self.state.letters.size.abs() * self.state.scale();
+                    let place = self.setter.place(&self.state);
+                    if self.state.letters.shown
+                        && self.state.clips.hide(place, margin, &mut self.shared.budget)
+                    {
+                        self.drawn.clipped_words += 1;
+                        // What comes after it may show, and goes on with nothing.
+                        self.setter.show(&self.state, &font, text, 0, &mut Vec::new());
+                        self.setter.break_off();
+                    } else if self.state.letters.shown {
                         let layers = self.drawn.layers_here();
                         for layer in layers.iter().take(1) {
                             self.setter.show(&self.state, &font, text, *layer, &mut self.drawn.words);

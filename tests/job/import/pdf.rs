@@ -5,6 +5,7 @@
 //! packed their objects and locked them with an empty password. MuPDF 1.21 drew cairo's page anew and rewrote the
 //! layers. The coat's numbers came out of `garden-coat.pattern.ron`.
 
+mod clips;
 mod mutants;
 mod pieces;
 mod poppler;

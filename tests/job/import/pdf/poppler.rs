@@ -18,7 +18,7 @@ const DOTS_PER_INCH: f64 = 150.0;
 const MM: f64 = 25.4 / DOTS_PER_INCH;
 
 /// A grey picture, dark from 0 to 1.
-struct Picture {
+pub(super) struct Picture {
     width: usize,
     height: usize,
     dark: Vec<f64>,
@@ -43,7 +43,7 @@ impl Picture {
     }
 
     /// How dark it is at a place of the page, between the dots (y up, from the lower left corner).
-    fn at(&self, place: Point) -> f64 {
+    pub(super) fn at(&self, place: Point) -> f64 {
         let (x, y) = (place.x / MM - 0.5, self.height as f64 - place.y / MM - 0.5);
         let dot = |x: f64, y: f64| {
             let inside = x >= 0.0 && y >= 0.0 && x < self.width as f64 && y < self.height as f64;
@@ -56,10 +56,11 @@ impl Picture {
     }
 }
 
-fn picture(name: &str) -> Option<Picture> {
+/// The first page as poppler draws it; none where it is not installed.
+pub(super) fn picture(pdf: &[u8]) -> Option<Picture> {
     let folder = tempfile::tempdir().unwrap();
     let (from, to) = (folder.path().join("page.pdf"), folder.path().join("page"));
-    std::fs::write(&from, file(name)).unwrap();
+    std::fs::write(&from, pdf).unwrap();
     let run = Command::new("pdftoppm")
         .args(["-r", "150", "-gray", "-cropbox", "-singlefile", "-f", "1"])
         .args([&from, &to])
@@ -93,7 +94,7 @@ fn across(picture: &Picture, at: Point, normal: Vec2, reach: f64) -> (f64, f64) 
 #[test]
 fn every_line_lies_where_poppler_draws_it_and_nothing_else_is_dark() {
     for name in ["kinds.pdf", "tiles-cut-a4.pdf"] {
-        let Some(picture) = picture(name) else { return };
+        let Some(picture) = picture(&file(name)) else { return };
         let page = pages(name).remove(0);
         let (drawing, _) = drawing_of_page(&page);
         let frame = drawing.page.unwrap();
