@@ -26,6 +26,10 @@ struct Clip {
 pub(super) struct Clips(Rc<[Rc<Clip>]>);
 
 impl Clips {
+    pub(super) fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
     /// What shows of a line in all of the clips; none when that takes too long to find, with how many clips are to be
     /// told for the first time.
     pub(super) fn cut(&self, stroke: Stroke, budget: &mut Budget) -> Result<Vec<Stroke>, (Stroke, usize)> {
@@ -55,9 +59,15 @@ impl State {
         if path.is_upright_rectangle() || self.window.is_zero_area() {
             return true;
         }
-        let rings =
-            if self.clips.0.len() < MOST_REGIONS { path.rings(budget.clip_points_left()) } else { None };
-        let Some(rings) = rings else { return false };
+        if self.clips.0.len() >= MOST_REGIONS {
+            return false;
+        }
+        let left = budget.clip_points_left();
+        let Some(rings) = path.rings(left) else {
+            // Once one is too large, no other is tried: trying takes time too.
+            budget.clip_points(if path.absurd > 0 { 0 } else { left });
+            return false;
+        };
         budget.clip_points(rings.iter().map(Vec::len).sum());
         let clip = Clip { region: Region::new(&rings, even_odd), boxed: Cell::new(false) };
         self.clips.0 = self.clips.0.iter().cloned().chain([Rc::new(clip)]).collect();

@@ -228,9 +228,8 @@ impl Drawn {
         budget.lines(layers * parts.len().saturating_sub(1))?;
         let segments: usize = parts.iter().map(|part| part.curve.segments().len()).sum();
         budget.segments(segments.saturating_sub(whole))?;
-        let many = parts.len() > 1;
         for part in parts {
-            let bounds = if many { part.curve.bounding_box() } else { bounds };
+            let bounds = if state.clips.is_empty() { bounds } else { part.curve.bounding_box() };
             if !apart(bounds, state.window) {
                 self.place(part, (!state.window.contains_rect(bounds)).then_some(state.window));
             }

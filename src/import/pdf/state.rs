@@ -222,7 +222,7 @@ impl Path {
     /// The corners of every stretch, its curves as chords within [`CHORD_MM`]; none when they are more than this, or
     /// when a part of the path has no place.
     pub(super) fn rings(&self, most: usize) -> Option<Vec<Vec<Point>>> {
-        if self.absurd > 0 {
+        if self.absurd > 0 || most == 0 {
             return None;
         }
         let mut left = most;
