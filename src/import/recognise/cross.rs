@@ -12,6 +12,9 @@ const MOST_STRETCHES: usize = 20_000;
 /// More crossings than this are a hatching too.
 const MOST_CROSSINGS: usize = 20_000;
 
+/// Stretches are held against each other so many times at most.
+const MOST_LOOKS: usize = 1_000_000;
+
 struct Stretch {
     line: usize,
     at: usize,
@@ -33,19 +36,20 @@ pub(super) fn sliced(lines: &[(LineId, &Stroke)]) -> Vec<(LineId, Stroke)> {
     }
     stretches.sort_by(|a, b| a.bounds.x0.total_cmp(&b.bounds.x0));
     let mut cuts: BTreeMap<(usize, usize), Vec<f64>> = BTreeMap::new();
-    let mut count = 0_usize;
+    let (mut count, mut looks) = (0_usize, 0_usize);
     for (index, one) in stretches.iter().enumerate() {
         for other in stretches[index + 1..].iter().take_while(|other| other.bounds.x0 <= one.bounds.x1) {
             let apart = other.bounds.y0 > one.bounds.y1 || other.bounds.y1 < one.bounds.y0;
             if apart || (one.line == other.line && one.at.abs_diff(other.at) <= 1) {
                 continue;
             }
+            looks += 1;
             for crossing in crossings(&one.curve, &other.curve) {
                 count += 1;
                 cuts.entry((one.line, one.at)).or_default().push(crossing.on_first);
                 cuts.entry((other.line, other.at)).or_default().push(crossing.on_second);
             }
-            if count > MOST_CROSSINGS {
+            if count > MOST_CROSSINGS || looks > MOST_LOOKS {
                 return Vec::new();
             }
         }

@@ -16,6 +16,9 @@ const PAGE_MARGIN_MM: f64 = 30.0;
 /// Outlines closer than this everywhere are one outline drawn twice, in mm.
 const SAME_MM: f64 = 0.1;
 
+/// More outlines than this are dots or a hatching and no pieces: each is held against each.
+const MOST_OUTLINES: usize = 10_000;
+
 /// A seam line holds at least this part of what its cutting line holds.
 const LEAST_SEWN: f64 = 0.4;
 
@@ -27,6 +30,18 @@ pub(super) fn outermost(
     used: &mut BTreeSet<LineId>,
     findings: &mut Vec<Finding>,
 ) -> Vec<Candidate> {
+    if candidates.len() > MOST_OUTLINES {
+        let what = format!(
+            "{} closed lines, each larger than a mark, are too many to be pieces; none was taken",
+            candidates.len()
+        );
+        findings.push(Finding::new(
+            Severity::Stop,
+            what,
+            "Hide what fills or decorates the drawing, and import it again",
+        ));
+        return Vec::new();
+    }
     drop_doubles(&mut candidates, sheets, used);
     let frames = frames(drawing, &candidates);
     for &frame in &frames {

@@ -12,6 +12,10 @@ const MOST_SQUARES: i64 = 4096;
 /// A line that hangs loose at both ends and is shorter than this is a mark (a notch), in mm.
 const MARK_MM: f64 = 25.0;
 
+/// Ends are held against lines so many times at most: beyond, lines lie on each other without end (a hatching, a
+/// scribble), and what of them ends where means nothing.
+const MOST_LOOKS: usize = 1_000_000;
+
 /// For each line the places along it (arc length, node) at which a loose end of another lies on it.
 pub(super) fn ties(
     curves: &[&Curve],
@@ -53,6 +57,7 @@ pub(super) fn ties(
             }
         }
     }
+    let mut looks = 0_usize;
     for (index, node) in hanging {
         let at = nodes[node];
         let here = grid.get(&(square(at.x), square(at.y)));
@@ -62,12 +67,16 @@ pub(super) fn ties(
             if !curve.bounding_box().inflate(join_mm, join_mm).contains(at) {
                 return None;
             }
+            looks += 1;
             let (along, off) = curve.nearest(at);
             let within = along > join_mm && along < curve.length() - join_mm;
             (off <= join_mm && within).then_some((off, other, along))
         });
         if let Some((_, other, along)) = touched.min_by(|a, b| a.0.total_cmp(&b.0)) {
             cuts.entry(other).or_default().push((along, node));
+        }
+        if looks > MOST_LOOKS {
+            return BTreeMap::new();
         }
     }
     cuts

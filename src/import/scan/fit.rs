@@ -1,8 +1,9 @@
 //! Few smooth curves for many points.
 
 use super::corners::{corners, evenly};
-use crate::geometry::{BezPath, Curve, Line, Point, Segment, Vec2, brought_together};
-use kurbo::simplify::{SimplifyOptLevel, SimplifyOptions, simplify_bezpath};
+use super::few;
+use crate::geometry::{CubicBez, Curve, Line, Point, Segment, Vec2, brought_together};
+use kurbo::{ParamCurve as _, ParamCurveDeriv as _};
 
 /// Distance of the points that are looked at, in pixels.
 const STEP_PX: f64 = 1.0;
@@ -23,6 +24,9 @@ const FIT_MM: f64 = 0.08;
 
 /// Averaged points lie about so far apart, in mm; no curve of a garment turns much within that.
 const KNOT_MM: f64 = 4.0;
+
+/// Places between two of them at which a fitted curve is held against their line.
+const SAMPLES: u8 = 4;
 
 /// What lies this far around is averaged, in mm: on a neckline of 60 mm radius the average is off by a hundredth.
 const AROUND_MM: f64 = 2.0;
@@ -93,7 +97,7 @@ fn with_end(segment: &Segment, end: Point) -> Segment {
         Segment::Line(line) => Segment::line(line.p0, end),
         Segment::Cubic(cubic) => {
             let by = end - cubic.p3;
-            Segment::Cubic(kurbo::CubicBez { p2: cubic.p2 + by, p3: end, ..*cubic })
+            Segment::Cubic(CubicBez { p2: cubic.p2 + by, p3: end, ..*cubic })
         }
         Segment::Arc(_) => Segment::line(segment.start(), end),
     }
@@ -124,14 +128,26 @@ fn fitted(points: &[Point], pixel_mm: f64) -> Option<Curve> {
         _ if index == last => knots[last] - knots[last - 1],
         _ => 0.5 * (knots[index + 1] - knots[index - 1]),
     };
-    let mut path = BezPath::new();
-    path.move_to(knots[0]);
-    for index in 0..last {
-        let (from, to) = (knots[index], knots[index + 1]);
-        path.curve_to(from + slope(index) / 3.0, to - slope(index + 1) / 3.0, to);
+    let spans: Vec<CubicBez> = (0..last)
+        .map(|index| {
+            let (from, to) = (knots[index], knots[index + 1]);
+            CubicBez::new(from, from + slope(index) / 3.0, to - slope(index + 1) / 3.0, to)
+        })
+        .collect();
+    let (mut places, mut tangents) = (Vec::new(), Vec::new());
+    let mut sample = |cubic: &CubicBez, t: f64| {
+        let slope = cubic.deriv().eval(t).to_vec2();
+        let slope = if slope.hypot() > 0.0 { slope } else { cubic.p3 - cubic.p0 };
+        if slope.hypot() > 0.0 {
+            places.push(cubic.eval(t));
+            tangents.push(slope.normalize());
+        }
+    };
+    for cubic in &spans {
+        (0..SAMPLES).for_each(|step| sample(cubic, f64::from(step) / f64::from(SAMPLES)));
     }
-    let options = SimplifyOptions::default().opt_level(SimplifyOptLevel::Optimize);
-    Curve::from_bezpath(&simplify_bezpath(path, (FIT_PX * pixel_mm).max(FIT_MM), &options))
+    sample(spans.last()?, 1.0);
+    Curve::new(few::cubics(&places, &tangents, (FIT_PX * pixel_mm).max(FIT_MM))).ok()
 }
 
 /// Points along a stretch, each the average of its surroundings, at about equal distances; at the ends the line that

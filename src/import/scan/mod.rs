@@ -14,6 +14,7 @@
 
 mod corners;
 mod error;
+mod few;
 mod fit;
 mod picture;
 mod ruler;

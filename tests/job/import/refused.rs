@@ -193,3 +193,15 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn more_closed_lines_than_any_pattern_has_are_no_pieces() {
+    let squares: String = (0..10_001)
+        .map(|index| format!("<path d=\"M{} {}h30v30h-30Z\"/>", 40 * (index % 100), 40 * (index / 100)))
+        .collect();
+    let error = read(&sheet(&squares)).unwrap_err().to_string();
+    assert!(
+        error.contains("10001 closed lines, each larger than a mark, are too many to be pieces"),
+        "{error}"
+    );
+}
