@@ -133,12 +133,15 @@ fn may_use(room: &str) -> Option<&'static [&'static str]> {
     ROOMS.iter().find(|(name, _)| *name == room).map(|(_, rooms)| *rooms)
 }
 
-/// Every file below a folder with one of these endings, in order.
+/// Every file below a folder with one of these endings, in order; what a build has left (`target`) is nobody's.
 fn files_below(folder: &Path, endings: &[&str]) -> Vec<PathBuf> {
     let mut found = Vec::new();
     let mut entries: Vec<_> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
     entries.sort();
     for path in entries {
+        if path.ends_with("target") {
+            continue;
+        }
         if path.is_dir() {
             found.extend(files_below(&path, endings));
         } else if path.extension().is_some_and(|ending| endings.iter().any(|wanted| ending == *wanted)) {
