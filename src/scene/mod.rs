@@ -6,6 +6,7 @@
 mod aiming;
 mod board;
 mod clear;
+mod flaws;
 mod lamp;
 mod matched;
 mod occupied;
@@ -24,6 +25,7 @@ pub use board::{
     add_held, add_light, add_pointed, add_tapes, all_pieces, all_pieces_extent, before_and_after,
     changed_edges, printed_piece,
 };
+pub use flaws::add_flaws;
 pub use lamp::{LAMP_COLOURS, Lamp, contrast_on, lamp_colour_for, lamp_of_colour};
 pub use matched::{add_matches, add_other_half};
 pub use overlay::{
@@ -165,6 +167,8 @@ pub enum Meaning {
     PrintNode,
     /// Edge of the cloth.
     ClothEdge,
+    /// Cloth that pieces keep off.
+    Flaw,
     /// Name of a piece.
     PieceName,
     /// Other words.

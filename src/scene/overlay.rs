@@ -2,8 +2,8 @@
 
 use super::clear::words_box;
 use super::{
-    CopyOfPiece, Item, Layer, Meaning, Scene, Shape, Show, add_bars, add_copy, add_error_map, add_marks,
-    add_print, add_proof,
+    CopyOfPiece, Item, Layer, Meaning, Scene, Shape, Show, add_bars, add_copy, add_error_map, add_flaws,
+    add_marks, add_print, add_proof,
 };
 use crate::aim::Aim;
 use crate::cloth::Cloth;
@@ -186,7 +186,7 @@ fn copy_note(place: &Place, how: HowCut, size: &str) -> String {
     format!("size {size}, copy {}{way}", place.copy)
 }
 
-/// The print, its ticks kept off words.
+/// The print, its ticks kept off words, and the flaws.
 fn under_words(
     scene: &Scene,
     cloth: &Cloth,
@@ -208,6 +208,7 @@ fn under_words(
     let mut under = Scene::default();
     let is_taken = |place: Point| boxes.iter().any(|taken| taken.contains(reader_from_surface * place));
     add_print(&mut under, cloth, surface_from_cloth, view, show, &is_taken);
+    add_flaws(&mut under, cloth, surface_from_cloth, view, show);
     under
 }
 

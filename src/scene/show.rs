@@ -23,7 +23,7 @@ pub enum Layer {
     BalanceLines,
     /// The chevrons towards the top of the print.
     PrintTop,
-    /// Nodes of the print's repeat and the cloth's edges.
+    /// Nodes of the print's repeat, the cloth's edges and its flaws.
     Print,
     /// Names of pieces and other words.
     Words,

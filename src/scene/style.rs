@@ -104,6 +104,7 @@ pub const fn style_of(meaning: Meaning) -> Style {
         Meaning::MirroredHalf => lamp(0.8, 1.0, Full, Faint),
         Meaning::PrintNode => lamp(0.6, 1.0, Full, Middling),
         Meaning::ClothEdge => lamp(0.8, 1.0, Dashed(Dash { on_mm: 40.0, off_mm: 12.0 }), Faint),
+        Meaning::Flaw => lamp(0.8, 1.0, Dashed(Dash { on_mm: 5.0, off_mm: 2.5 }), Middling),
         Meaning::Before => lamp(0.8, 1.0, Dashed(Dash { on_mm: 3.0, off_mm: 3.0 }), Faint),
         Meaning::Error => lamp(0.8, 1.0, Full, Middling),
         Meaning::LightEdge | Meaning::Quiet => lamp(0.8, 1.0, Full, Faint),

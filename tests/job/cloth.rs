@@ -2,6 +2,8 @@
 
 mod even;
 mod faults;
+mod flaws;
+mod nodes;
 mod several;
 
 use chalkbeam::cloth::{

@@ -1,6 +1,6 @@
-//! The flaws of the cloth on the board, and the one that is being drawn.
+//! Flaws on the board that lie off the cloth, and the one that is being drawn.
 
-use crate::cloth::Cloth;
+use crate::cloth::{Cloth, Ply};
 use crate::desk::FlawDrawing;
 use crate::geometry::{Affine, BezPath, Point};
 use crate::scene::{Item, Meaning, Scene, Shape};
@@ -21,22 +21,18 @@ pub(super) fn add_flaws(
     let plies = cloth.plies();
     let mut push = |meaning, shape| scene.items.push(Item { meaning, piece: None, shape });
     for flaw in &cloth.flaws {
-        let lies = plies.iter().filter(|ply| {
+        let lies_on = |ply: &Ply| {
             let table = ply.sheet_from_table.inverse();
             flaw.outline.iter().any(|corner| ply.area.contains(table * *corner))
-        });
-        let mut on: Vec<_> = lies.collect();
-        if on.is_empty() {
-            on.extend(plies.first());
-        }
-        for ply in on {
-            let surface_from_sheet = surface_from_table * ply.sheet_from_table.inverse();
-            let outline = line(&flaw.outline, surface_from_sheet, true);
-            let at = outline.bounding_box().center();
-            push(Meaning::Caution, Shape::Stroke(outline));
-            let words = flaw.what.clone();
-            push(Meaning::Note, Shape::Label { words, at, height_mm: NAME_MM * unit_mm, angle: 0.0 });
-        }
+        };
+        // Those on the cloth are part of what is lit.
+        let Some(ply) = plies.first().filter(|_| !plies.iter().any(lies_on)) else { continue };
+        let surface_from_sheet = surface_from_table * ply.sheet_from_table.inverse();
+        let outline = line(&flaw.outline, surface_from_sheet, true);
+        let at = outline.bounding_box().center();
+        push(Meaning::Flaw, Shape::Stroke(outline));
+        let words = flaw.what.clone();
+        push(Meaning::Flaw, Shape::Label { words, at, height_mm: NAME_MM * unit_mm, angle: 0.0 });
     }
     let Some(drawn) = drawn else { return };
     // Corners may lie beyond the cloth, or on either ply: each is shown where it was clicked.
