@@ -141,6 +141,7 @@ impl Lay {
             repeat: None,
             pinned: None,
             band: None,
+            over_flaws: false,
         });
         let problem = Problem { width: file.width, items: items.collect(), ..Problem::default() };
         let outcome = self.find(&problem, &file.name)?;

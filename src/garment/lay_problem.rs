@@ -5,16 +5,17 @@
 //! arrangement in which all seams agree is built first, piece by piece with [`lay::snapped`], and every piece may then
 //! move by whole repeats from its place in it. Which pieces belong together follows from the seams.
 //!
-//! Limits: on a print pieces all lie the same way up, as handbooks advise
-//! even for an even plaid; a print that runs aslant in stripes is not kept in phase, and the findings then say so.
+//! Limits: on a print pieces all lie the same way up, as handbooks advise even for an even plaid; a print that runs
+//! aslant in stripes is not kept in phase, and the findings then say so. Where no bar is chosen for the centre and
+//! seams meet as mirror images, or the cloth is folded, a group keeps one phase across the cloth of all that would do.
 
 use super::lay_wanted::{Wanted, back, pose_of, wanted};
 use super::thinned::THINNED_MM;
 use crate::cloth::{Cloth, FoldWay, Repeat, Unlike};
 use crate::geometry::{Length, Point, Vec2};
-use crate::lay::search::{Group, Item, Outcome, Problem, Repeat as Matched, Steps};
-use crate::lay::{self, Grain, Laid, LayRules, Parts, Place, Rule};
-use crate::pattern::PieceId;
+use crate::lay::search::{Group, Item, Outcome, Pose, Problem, Repeat as Matched, Steps};
+use crate::lay::{self, BarOrder, CentreOn, Grain, Laid, LayRules, Part, Parts, Place, Rule};
+use crate::pattern::{HowCut, PieceId};
 
 /// A trial shift, in mm: what a snap undoes of it, the cloth dictates. No repeat is a divisor of both.
 const TRIAL: Vec2 = Vec2::new(3.7, 7.3);
@@ -86,7 +87,8 @@ impl LayProblem {
             return Err(LayProblemError::Uneven { cloth: cloth.name.clone(), unlike });
         }
         let fold = cloth.fold().map(|fold| fold.way);
-        let across = parts.all().iter().find(|part| part.fold().is_some());
+        let bound = |part: &&Part| part.fold().is_some() && !rules.lets_pass_on(Rule::Fold, &part.piece.id);
+        let across = parts.all().iter().find(bound);
         if let Some(part) = across.filter(|_| fold == Some(FoldWay::Crosswise)) {
             return Err(LayProblemError::CrosswiseFold {
                 piece: part.piece.id.clone(),
@@ -169,8 +171,12 @@ fn match_print(wanted: &mut [Wanted<'_>], cloth: &Cloth, parts: &Parts, rules: &
         return Vec::new();
     };
     let on_grain = |wanted: &Wanted<'_>| rules.grain_of(&wanted.part.piece.id) == Grain::Warp;
-    for wanted in wanted.iter_mut().filter(|wanted| on_grain(wanted)) {
-        wanted.poses.truncate(1);
+    let mut ways: Vec<Vec<Pose>> = Vec::new();
+    for wanted in wanted.iter_mut() {
+        ways.push(wanted.poses.clone());
+        if on_grain(wanted) {
+            wanted.poses.truncate(1);
+        }
     }
     let middle = cloth.extent().center();
     let all: Vec<Place> = wanted.iter().map(|wanted| wanted.place(middle)).collect();
@@ -178,9 +184,21 @@ fn match_print(wanted: &mut [Wanted<'_>], cloth: &Cloth, parts: &Parts, rules: &
     let links = links(wanted, &Laid { places: &all, ..empty });
     let mut groups = Vec::new();
     let mut settled: Vec<Option<Place>> = vec![None; wanted.len()];
-    // What stays where it is comes first, then what has a centre for a bar to lie on.
+    // What stays where it is comes first, then what lies on the fold, then what has a centre for a
+    // bar to lie on, then what has halves that are to be alike.
     let mut roots: Vec<usize> = (0..wanted.len()).filter(|index| on_grain(&wanted[*index])).collect();
-    roots.sort_by_key(|index| (wanted[*index].kept.is_none(), wanted[*index].part.centre().is_none()));
+    roots.sort_by_key(|index| {
+        let wanted = &wanted[*index];
+        let passes = |rule| rules.lets_pass_on(rule, &wanted.part.piece.id);
+        let centred =
+            wanted.part.centre().is_some() && rules.centre != CentreOn::Anything && !passes(Rule::Centre);
+        let folded = cloth.fold().is_some() && !passes(Rule::Match);
+        let halved = wanted.part.fold().is_some();
+        let two_sides = halved || wanted.part.how == HowCut::MirroredPair;
+        let halves_alike = halved && !passes(Rule::FoldPrint);
+        let alike = wanted.part.centre().is_some() && (halves_alike || (folded && two_sides));
+        (wanted.kept.is_none(), wanted.fold_level.is_none(), !centred, !alike)
+    });
     for root in roots {
         if settled[root].is_some() {
             continue;
@@ -192,16 +210,21 @@ fn match_print(wanted: &mut [Wanted<'_>], cloth: &Cloth, parts: &Parts, rules: &
         let tried = Place { at: first.at + TRIAL, ..first.clone() };
         let undone = first.at + TRIAL - lay::snapped(&tried, &empty).at;
         let given = |undone: f64, at: f64| (undone.abs() > 1e-6).then_some(at);
-        let group = Group { along: given(undone.x, first.at.x), across: given(undone.y, first.at.y) };
+        let mut group = Group { along: given(undone.x, first.at.x), across: given(undone.y, first.at.y) };
         settled[root] = Some(first.clone());
         let (mut members, mut next) = (vec![root], 0);
         while next < members.len() {
-            for &(a, b) in &links {
+            for &(a, b, mirrors) in &links {
                 let other = match members[next] {
                     known if known == a => b,
                     known if known == b => a,
                     _ => continue,
                 };
+                if mirrors || cloth.fold().is_some() {
+                    // Moved across together, two that mirror each other would leave the line between them; so would
+                    // one of the lower ply and one of the upper.
+                    group.across.get_or_insert(first.at.y);
+                }
                 if settled[other].is_none() && on_grain(&wanted[other]) {
                     let known: Vec<Place> =
                         members.iter().filter_map(|index| settled[*index].clone()).collect();
@@ -226,11 +249,19 @@ fn match_print(wanted: &mut [Wanted<'_>], cloth: &Cloth, parts: &Parts, rules: &
         }
         groups.push(group);
     }
+    // What matches nothing may lie in every way that is let pass.
+    for (wanted, ways) in wanted.iter_mut().zip(ways) {
+        let passes = |rule| rules.lets_pass_on(rule, &wanted.part.piece.id);
+        if wanted.matched.is_none() && (passes(Rule::Direction) || passes(Rule::Grain)) {
+            wanted.poses = ways;
+        }
+    }
     groups
 }
 
-/// Which of the wanted copies are brought together by a seam or a centre whose print can agree.
-fn links(wanted: &[Wanted<'_>], laid: &Laid<'_>) -> Vec<(usize, usize)> {
+/// Which of the wanted copies are brought together by a seam or a centre whose print can agree, and whether as mirror
+/// images.
+fn links(wanted: &[Wanted<'_>], laid: &Laid<'_>) -> Vec<(usize, usize, bool)> {
     let index = |end: &lay::MatchEnd| {
         wanted.iter().position(|wanted| {
             let gives = |copy: u32| wanted.copy == copy || (wanted.is_double && wanted.copy + 1 == copy);
@@ -241,8 +272,10 @@ fn links(wanted: &[Wanted<'_>], laid: &Laid<'_>) -> Vec<(usize, usize)> {
         let tops_meet = |failing: &lay::Failing| matches!(failing, lay::Failing::TopsMeet { .. });
         !found.failing.iter().any(tops_meet) && !laid.rules.lets_pass_at(found)
     });
-    let pairs = matches.filter_map(|found| Some((index(&found.first)?, index(&found.second)?)));
-    pairs.filter(|(a, b)| a != b).collect()
+    let pairs = matches.filter_map(|found| {
+        Some((index(&found.first)?, index(&found.second)?, found.order == BarOrder::Mirrors))
+    });
+    pairs.filter(|(a, b, _)| a != b).collect()
 }
 
 /// The repeat as the search knows it.

@@ -28,12 +28,16 @@ pub(super) struct Wanted<'a> {
     /// Whether two plies are cut, so that the next copy comes of it too (but for a piece with a fold).
     pub(super) is_double: bool,
     pub(super) poses: Vec<Pose>,
-    /// Whether half of it lies on the fold, and at what level of the turned outline.
+    /// Whether it is laid as the half that is drawn, on two plies.
+    halved: bool,
+    /// At what level of the turned outline it lies on the fold.
     pub(super) fold_level: Option<f64>,
     pub(super) kept: Option<Place>,
     pub(super) matched: Option<Matched>,
     /// The part of the cloth that it must lie on, where there are two.
     band: Option<[f64; 2]>,
+    /// Whether it may lie on flaws.
+    over_flaws: bool,
 }
 
 /// The parts of a cloth that is folded in part, as levels of the table.
@@ -54,19 +58,15 @@ impl Wanted<'_> {
     pub(super) fn item(&self) -> Item {
         Item {
             name: format!("“{}”", self.part.piece.id),
-            outline: outline_along_grain(self.part, self.halved()),
+            outline: outline_along_grain(self.part, self.halved),
             copies: 1,
             poses: self.poses.clone(),
             fold_level: self.fold_level,
             repeat: self.matched,
             pinned: self.kept.as_ref().map(|place| Pinned { pose: pose_of(place), at: place.at }),
             band: self.band,
+            over_flaws: self.over_flaws,
         }
-    }
-
-    /// Whether it is laid as the half that is drawn.
-    fn halved(&self) -> bool {
-        self.fold_level.is_some()
     }
 
     /// Its place with the origin at a point of the table, or where a part of the cloth or a fold wants it to be.
@@ -78,15 +78,15 @@ impl Wanted<'_> {
         let at = match self.band {
             None => at,
             Some(band) => {
-                let outline = outline_along_grain(self.part, self.halved());
+                let outline = outline_along_grain(self.part, self.halved);
                 let levels = outline.iter().map(|p| pose.apply(p.to_vec2()).y);
                 let (low, high) = span(levels);
                 Point::new(at.x, 0.5 * (band[0] + band[1] - low - high))
             }
         };
         let at = match self.fold_level {
-            Some(level) if self.band.is_some() => Point::new(at.x, -pose.apply(Vec2::new(0.0, level)).y),
-            _ => at,
+            Some(level) => Point::new(at.x, -pose.apply(Vec2::new(0.0, level)).y),
+            None => at,
         };
         Place {
             piece: self.part.piece.id.clone(),
@@ -168,9 +168,9 @@ fn sides(cloth: &Cloth, parts: &Parts, rules: &LayRules, two: TwoParts) -> Resul
     for part in parts.all() {
         let needs = |on: On| {
             let ways = copies_of(part, cloth, rules, &[], (on, Some(two)));
-            let ways = ways.first().map(|wanted| (wanted.poses.clone(), wanted.fold_level));
-            let (poses, level) = ways.unwrap_or_default();
-            let outline = outline_along_grain(part, level.is_some());
+            let ways = ways.first().map(|wanted| (wanted.poses.clone(), wanted.fold_level, wanted.halved));
+            let (poses, level, halved) = ways.unwrap_or_default();
+            let outline = outline_along_grain(part, halved);
             let across = poses.iter().map(|pose| {
                 let (low, high) = span(outline.iter().map(|p| pose.apply(p.to_vec2()).y));
                 level.map_or(high - low, |level| high - pose.apply(Vec2::new(0.0, level)).y)
@@ -237,16 +237,24 @@ fn copies_of<'a>(
     (on, two): (On, Option<TwoParts>),
 ) -> Vec<Wanted<'a>> {
     let is_double = on == On::Double;
+    let id = &part.piece.id;
     let level = fold_level(part).filter(|_| is_double);
+    let halved = level.is_some();
+    // Let pass, half of it lies anywhere on two plies, and is cut in two.
+    let level = level.filter(|_| !rules.lets_pass_on(Rule::Fold, id));
     // Every place on double cloth gives two copies, but for a piece that opens at the fold.
     let step = if is_double && part.fold().is_none() { 2 } else { 1 };
-    let turn = match rules.grain_of(&part.piece.id) {
+    let turn = match rules.grain_of(id) {
         Grain::Warp => 0.0,
         Grain::Weft => FRAC_PI_2,
         Grain::Bias => FRAC_PI_4,
     };
-    let any_way = cloth.direction() == Direction::Free || rules.lets_pass(Rule::Direction);
+    let any_way = cloth.direction() == Direction::Free || rules.lets_pass_on(Rule::Direction, id);
     let turns = if any_way { vec![turn, turn + PI] } else { vec![turn] };
+    // On cloth with a direction a piece that lies sideways shows it.
+    let any_grain = any_way && rules.lets_pass_on(Rule::Grain, id);
+    let sideways: Vec<f64> = turns.iter().filter(|_| any_grain).map(|turn| turn + FRAC_PI_2).collect();
+    let over_flaws = rules.lets_pass_on(Rule::Flaws, id);
     let numbers = (1..=part.count).step_by(step);
     let copies = numbers.map(|copy| {
         let kept = keep.iter().find(|place| place.piece == part.piece.id && place.copy == copy);
@@ -254,16 +262,30 @@ fn copies_of<'a>(
             Some(level) => fold_poses(part, level, &turns),
             None => {
                 let mirrored: &[bool] = match part.how {
+                    _ if halved => &[false, true],
                     HowCut::MirroredPair if is_double => &[false, true],
                     HowCut::MirroredPair if copy % 2 == 0 => &[true],
                     _ => &[false],
                 };
-                let both = turns.iter().flat_map(|turn| mirrored.iter().map(|m| (*turn, *m)));
+                let both =
+                    turns.iter().chain(&sideways).flat_map(|turn| mirrored.iter().map(|m| (*turn, *m)));
                 both.map(|(turn, mirrored)| Pose { turn, mirrored }).collect()
             }
         };
         let band = two.map(|two| if is_double { two.double } else { two.single });
-        Wanted { part, copy, is_double, poses, fold_level: level, kept: kept.cloned(), matched: None, band }
+        let kept = kept.cloned();
+        Wanted {
+            part,
+            copy,
+            is_double,
+            poses,
+            halved,
+            fold_level: level,
+            kept,
+            matched: None,
+            band,
+            over_flaws,
+        }
     });
     copies.collect()
 }

@@ -78,6 +78,11 @@ impl OnSheet {
         self.sheet_from_piece.determinant() < 0.0
     }
 
+    /// From the table to the sheet, on the ply that it is cut from.
+    pub(super) fn sheet_from_table(self) -> Affine {
+        self.sheet_from_piece * self.table_from_piece.inverse()
+    }
+
     /// Where a direction of the piece points on the sheet.
     pub(super) fn direction(&self, of_piece: Vec2) -> Vec2 {
         let origin = self.sheet_from_piece * Point::ORIGIN;

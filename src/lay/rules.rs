@@ -152,6 +152,13 @@ impl LayRules {
         self.let_pass.iter().any(|by| by.rule == rule && everywhere(by) && by.has_reason())
     }
 
+    /// Whether a rule is let pass on a piece, with a reason: on this one, or on all.
+    #[must_use]
+    pub fn lets_pass_on(&self, rule: Rule, piece: &PieceId) -> bool {
+        let here = |by: &LetPass| by.seam.is_none() && by.piece.as_ref().is_none_or(|known| known == piece);
+        self.let_pass.iter().any(|by| by.rule == rule && here(by) && by.has_reason())
+    }
+
     /// Whether the print need not agree at a place where two copies meet.
     #[must_use]
     pub fn lets_pass_at(&self, found: &Match) -> bool {

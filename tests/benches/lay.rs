@@ -205,6 +205,7 @@ fn read(folder: &Path) -> Vec<(String, Problem)> {
                 repeat: None,
                 pinned: None,
                 band: None,
+                over_flaws: false,
             }
         });
         let problem =
@@ -253,6 +254,7 @@ fn own() -> Problem {
         repeat: None,
         pinned: None,
         band: None,
+        over_flaws: false,
     });
     Problem { width: 1400.0, items: items.collect(), ..Problem::default() }
 }

@@ -3,6 +3,7 @@
 mod coat;
 mod desk;
 mod even;
+mod pass;
 mod plain;
 
 use chalkbeam::finding::Severity;

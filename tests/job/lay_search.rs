@@ -1,5 +1,6 @@
 //! The search for a lay, checked by means of its own and against numbers from outside.
 
+mod agree;
 mod checker;
 mod coat;
 mod fold;

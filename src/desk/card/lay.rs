@@ -7,7 +7,7 @@ use crate::finding::Severity;
 use crate::garment::{Command, OpenGarment};
 use crate::geometry::{Affine, Point};
 use crate::lay::{Grain, Place, Rule, check_place, snapped};
-use crate::pattern::{HowCut, Piece};
+use crate::pattern::{HowCut, Piece, PieceId};
 use egui::Ui;
 use kurbo::Shape as _;
 
@@ -40,7 +40,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
             }
             let (piece, copy) = (&place.piece, place.copy);
             let moves = !open.stays(piece, copy);
-            let one_way = why_not_turned(open);
+            let one_way = why_not_turned(open, piece);
             let turn = ui.add_enabled(moves && one_way.is_none(), egui::Button::new("turn"));
             let turn = turn.on_hover_text("by half a turn, as the grain allows");
             let turn = match one_way {
@@ -124,9 +124,10 @@ fn in_hand(ui: &mut Ui, session: &Session) {
     }
 }
 
-/// Why no piece may be turned upside down; `None` where it may.
-fn why_not_turned(open: &OpenGarment) -> Option<String> {
-    let cloth = open.plan().cloth().filter(|_| !open.plan().lay_rules.lets_pass(Rule::Direction))?;
+/// Why a piece may not be turned upside down; `None` where it may.
+fn why_not_turned(open: &OpenGarment, piece: &PieceId) -> Option<String> {
+    let bound = !open.plan().lay_rules.lets_pass_on(Rule::Direction, piece);
+    let cloth = open.plan().cloth().filter(|_| bound)?;
     match cloth.direction() {
         Direction::Top => Some("the motif has a top: every piece lies the same way up".to_owned()),
         Direction::OneWay(unlike) => Some(format!("{unlike}: every piece lies the same way up")),

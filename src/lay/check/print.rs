@@ -40,8 +40,10 @@ pub(super) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
             let mut centred = true;
             if let Ok(Some(bands)) = &bands {
                 let error = bands.error(print_from_sheet * on_sheet);
-                centred = error.abs() <= PRINT_TOLERANCE_MM;
-                if !centred {
+                let off = error.abs() > PRINT_TOLERANCE_MM;
+                // Said once: as the bar's, unless that is let pass.
+                centred = !off || table.laid.rules.lets_pass_on(Rule::Centre, spot.id());
+                if off {
                     let breach = off_centre(table, spot, copy, middle, error);
                     let on_print = Point::new(0.0, -error);
                     let by = (print_from_sheet.inverse() * on_print).to_vec2();

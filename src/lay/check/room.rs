@@ -5,7 +5,7 @@ use crate::cloth::FoldWay;
 use crate::finding::{Finding, Severity};
 use crate::geometry::Vec2;
 use crate::lay::laid::{ON_EDGE_MM, Spot, Table, Under};
-use crate::lay::{Outline, Rule};
+use crate::lay::{Grain, Outline, Rule};
 use std::collections::BTreeMap;
 
 pub(super) fn check(table: &Table<'_>, only: Only, found: &mut Vec<Breach>) {
@@ -92,7 +92,11 @@ fn inside(table: &Table<'_>, spot: &Spot<'_>, found: &mut Vec<Breach>) {
     let opened = part.fold().is_some() && spot.under == Under::Single;
     let rules = table.laid.rules;
     let grain = rules.grain_of(spot.id());
-    let least = part.least_width_mm(grain, rules.grain_tolerance_degrees.max(0.0), opened);
+    let any = [Grain::Warp, Grain::Weft, Grain::Bias];
+    let grains = if rules.lets_pass_on(Rule::Grain, spot.id()) { &any[..] } else { &[grain] };
+    let tolerance = rules.grain_tolerance_degrees.max(0.0);
+    let least = grains.iter().map(|grain| part.least_width_mm(*grain, tolerance, opened));
+    let least = least.fold(f64::INFINITY, f64::min);
     let room = extent.height();
     if least > room + ON_EDGE_MM {
         let folded = if table.plies.len() > 1 { ", folded as it is" } else { "" };

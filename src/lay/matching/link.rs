@@ -1,12 +1,12 @@
 //! Which copies are sewn together, and how their print agrees there.
 
-use super::phases::Phases;
+use super::phases::{Phases, centre_bands};
 use super::{BarOrder, Failing, Match, MatchEnd, MatchedAt, PRINT_TOLERANCE_MM};
 use crate::cloth::Repeat;
 use crate::geometry::{Affine, Point, Vec2};
-use crate::lay::Grain;
 use crate::lay::join::Join;
 use crate::lay::laid::{OnSheet, Spot, Table};
+use crate::lay::{Grain, Rule};
 use crate::pattern::HowCut;
 
 /// A seam along which the print drifts by less is matched throughout, in mm.
@@ -28,6 +28,11 @@ pub(in crate::lay) struct Link {
     /// Whether the second stands on its head against the first, on cloth that has no direction; it was then looked
     /// at as if the cloth were turned under it.
     pub(in crate::lay) turned: bool,
+    /// What both together lack across where they mirror each other, and no bar on their centres says more; either moved by as much
+    /// the other way, they agree.
+    pub(in crate::lay) mirrors_mm: Option<f64>,
+    /// From the table to the sheet, for the ply that each end is cut from.
+    pub(in crate::lay) sheet_from_table: [Affine; 2],
     /// From a way on the unturned print to one on the table, for the second piece.
     table_from_print: Affine,
 }
@@ -58,9 +63,13 @@ pub(in crate::lay) fn links(table: &Table<'_>) -> Vec<Link> {
         return Vec::new();
     }
     let mut links: Vec<Link> = centre_links(table, &phases);
+    let rules = table.laid.rules;
+    let bands = matches!(centre_bands(print, rules.centre), Ok(Some(_)));
+    let is_centred = |side: &Side<'_>| bands && !rules.lets_pass_on(Rule::Centre, side.spot.id());
     for join in table.laid.parts.joins() {
         for (first, second) in sewn_pairs(table, join) {
-            links.extend(seam_link(&phases, join, first, second));
+            let centred = is_centred(&first) && is_centred(&second);
+            links.extend(seam_link(&phases, join, (first, second), centred));
         }
     }
     links
@@ -137,6 +146,8 @@ fn centre_links(table: &Table<'_>, phases: &Phases) -> Vec<Link> {
                 places: [first.spot.index, second.spot.index],
                 apart,
                 turned,
+                mirrors_mm: None,
+                sheet_from_table: [first.half, second.half].map(OnSheet::sheet_from_table),
                 table_from_print: phases.print_from_sheet.inverse(),
             });
         }
@@ -144,7 +155,13 @@ fn centre_links(table: &Table<'_>, phases: &Phases) -> Vec<Link> {
     links
 }
 
-fn seam_link(phases: &Phases, join: &Join, first: Side<'_>, second: Side<'_>) -> Option<Link> {
+/// The link of two copies at a seam. Only where both are `centred`, with a bar on their centres, do these tell the level.
+fn seam_link(
+    phases: &Phases,
+    join: &Join,
+    (first, second): (Side<'_>, Side<'_>),
+    centred: bool,
+) -> Option<Link> {
     let (maps, turned) = print_from_piece(phases, [first, second])?;
     let on_print = |end: usize, at: Point| maps[end] * at;
     let at = [0, 1].map(|end| on_print(end, join.at[end]));
@@ -168,9 +185,10 @@ fn seam_link(phases: &Phases, join: &Join, first: Side<'_>, second: Side<'_>) ->
     } else {
         (BarOrder::Continues, phases.across_error(at[0].y - at[1].y))
     };
-    let level = match (join.level[0], join.level[1]) {
-        (Some(p), Some(q)) => on_print(0, p) - on_print(1, q),
-        _ => at[0] - at[1],
+    let (level, mirrors_mm) = match (join.level[0], join.level[1]) {
+        (Some(p), Some(q)) if centred => (on_print(0, p) - on_print(1, q), None),
+        _ if order == BarOrder::Mirrors => (phases.mirrored_level(at), across_mm),
+        _ => (at[0] - at[1], None),
     };
 
     let mut failing = Vec::new();
@@ -202,6 +220,8 @@ fn seam_link(phases: &Phases, join: &Join, first: Side<'_>, second: Side<'_>) ->
         places: [first.spot.index, second.spot.index],
         apart: level,
         turned,
+        mirrors_mm,
+        sheet_from_table: [first.half, second.half].map(OnSheet::sheet_from_table),
         table_from_print: phases.print_from_sheet.inverse(),
     })
 }

@@ -4,8 +4,9 @@
 //! the cutting line; along and across the cloth apart. Three things decide about a seam:
 //!
 //! - *Level* (along): the same bar across, or the same sprig, at the same height all round the body. Both pieces are
-//!   compared on their centre lines at the level of the match point, where the print was centred; a half-drop asks
-//!   for half a drop more where an odd number of columns lies between (phase: mod(p − q, repeat) = 0).
+//!   compared on their centre lines at the level of the match point where a bar was centred on both, else at the
+//!   match point itself; a half-drop asks for half a drop more where an odd number of columns lies between (phase:
+//!   mod(p − q, repeat) = 0).
 //! - *Order* (across): where both seam lines lean the same way, or lie along the grain, the order of bars goes on
 //!   over the seam and the phases must be the same. Where they lean apart, as side seams do, bars meet in a chevron,
 //!   and that needs a print that is its own mirror image midway between the two places. An uneven order can't; it

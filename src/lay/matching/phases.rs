@@ -16,6 +16,8 @@ pub(in crate::lay) struct Phases {
     pub(in crate::lay) repeat: Repeat,
     /// The half turn that brings the unturned print upon itself.
     pub(super) half_turn: Option<Affine>,
+    /// Where a motif that is alone stands across, and the distance of its columns.
+    columns: Option<(f64, f64)>,
 }
 
 enum Along {
@@ -48,17 +50,22 @@ impl Phases {
             }),
             (None, None) => None,
         };
+        let columns = match (&unturned.lengthwise, &unturned.crosswise, motif) {
+            (None, None, Some(motif)) => Some(motif.origin.y).zip(motif.lattice().column_pitch_mm()),
+            _ => None,
+        };
         let centre = unturned.half_turn_centre().ok();
         Self {
             print_from_sheet: print.print_from_sheet(),
             across,
             along,
             repeat,
+            columns,
             half_turn: centre.map(|centre| Affine::rotate_about(std::f64::consts::PI, centre)),
         }
     }
 
-    pub(super) fn along_error(&self, way: Vec2) -> Option<f64> {
+    pub(in crate::lay) fn along_error(&self, way: Vec2) -> Option<f64> {
         match &self.along {
             Along::Nothing => None,
             Along::Period(period) => Some(way.x - (way.x / period).round() * period),
@@ -80,8 +87,21 @@ impl Phases {
         let lines = print.mirror_lines(FoldWay::Lengthwise, middle - period, middle + period);
         match lines {
             MirrorLines::Nowhere(unlike) => Err(unlike),
-            lines => Ok(lines.phase_error(middle)),
+            lines => {
+                let error = lines.phase_error(middle);
+                // Between the columns of a half-drop it is its own mirror image, moved by half a drop along.
+                let columns =
+                    |mm: f64| self.columns.map_or(mm, |(_, pitch)| mm - (mm / pitch).round() * pitch);
+                Ok(error.map(columns))
+            }
         }
+    }
+
+    /// The way whose level is that of two places which mirror each other, neither of them known by its centre.
+    pub(super) fn mirrored_level(&self, places: [Point; 2]) -> Vec2 {
+        let along = places[0].x - places[1].x;
+        let columns = self.columns.map_or(0.0, |(origin, _)| places[0].y + places[1].y - 2.0 * origin);
+        Vec2::new(along, columns)
     }
 }
 

@@ -198,7 +198,7 @@ fn off_given(point: Point, group: Group, steps: Steps, on_fold: bool) -> f64 {
 }
 
 /// How far a difference of two matching points is from a whole number of repeats. On the fold only the phase
-/// along the cloth counts: the fold itself keeps the other.
+/// along the cloth counts, that of the nearest column: the fold itself keeps the other.
 fn off_phase(off: Vec2, steps: Steps, on_fold: bool) -> f64 {
     match steps {
         Steps::Along(step) => remainder(off.x, step),
@@ -206,7 +206,8 @@ fn off_phase(off: Vec2, steps: Steps, on_fold: bool) -> f64 {
         Steps::Across(step) => remainder(off.y, step),
         Steps::Both([a, b]) => {
             let cross = a.cross(b);
-            let off = if on_fold { Vec2::new(off.x, 0.0) } else { off };
+            let columns = steps.pitch_across().map_or(0.0, |pitch| (off.y / pitch).round() * pitch);
+            let off = if on_fold { Vec2::new(off.x, columns) } else { off };
             let (u, v) = (off.cross(b) / cross, a.cross(off) / cross);
             (off - u.round() * a - v.round() * b).hypot()
         }
@@ -219,24 +220,30 @@ fn check_pairs(problem: &Problem, places: &[Placed], broken: &mut Vec<Broken>) {
         outline: Vec<[f64; 2]>,
         frame: Rect,
         fixed: bool,
+        flaw: bool,
+        over_flaws: bool,
     }
     let laid = |name: &'static str, outline: Vec<Point>, fixed: bool| {
         let first = outline.first().copied().unwrap_or_default();
         let frame = outline.iter().fold(Rect::from_points(first, first), |frame, p| frame.union_pt(*p));
-        Laid { name, outline: outline.iter().map(|p| [p.x, p.y]).collect(), frame, fixed }
+        let outline = outline.iter().map(|p| [p.x, p.y]).collect();
+        Laid { name, outline, frame, fixed, flaw: false, over_flaws: false }
     };
     let mut all: Vec<Laid<'_>> = Vec::new();
     for place in places {
         let Some(item) = problem.items.get(place.item) else {
             continue;
         };
-        all.push(Laid { name: &item.name, ..laid("", place.outline(problem), item.pinned.is_some()) });
+        let (name, over_flaws) = (&item.name, item.over_flaws);
+        all.push(Laid { name, over_flaws, ..laid("", place.outline(problem), item.pinned.is_some()) });
     }
-    all.extend(problem.flaws.iter().map(|flaw| laid("a flaw", flaw.clone(), true)));
+    let flaws = problem.flaws.iter();
+    all.extend(flaws.map(|flaw| Laid { flaw: true, ..laid("a flaw", flaw.clone(), true) }));
     for (index, a) in all.iter().enumerate() {
         for b in &all[index + 1..] {
             let near = a.frame.inflate(problem.gap, problem.gap).intersect(b.frame);
-            if (a.fixed && b.fixed) || near.width() <= 0.0 || near.height() <= 0.0 {
+            let passes = a.over_flaws && b.flaw;
+            if passes || (a.fixed && b.fixed) || near.width() <= 0.0 || near.height() <= 0.0 {
                 continue;
             }
             let shared = a.outline.overlay(&b.outline, OverlayRule::Intersect, FillRule::NonZero);

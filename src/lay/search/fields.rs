@@ -91,6 +91,9 @@ impl Model {
                 }
                 for shape in &kind.shapes {
                     for against in &other.shapes {
+                        if self.bases[shape.base].passes(&self.bases[against.base]) {
+                            continue;
+                        }
                         let (slot, a, b, code) = slot_of(shape, against, count);
                         if list.table[slot] == NO_FIELD {
                             list.table[slot] = as_u32(list.wanted.len());

@@ -60,8 +60,11 @@ impl Freedom {
             Steps::Across(_) => free(Axis::Free, y),
             Steps::Both(steps) => match shape.fixed_y {
                 None => Self::Lattice(Nodes { start, steps }),
-                // On the fold, only the phase along the cloth is left to keep.
-                Some(_) => free(Axis::Steps { start: start.x, step: step_along(steps) }, y),
+                // On the fold, only the phase along the cloth is left to keep: that of the column it lies in.
+                Some(level) => {
+                    let start = start.x + shift_along(steps, level - start.y);
+                    free(Axis::Steps { start, step: step_along(steps) }, y)
+                }
             },
         }
     }
@@ -270,6 +273,17 @@ fn step_along(steps: [Vec2; 2]) -> f64 {
         }
     }
     if least.is_finite() { least } else { steps[0].hypot().max(steps[1].hypot()) }
+}
+
+/// How far along the cloth the nodes lie in the column that is nearest to a way across: half a drop in every other
+/// column of a half-drop.
+fn shift_along(steps: [Vec2; 2], across: f64) -> f64 {
+    let Some(pitch) = Steps::Both(steps).pitch_across() else { return 0.0 };
+    let counts = -12_i32..=12;
+    let nodes = counts.clone().flat_map(|i| counts.clone().map(move |j| (i, j)));
+    let mut ways = nodes.map(|(i, j)| f64::from(i) * steps[0] + f64::from(j) * steps[1]);
+    let next = ways.find(|way| (way.y - pitch).abs() < ROUNDING_MM);
+    next.map_or(0.0, |way| (across / pitch).round() * way.x)
 }
 
 /// Slack at each edge as a share of the width, and at most, in mm: two pieces of half the width lie side by side,

@@ -12,6 +12,16 @@ pub(super) struct Base {
     pub(super) outline: Outline,
     /// The lattice group, whose members may touch.
     pub(super) lattice: Option<usize>,
+    /// Whether it is a flaw, and whether it may lie on one.
+    pub(super) flaw: bool,
+    pub(super) over_flaws: bool,
+}
+
+impl Base {
+    /// Whether one of two may lie on the other: a flaw, and what it is let pass on.
+    pub(super) fn passes(&self, other: &Self) -> bool {
+        (self.flaw && other.over_flaws) || (self.over_flaws && other.flaw)
+    }
 }
 
 /// A pose of a kind: a base under signs.
@@ -101,7 +111,7 @@ impl Model {
             fields: OnceLock::new(),
         };
         for item in &problem.items {
-            let kind = model.kind(item, units)?;
+            let kind = model.kind(item, units, false)?;
             model.pieces.extend(std::iter::repeat_n(model.kinds.len(), item.copies));
             model.kinds.push(kind);
         }
@@ -119,15 +129,16 @@ impl Model {
                 repeat: None,
                 pinned: Some(Pinned { pose: Pose::default(), at: Point::ORIGIN }),
                 band: None,
+                over_flaws: false,
             };
-            let kind = model.kind(&item, units)?;
+            let kind = model.kind(&item, units, true)?;
             model.pieces.push(model.kinds.len());
             model.kinds.push(kind);
         }
         Ok(model)
     }
 
-    fn kind(&mut self, item: &Item, units: f64) -> Result<Kind, SearchError> {
+    fn kind(&mut self, item: &Item, units: f64, flaw: bool) -> Result<Kind, SearchError> {
         let wrong = |why: &str| SearchError::Item { item: item.name.clone(), why: why.to_owned() };
         if item.outline.len() < 3 || !item.outline.iter().all(|p| is_sane(*p)) {
             return Err(wrong("its outline needs at least three corners with finite coordinates"));
@@ -149,7 +160,8 @@ impl Model {
             if !pose.turn.is_finite() {
                 return Err(wrong("its turn is not a number"));
             }
-            let shape = self.shape(item, pose, units).ok_or_else(|| wrong("its outline has no area"))?;
+            let shape =
+                self.shape(item, pose, (units, flaw)).ok_or_else(|| wrong("its outline has no area"))?;
             area = self.bases[shape.base].outline.area;
             shapes.push(shape);
         }
@@ -164,7 +176,7 @@ impl Model {
         })
     }
 
-    fn shape(&mut self, item: &Item, pose: Pose, units: f64) -> Option<Shape> {
+    fn shape(&mut self, item: &Item, pose: Pose, (units, flaw): (f64, bool)) -> Option<Shape> {
         let (sin, cos) = pose.sine_cosine();
         // Half turns, and mirror images of what is not askew, are signs on one base.
         let upper = sin > 0.0 || (sin >= 0.0 && cos > 0.0);
@@ -189,11 +201,14 @@ impl Model {
         let outline = Outline::new(&centred, units)?;
         let lattice =
             item.repeat.filter(|repeat| matches!(repeat.steps, Steps::Both(_))).map(|repeat| repeat.group);
-        let known =
-            self.bases.iter().position(|base| base.lattice == lattice && base.outline.nodes == outline.nodes);
+        let over_flaws = item.over_flaws;
+        let known = self.bases.iter().position(|base| {
+            let alike = (base.lattice, base.flaw, base.over_flaws) == (lattice, flaw, over_flaws);
+            alike && base.outline.nodes == outline.nodes
+        });
         let half = outline.half;
         let base = known.unwrap_or_else(|| {
-            self.bases.push(Base { outline, lattice });
+            self.bases.push(Base { outline, lattice, flaw, over_flaws });
             self.bases.len() - 1
         });
         let under = |v: Vec2| Vec2::new(sign.x * v.x, sign.y * v.y);

@@ -44,6 +44,8 @@ pub struct Item {
     /// Between which levels across the cloth it must lie, where not all of the width is for it: the double part of a
     /// cloth that is folded in part, or the single one.
     pub band: Option<[f64; 2]>,
+    /// Whether it may lie on flaws.
+    pub over_flaws: bool,
 }
 
 /// One way in which an item may lie: first turned over if so asked, then turned.

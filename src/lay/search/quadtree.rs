@@ -6,12 +6,12 @@
 //! Edges of the cloth and the fold are not its business; they are kept by `freedom`, in f64.
 
 use super::layout::Layout;
-use super::model::{Model, Shape};
+use super::model::{Kind, Model, Shape};
 use super::no_fit;
 use super::polygon::{Node, twice_area, vector};
 use crate::geometry::{Point, Rect, Vec2};
-use jagua_rs::collision_detection::hazards::filter::NoFilter;
-use jagua_rs::collision_detection::hazards::{Hazard, HazardEntity};
+use jagua_rs::collision_detection::hazards::filter::HazardFilter;
+use jagua_rs::collision_detection::hazards::{HazKey, Hazard, HazardEntity};
 use jagua_rs::collision_detection::{CDEConfig, CDEngine};
 use jagua_rs::geometry::Transformation;
 use jagua_rs::geometry::fail_fast::SPSurrogateConfig;
@@ -60,6 +60,15 @@ impl HazardEntity for Lying {
     }
 }
 
+/// Leaves out what lies from a number on: flaws come after all pieces.
+struct From(usize);
+
+impl HazardFilter<Lying> for From {
+    fn is_irrelevant(&self, _: HazKey, lying: &Lying) -> bool {
+        matches!(lying, Lying::Piece(piece) if *piece >= self.0)
+    }
+}
+
 /// All pieces that lie, as the engine sees them.
 #[derive(Debug, Clone)]
 pub(super) struct Quadtree {
@@ -68,6 +77,8 @@ pub(super) struct Quadtree {
     solids: Arc<Vec<Vec<SPolygon>>>,
     /// A copy of each that is moved about.
     moving: Vec<Vec<SPolygon>>,
+    /// From which number on what lies is none of a kind's business.
+    blind_from: Arc<Vec<usize>>,
     extent: Rect,
 }
 
@@ -103,7 +114,12 @@ impl Quadtree {
         let room = MARGIN_MM + model.gap + 2.0 * halves.fold(0.0, f64::max);
         let extent = extent.inflate(room, room);
         let engine = engine(extent)?;
-        Some(Self { engine, solids, moving, extent })
+        let over_flaws = |kind: &Kind| {
+            let mut bases = kind.shapes.iter().map(|shape| &model.bases[shape.base]);
+            if bases.any(|base| base.over_flaws) { model.wanted } else { usize::MAX }
+        };
+        let blind_from = Arc::new(model.kinds.iter().map(over_flaws).collect());
+        Some(Self { engine, solids, moving, blind_from, extent })
     }
 
     /// The same pieces, and nothing lying yet on cloth up to a length.
@@ -129,12 +145,12 @@ impl Quadtree {
     /// Whether a shape of a kind, its middle at a place, is clear of all that lies.
     pub(super) fn is_free(&mut self, kind: usize, shape: usize, at: Point) -> bool {
         let (solid, moving) = (&self.solids[kind][shape], &mut self.moving[kind][shape]);
-        let shift = shift(at);
-        if self.engine.detect_surrogate_collision(solid.surrogate(), &shift, &NoFilter) {
+        let (shift, filter) = (shift(at), From(self.blind_from[kind]));
+        if self.engine.detect_surrogate_collision(solid.surrogate(), &shift, &filter) {
             return false;
         }
         moving.transform_from(solid, &shift);
-        !self.engine.detect_poly_collision(moving, &NoFilter)
+        !self.engine.detect_poly_collision(moving, &filter)
     }
 }
 

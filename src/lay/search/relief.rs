@@ -275,6 +275,7 @@ mod tests {
             repeat: None,
             pinned: None,
             band: None,
+            over_flaws: false,
         };
         let problem = Problem { width: 400.0, items: vec![item], ..Problem::default() };
         let two = in_two(&problem, 0, 150.0, |p| p.x);

@@ -13,7 +13,7 @@ fn bar(width_mm: f64, gap_mm: f64) -> Bar {
 }
 
 /// Bars of 24 mm every 96 mm along the cloth, of 10 mm every 70 mm across it; bars' middles as on the demo's cloth.
-fn check(open: &OpenGarment) -> Cloth {
+pub(super) fn check(open: &OpenGarment) -> Cloth {
     let mut cloth = open.plan().cloths[&ClothKind::Cloth].clone();
     cloth.print = Some(Print {
         lengthwise: Some(Bars::new(94.0, vec![bar(24.0, 72.0)])),

@@ -18,6 +18,7 @@ pub(super) fn item(name: &str, outline: Vec<Point>, copies: usize) -> Item {
         repeat: None,
         pinned: None,
         band: None,
+        over_flaws: false,
     }
 }
 
