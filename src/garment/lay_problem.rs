@@ -212,31 +212,23 @@ fn match_print(wanted: &mut [Wanted<'_>], cloth: &Cloth, parts: &Parts, rules: &
         let given = |undone: f64, at: f64| (undone.abs() > 1e-6).then_some(at);
         let mut group = Group { along: given(undone.x, first.at.x), across: given(undone.y, first.at.y) };
         settled[root] = Some(first.clone());
-        let (mut members, mut next) = (vec![root], 0);
-        while next < members.len() {
-            for &(a, b, mirrors) in &links {
-                let other = match members[next] {
-                    known if known == a => b,
-                    known if known == b => a,
-                    _ => continue,
-                };
-                if mirrors || cloth.fold().is_some() {
-                    // Moved across together, two that mirror each other would leave the line between them; so would
-                    // one of the lower ply and one of the upper.
-                    group.across.get_or_insert(first.at.y);
-                }
-                if settled[other].is_none() && on_grain(&wanted[other]) {
-                    let known: Vec<Place> =
-                        members.iter().filter_map(|index| settled[*index].clone()).collect();
-                    let place = match &wanted[other].kept {
-                        Some(kept) => kept.clone(),
-                        None => lay::snapped(&all[other], &Laid { places: &known, ..empty }),
-                    };
-                    settled[other] = Some(place);
-                    members.push(other);
-                }
-            }
-            next += 1;
+        let mut members = vec![root];
+        // From all that lies, always over the seam that is matched first.
+        while let Some(other) =
+            next_over_seam(&links, &members, |index| settled[index].is_none() && on_grain(&wanted[index]))
+        {
+            let known: Vec<Place> = members.iter().filter_map(|index| settled[*index].clone()).collect();
+            settled[other] = Some(match &wanted[other].kept {
+                Some(kept) => kept.clone(),
+                None => lay::snapped(&all[other], &Laid { places: &known, ..empty }),
+            });
+            members.push(other);
+        }
+        let mut met = links.iter().filter(|(a, b, _)| members.contains(a) || members.contains(b));
+        if met.any(|(_, _, mirrors)| *mirrors || cloth.fold().is_some()) {
+            // Moved across together, two that mirror each other would leave the line between them; so would
+            // one of the lower ply and one of the upper.
+            group.across.get_or_insert(first.at.y);
         }
         if members.len() < 2 && group == Group::default() {
             continue;
@@ -257,6 +249,19 @@ fn match_print(wanted: &mut [Wanted<'_>], cloth: &Cloth, parts: &Parts, rules: &
         }
     }
     groups
+}
+
+/// The next copy that is open and sewn to one of the members; links in the order in which seams are matched.
+fn next_over_seam(
+    links: &[(usize, usize, bool)],
+    members: &[usize],
+    is_open: impl Fn(usize) -> bool,
+) -> Option<usize> {
+    links.iter().find_map(|&(a, b, _)| match (members.contains(&a), members.contains(&b)) {
+        (true, false) if is_open(b) => Some(b),
+        (false, true) if is_open(a) => Some(a),
+        _ => None,
+    })
 }
 
 /// Which of the wanted copies are brought together by a seam or a centre whose print can agree, and whether as mirror

@@ -106,24 +106,26 @@ fn join(parts: &[Part], seam: &Seam) -> Option<Join> {
         level: [0, 1].map(|side| parts[on[side]].centre_at_level(at[side])),
         stretch,
         beyond_darts,
-        priority: priority(seam, own, sides[0].hem),
+        priority: priority(seam, own, sides[0].hem, on.map(|index| parts[index].piece.id.as_str())),
     })
 }
 
 /// Which seams are matched first: centre back (a piece sewn to its own mirror image), sides from the hem up, pocket,
-/// sleeve, the rest. Centre front comes before all of them (see `matching`).
-fn priority(seam: &Seam, own: bool, hem: Option<HemEnd>) -> u8 {
-    let name = seam.id.as_str().to_lowercase();
-    let named = |words: &[&str]| words.iter().any(|word| name.contains(word));
-    if own || named(&["centre back", "center back"]) {
+/// sleeve to front, sleeve to the rest, the rest (common practice). Centre front comes before all of them (see
+/// `matching`). A hem makes a side by itself; the others are told by what the seam or its pieces are called.
+fn priority(seam: &Seam, own: bool, hem: Option<HemEnd>, pieces: [&str; 2]) -> u8 {
+    let called = [seam.id.as_str(), pieces[0], pieces[1]].map(str::to_lowercase);
+    let seam_named = |words: &[&str]| words.iter().any(|word| called[0].contains(word));
+    let named = |words: &[&str]| called.iter().any(|name| words.iter().any(|word| name.contains(word)));
+    if own || seam_named(&["centre back", "center back"]) {
         1
-    } else if hem.is_some() || named(&["side"]) {
-        2
     } else if named(&["pocket"]) {
         3
+    } else if hem.is_some() || seam_named(&["side"]) {
+        2
     } else if named(&["sleeve", "armhole"]) {
-        4
+        if named(&["front"]) { 4 } else { 5 }
     } else {
-        5
+        6
     }
 }

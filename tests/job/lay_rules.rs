@@ -3,6 +3,7 @@
 mod coat;
 mod desk;
 mod even;
+mod order;
 mod pass;
 mod plain;
 

@@ -14,7 +14,7 @@
 //! - *How long it holds*: beyond a closed dart, and where seam lines run at different angles, the print drifts apart;
 //!   at a shoulder the tops of both pieces meet. These are computed from the seam lines and said.
 //!
-//! Order in which seams are looked at: centre front, centre back, side, pocket, sleeve, the rest.
+//! Order in which seams are looked at: centre front, centre back, side, pocket, sleeve to front, sleeve, the rest.
 
 mod link;
 mod phases;

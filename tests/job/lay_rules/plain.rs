@@ -11,7 +11,7 @@ use std::sync::Arc;
 
 /// A rectangle from the origin, its left edge on the fold where it is halved, cut with one allowance to the left and
 /// one to the right.
-fn rectangle(
+pub(super) fn rectangle(
     id: &str,
     size: (f64, f64),
     allowances: (f64, f64),
@@ -53,11 +53,11 @@ fn rectangle(
     (Arc::new(piece), cut.to_path(0.1))
 }
 
-fn parts(pieces: &[(Arc<Piece>, BezPath)], seams: &[Seam]) -> Parts {
+pub(super) fn parts(pieces: &[(Arc<Piece>, BezPath)], seams: &[Seam]) -> Parts {
     Parts::of(pieces.iter().map(|(piece, path)| (piece, Some(path), None)), seams, ClothKind::Cloth)
 }
 
-fn cloth(width: &str, length: &str) -> Cloth {
+pub(super) fn cloth(width: &str, length: &str) -> Cloth {
     Cloth::plain("plain", width.parse().unwrap(), length.parse().unwrap(), Colour([200; 3]))
 }
 
