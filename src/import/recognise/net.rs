@@ -12,7 +12,7 @@ use super::ties::ties;
 use crate::geometry::tolerance::{FIT_MM, JOIN_MM};
 use crate::geometry::{Curve, Point, Rect, Segment, Vec2};
 use crate::pattern::signed_area;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// How far along a line its direction at a node is looked for, in mm: past the roundings of its end.
 const LOOK_AHEAD_MM: f64 = 1.0;
@@ -117,7 +117,8 @@ impl Net {
     /// Ties lines together whose ends are closer than `join_mm`.
     pub(super) fn of(open: &[(LineId, &Stroke)], join_mm: f64) -> Self {
         let mut net = Self { lines: Vec::new(), nodes: Vec::new(), fast: Vec::new(), degree: Vec::new() };
-        let mut grid: BTreeMap<(i64, i64), Vec<usize>> = BTreeMap::new();
+        // Only looked up, never gone through: its order does not matter.
+        let mut grid: HashMap<(i64, i64), Vec<usize>> = HashMap::new();
         let curves: Vec<&Curve> = open.iter().map(|(_, stroke)| &stroke.curve).collect();
         let ends: Vec<[usize; 2]> = curves
             .iter()
@@ -144,7 +145,7 @@ impl Net {
         net
     }
 
-    fn node_at(&mut self, end: Point, join_mm: f64, grid: &mut BTreeMap<(i64, i64), Vec<usize>>) -> usize {
+    fn node_at(&mut self, end: Point, join_mm: f64, grid: &mut HashMap<(i64, i64), Vec<usize>>) -> usize {
         let side = SQUARES * join_mm.max(JOIN_MM);
         let near = squares_near(end, side, join_mm)
             .filter_map(|key| grid.get(&key))

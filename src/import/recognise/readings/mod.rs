@@ -208,6 +208,20 @@ pub(super) fn views_of<'a>(
     let mut sizes: Vec<&String> = reading.sizes.iter().collect();
     sizes.extend(set.values().filter(|size| !reading.sizes.contains(size)));
     sizes.dedup();
+    // Each line is asked for in every size: by its place, not by a search.
+    let sizes_of: Vec<Vec<Option<&BTreeSet<usize>>>> = match plan {
+        Plan::Groups { .. } => Vec::new(),
+        Plan::Lines(of_lines) => {
+            let mut all: Vec<_> =
+                drawing.groups.iter().map(|group| vec![None; group.strokes.len()]).collect();
+            for (&(group, index), sizes) in of_lines {
+                if let Some(of_line) = all.get_mut(group).and_then(|lines| lines.get_mut(index)) {
+                    *of_line = Some(sizes);
+                }
+            }
+            all
+        }
+    };
     let view = |place: usize, size: &String| {
         let groups = drawing.groups.iter().enumerate().map(|(at, group)| {
             let other = match plan {
@@ -217,9 +231,7 @@ pub(super) fn views_of<'a>(
             let belongs = |index: &usize| match (set.get(&(at, *index)), plan) {
                 (Some(given), _) => *given == size,
                 (None, Plan::Groups { .. }) => !other,
-                (None, Plan::Lines(of_lines)) => {
-                    of_lines.get(&(at, *index)).is_none_or(|sizes| sizes.contains(&place))
-                }
+                (None, Plan::Lines(_)) => sizes_of[at][*index].is_none_or(|sizes| sizes.contains(&place)),
             };
             let strokes = (0..group.strokes.len()).filter(belongs);
             let strokes = strokes.map(|index| group.strokes[index].clone()).collect();
