@@ -27,6 +27,7 @@ mod outline;
 mod places;
 mod readings;
 mod shapes;
+mod side_by_side;
 mod text_box;
 mod ties;
 
@@ -117,11 +118,12 @@ pub(super) fn pieces_of(
     let mut all = Recognised::default();
     let views = readings::views_of(drawing, reading, set);
     let count = views.len();
-    for (index, view) in views.into_iter().enumerate() {
-        if !go_on(index, count) {
-            return all;
-        }
-        let found = pieces_in(&view, join_mm);
+    // Sizes are looked at side by side, as many at once as there are processors, and told in their order.
+    let at_once = std::thread::available_parallelism().map_or(1, usize::from);
+    let batches = views.chunks(at_once).enumerate().map_while(|(batch, views)| {
+        go_on(batch * at_once, count).then(|| side_by_side::pieces_in_each(views, join_mm))
+    });
+    for found in batches.flatten() {
         all.pieces.extend(found.pieces);
         // What all sizes share is told once.
         let mut told: BTreeSet<String> = all.findings.iter().map(key).collect();
