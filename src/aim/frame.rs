@@ -33,6 +33,11 @@ impl Frame {
         ((point - self.centre) * self.scale).to_point()
     }
 
+    /// A point of this frame where it was before.
+    pub(super) fn leave(&self, point: Point) -> Point {
+        self.centre + point.to_vec2() / self.scale
+    }
+
     /// The frame as a matrix.
     pub(super) fn matrix(&self) -> DMat3 {
         DMat3::from_cols(

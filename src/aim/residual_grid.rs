@@ -35,8 +35,9 @@ pub struct ResidualGrid {
 }
 
 impl ResidualGrid {
-    /// The displacement that leads from where the marks are lit by map and lens (px) to their picks; `None` for too few.
-    pub(super) fn of(picture_size: (u32, u32), lit: &[Point], picks: &[Point]) -> Option<Self> {
+    /// The displacement that leads from where the marks are lit by map and lens (px) to their picks, and how it hangs on
+    /// them; `None` for too few.
+    pub(super) fn of(picture_size: (u32, u32), lit: &[Point], picks: &[Point]) -> Option<(Self, GridDoubt)> {
         if lit.len() < MARKS_LEAST || lit.len() != picks.len() {
             return None;
         }
@@ -52,25 +53,43 @@ impl ResidualGrid {
             DVector::from_iterator(lit.len(), values)
         };
         let wanted = [residual(|off| off.x), residual(|off| off.y)];
-        let best = STRENGTHS
-            .filter_map(|power| smoothed(&basis, &wanted, 10_f64.powi(power)))
-            .min_by(|a, b| a.score.total_cmp(&b.score))?;
+        // From the strongest down: where nothing is left over all score alike, and the flattest is taken.
+        let (strength, best) = STRENGTHS
+            .rev()
+            .map(|power| 10_f64.powi(power))
+            .filter_map(|strength| Some((strength, smoothed(&basis, &wanted, strength)?)))
+            .min_by(|a, b| a.1.score.total_cmp(&b.1.score))?;
+        let doubt = GridDoubt::of(&basis, strength)?;
         let [across, along] = best.coefficients.map(|of_axis| of_axis.iter().copied().collect());
         let first = *lit.first()?;
         let known = lit.iter().fold(Rect::from_points(first, first), |all, &place| all.union_pt(place));
-        Some(Self { picture, known, across, along })
+        Some((Self { picture, known, across, along }, doubt))
     }
 
     /// How far light is displaced that map and lens throw at a place of the picture, in px.
     #[must_use]
     pub fn displacement(&self, at: Point) -> Vec2 {
-        let inside =
-            Point::new(at.x.clamp(self.known.x0, self.known.x1), at.y.clamp(self.known.y0, self.known.y1));
-        let terms = weights(self.picture, inside).into_iter().map(|(index, weight)| {
+        self.sum(self.weights(at))
+    }
+
+    /// By how much the splines would displace light beyond the marks more than they are let, in px.
+    pub(super) fn held_back(&self, at: Point) -> Vec2 {
+        self.sum(weights(self.picture, at)) - self.displacement(at)
+    }
+
+    fn sum(&self, weights: Vec<(usize, f64)>) -> Vec2 {
+        let terms = weights.into_iter().map(|(index, weight)| {
             let of = |axis: &[f64]| axis.get(index).copied().unwrap_or_default();
             weight * Vec2::new(of(&self.across), of(&self.along))
         });
         terms.fold(Vec2::ZERO, |sum, term| sum + term)
+    }
+
+    /// The splines at a place, or at the border of what is known.
+    pub(super) fn weights(&self, at: Point) -> Vec<(usize, f64)> {
+        let inside =
+            Point::new(at.x.clamp(self.known.x0, self.known.x1), at.y.clamp(self.known.y0, self.known.y1));
+        weights(self.picture, inside)
     }
 
     /// Where light goes that map and lens throw at `lit`.
@@ -88,6 +107,31 @@ impl ResidualGrid {
     }
 }
 
+/// How sure the grid is.
+///
+/// Its coefficients hang on the residuals by a matrix, so noise of the picks goes through it. And smoothing takes the
+/// sharpest of what is there away with the noise: a strength λ of the penalty is the belief that second differences are
+/// about σ/√λ, and under that belief what is taken away has the covariance σ²·A⁻¹·λDᵀD·A⁻¹, A = BᵀB + λDᵀD (with the
+/// noise's own share it makes Wahba's, Bayesian confidence intervals for the cross-validated smoothing spline, 1983).
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct GridDoubt {
+    /// Coefficients by residuals, either axis.
+    pub(super) by_residuals: DMatrix<f64>,
+    /// Coefficients by second differences that the smoothing took away, each of unit variance when times the σ of a
+    /// pick; either axis.
+    pub(super) by_smoothing: DMatrix<f64>,
+}
+
+impl GridDoubt {
+    fn of(basis: &DMatrix<f64>, strength: f64) -> Option<Self> {
+        let factor = normal(basis, strength).cholesky()?;
+        Some(Self {
+            by_residuals: factor.solve(&basis.transpose()),
+            by_smoothing: factor.solve(&(differences().transpose() * strength.sqrt())),
+        })
+    }
+}
+
 /// One strength of the penalty.
 struct Smoothed {
     coefficients: [DVector<f64>; 2],
@@ -96,9 +140,7 @@ struct Smoothed {
 }
 
 fn smoothed(basis: &DMatrix<f64>, wanted: &[DVector<f64>; 2], strength: f64) -> Option<Smoothed> {
-    let normal =
-        basis.tr_mul(basis) + penalty() * strength + DMatrix::identity(SIDE * SIDE, SIDE * SIDE) * RIDGE;
-    let factor = normal.cholesky()?;
+    let factor = normal(basis, strength).cholesky()?;
     let coefficients = [0, 1].map(|axis: usize| factor.solve(&basis.tr_mul(&wanted[axis])));
     let hat = basis * factor.solve(&basis.transpose());
     let count = f64::from(u32::try_from(basis.nrows()).ok()?);
@@ -112,8 +154,16 @@ fn smoothed(basis: &DMatrix<f64>, wanted: &[DVector<f64>; 2], strength: f64) -> 
     score.is_finite().then_some(Smoothed { coefficients, score })
 }
 
-/// Squared second differences across, along, and mixed (twice, as in a bent plate).
-fn penalty() -> DMatrix<f64> {
+/// The normal matrix of marks and penalty.
+fn normal(basis: &DMatrix<f64>, strength: f64) -> DMatrix<f64> {
+    let differences = differences();
+    basis.tr_mul(basis)
+        + differences.tr_mul(&differences) * strength
+        + DMatrix::identity(SIDE * SIDE, SIDE * SIDE) * RIDGE
+}
+
+/// Second differences across, along, and mixed (counting twice, as in a bent plate).
+fn differences() -> DMatrix<f64> {
     let mut rows: Vec<Vec<(usize, f64)>> = Vec::new();
     let index = |column: usize, row: usize| row * SIDE + column;
     for a in 0..SIDE {
@@ -139,7 +189,7 @@ fn penalty() -> DMatrix<f64> {
             differences[(number, column)] = value;
         }
     }
-    differences.tr_mul(&differences)
+    differences
 }
 
 /// The sixteen splines that reach a place of the picture, with their weights.
@@ -194,7 +244,7 @@ mod tests {
             .collect();
         let moved = |at: Point| at + Vec2::new(2.0 + 0.001 * at.x, -1.0 + 0.002 * at.y);
         let picks: Vec<Point> = lit.iter().map(|&at| moved(at)).collect();
-        let grid = ResidualGrid::of((1920, 1080), &lit, &picks).unwrap();
+        let (grid, _) = ResidualGrid::of((1920, 1080), &lit, &picks).unwrap();
         for at in [(300.0, 300.0), (1000.0, 900.0), (1700.0, 100.0)].map(Point::from) {
             assert!(grid.displace(at).distance(moved(at)) < 1e-3);
             assert!(grid.replace(grid.displace(at)).distance(at) < 1e-9);

@@ -8,7 +8,7 @@ use super::measured::{Measured, MeasuredMark, Tape, check_picture_size, pick_sig
 use super::order::centroid;
 use super::outliers::Outlier;
 use super::parallax::ClothRise;
-use super::residual_grid::ResidualGrid;
+use super::residual_grid::{GridDoubt, ResidualGrid};
 use super::solve::{Solved, solve};
 use super::suspects::Suspect;
 use crate::geometry::Point;
@@ -86,8 +86,9 @@ impl Aim {
         let map = Homography::new(survey.matrix(&guess), centroid(&guess.places))?;
         let mut aim = Self::with_lens(measured.picture_size, map, guess.lens)?;
         aim.outliers = outliers;
+        let mut doubt = None;
         if measured.residual_grid && !is_provisional {
-            aim.grid = aim.left_over(measured, &guess.places);
+            (aim.grid, doubt) = aim.left_over(measured, &guess.places).unzip();
         }
         let marks = guess.places.iter().zip(&measured.marks);
         aim.marks = marks.map(|(&surface, mark)| aim.mark(surface, mark)).collect::<Result<_, _>>()?;
@@ -104,8 +105,10 @@ impl Aim {
         aim.tape_sigma_mm = measured.tape_sigma_mm;
         aim.is_provisional = is_provisional;
         // What a turn predicts has no error of a pick's kind: a shift would not show at all.
-        aim.error_map =
-            (!is_provisional).then(|| ErrorMap::of(&survey, &guess, measured.picture_size)).flatten();
+        if !is_provisional {
+            let grid = aim.grid.as_ref().zip(doubt.as_ref());
+            aim.error_map = ErrorMap::of(&survey, &guess, grid, measured.picture_size);
+        }
         aim.with_cloth(measured.cloth)
     }
 
@@ -319,7 +322,7 @@ impl Aim {
     }
 
     /// The grid of what the picked marks are off by.
-    fn left_over(&self, measured: &Measured, places: &[Point]) -> Option<ResidualGrid> {
+    fn left_over(&self, measured: &Measured, places: &[Point]) -> Option<(ResidualGrid, GridDoubt)> {
         let picked = measured.marks.iter().zip(places).filter(|(mark, _)| !mark.is_predicted);
         let pairs: Vec<(Point, Point)> = picked
             .map(|(mark, &place)| Some((self.picture_of(place)?, mark.picture.into())))
