@@ -69,13 +69,15 @@ fn joint(before: vec2<f32>, at: vec2<f32>, after: vec2<f32>, half_px: f32) -> Jo
     return Joint(plane, vec3<f32>(0.0, 0.0, UNCUT), slope * reach);
 }
 
-// Half the width in px at a place: the width on the surface under the map's derivative, across the line.
-fn half_width(place: vec3<f32>, along_mm: vec2<f32>, look: vec4<f32>) -> f32 {
+// Half the width in px at a place of the surface: the width there under the derivative of map and lens, across the line.
+fn half_width(surface_mm: vec2<f32>, along_mm: vec2<f32>, look: vec4<f32>) -> f32 {
     let h = aim.picture_from_surface;
+    let place = straight(surface_mm);
     let px = place.xy / place.z;
     let horizon = vec2<f32>(h[0].z, h[1].z);
-    let stretch_x = (h[0].xy - px * horizon.x) / place.z;
-    let stretch_y = (h[1].xy - px * horizon.y) / place.z;
+    let slope = lens_slope(px);
+    let stretch_x = slope * (h[0].xy - px * horizon.x) / place.z;
+    let stretch_y = slope * (h[1].xy - px * horizon.y) / place.z;
     let area = abs(stretch_x.x * stretch_y.y - stretch_x.y * stretch_y.x);
     let along = length(stretch_x * along_mm.x + stretch_y * along_mm.y);
     return 0.5 * max(look.x * area / max(along, 1e-12), look.y);
@@ -90,8 +92,8 @@ fn stroke_vertex(stroke: StrokeIn) -> StrokeOut {
     let start = from_lifted.xy / from_lifted.z;
     let end = to_lifted.xy / to_lifted.z;
     let along_mm = direction(stroke.to_after.xy - stroke.before_from.zw);
-    let half_from = half_width(from_lifted, along_mm, stroke.look);
-    let half_to = half_width(to_lifted, along_mm, stroke.look);
+    let half_from = half_width(stroke.before_from.zw, along_mm, stroke.look);
+    let half_to = half_width(stroke.to_after.xy, along_mm, stroke.look);
 
     let free_from = all(stroke.before_from.xy == stroke.before_from.zw);
     let free_to = all(stroke.to_after.xy == stroke.to_after.zw);

@@ -27,6 +27,9 @@ const CHANCE: f64 = 0.002;
 const READINGS_GIVEN: f64 = 10.0;
 /// Largest k·r² of a lens that is believed, times 3: beyond 1 it would fold the picture over.
 const FOLD_PART: f64 = 0.6;
+/// The largest part by which light is moved: beyond the picture of a lens that is believed it grows no further, or what
+/// lies far outside would be folded back into the picture.
+const MOST_PART: f64 = FOLD_PART / 3.0;
 /// Rounds of Newton's method for the way back; each doubles the digits.
 const ROUNDS: usize = 12;
 
@@ -43,6 +46,9 @@ pub struct Lens {
 }
 
 impl Lens {
+    /// The largest part of the distance from the centre by which light is moved, far outside the picture.
+    pub const MOST_PART: f64 = MOST_PART;
+
     /// A perfect lens, its centre in the middle of the picture, k counted at the picture's corner.
     #[must_use]
     pub fn straight(picture_size: (u32, u32)) -> Self {
@@ -54,7 +60,7 @@ impl Lens {
     #[must_use]
     pub fn distort(&self, ideal: Point) -> Point {
         let arm = ideal - Point::from(self.centre_px);
-        Point::from(self.centre_px) + arm * (1.0 + self.part(arm))
+        Point::from(self.centre_px) + arm * (1.0 + self.part(arm).clamp(-MOST_PART, MOST_PART))
     }
 
     /// The way back: where a straight lens would throw what is lit at `lit`, px.
@@ -66,6 +72,10 @@ impl Lens {
             return lit;
         }
         let k = self.radial / (self.reach_px * self.reach_px);
+        let most = 1.0 + MOST_PART.copysign(k);
+        if (wanted / most).powi(2) * k.abs() > MOST_PART {
+            return Point::from(self.centre_px) + arm / most;
+        }
         let mut radius = wanted;
         for _ in 0..ROUNDS {
             radius -= (radius + k * radius.powi(3) - wanted) / (1.0 + 3.0 * k * radius * radius);
@@ -78,8 +88,12 @@ impl Lens {
     pub fn jacobian(&self, ideal: Point) -> DMat2 {
         let arm = ideal - Point::from(self.centre_px);
         let arm_g = DVec2::new(arm.x, arm.y);
+        let part = self.part(arm);
+        if part.abs() > MOST_PART {
+            return DMat2::from_diagonal(DVec2::splat(1.0 + MOST_PART.copysign(part)));
+        }
         let k = 2.0 * self.radial / (self.reach_px * self.reach_px);
-        DMat2::from_diagonal(DVec2::splat(1.0 + self.part(arm)))
+        DMat2::from_diagonal(DVec2::splat(1.0 + part))
             + DMat2::from_cols(arm_g * (k * arm.x), arm_g * (k * arm.y))
     }
 
@@ -184,6 +198,22 @@ mod tests {
         {
             let quotient = (lens.distort(at + way) - lens.distort(at - way)) / (2.0 * step);
             assert!((quotient.x - column.x).hypot(quotient.y - column.y) < 1e-8);
+        }
+    }
+
+    #[test]
+    fn what_is_far_outside_stays_outside_and_finds_its_way_back() {
+        for radial in [0.02, -0.02] {
+            let lens = Lens { radial, ..offset() };
+            let mut before = 0.0;
+            for step in 0..60_u8 {
+                let away = 200.0 * f64::from(step);
+                let place = Point::new(960.0 + away, 1080.0);
+                let lit = lens.distort(place);
+                assert!(lit.x - 960.0 >= before, "{radial}: folded back at {away}");
+                assert!(lens.undistort(lit).distance(place) < 1e-6, "{radial}: {away}");
+                before = lit.x - 960.0;
+            }
         }
     }
 

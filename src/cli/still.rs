@@ -1,7 +1,7 @@
 //! `chalkbeam still`: the exact projector frame as a picture.
 
 use super::{CliError, check_ending, open_garment, say};
-use crate::floor::{FloorView, floor_homography, floor_scene, lamp_of};
+use crate::floor::{FloorView, floor_scene, floor_throw, lamp_of};
 use crate::garment::OpenGarment;
 use crate::light::{Device, Picture, picture};
 use crate::scene::Layer;
@@ -57,11 +57,11 @@ pub(super) fn frame(
         ))
     })?;
     let size = size.unwrap_or_else(|| open.mount().picture_size(aim.picture_size()));
-    let map = floor_homography(open, size)
+    let throw = floor_throw(open, size)
         .ok_or_else(|| CliError::Said("the aim gives no picture of this size".to_owned()))?;
     let scene = floor_scene(open, view, size);
     let device = Device::headless()?;
-    Ok(picture(&device, [size.0, size.1], &map, &scene, &lamp_of(open))?)
+    Ok(picture(&device, [size.0, size.1], throw, &scene, &lamp_of(open))?)
 }
 
 fn parse_size(text: &str) -> Result<(u32, u32), String> {

@@ -4,7 +4,7 @@ use super::board::BoardRequest;
 use super::screen::{Colours, Screen};
 use super::windows::{Told, WindowError};
 use super::{Session, Wish, theme};
-use crate::floor::{FloorMemory, floor_homography, lamp_for};
+use crate::floor::{FloorMemory, floor_throw, lamp_for};
 use crate::light::{Device, Drawing, Renderer, Uploaded};
 use crate::scene::{Lamp, Scene};
 use std::sync::Arc;
@@ -20,7 +20,8 @@ pub(super) struct Shown {
     pub(super) floor: Screen,
     floor_renderer: Renderer,
     floor_memory: FloorMemory,
-    floor_drawn: Option<(Arc<Scene>, Lamp, Uploaded)>,
+    /// What is on the device: the scene, the lamp, and how long its lines' stretches may be.
+    floor_drawn: Option<(Arc<Scene>, Lamp, Option<f64>, Uploaded)>,
     pub(super) desk: Screen,
     pub(super) egui: egui_winit::State,
     egui_renderer: egui_wgpu::Renderer,
@@ -142,19 +143,21 @@ impl Shown {
         let scene = self.floor_memory.scene(&session.open, &session.floor, size);
         let lamp = lamp_for(&session.open, &session.floor);
         // A new aim changes only the map and the marks; what lies on the cloth stays on the device.
-        let holds = |(drawn, lit, _): &(Arc<Scene>, Lamp, Uploaded)| {
-            *lit == lamp && (Arc::ptr_eq(drawn, &scene.cloth) || *drawn == scene.cloth)
+        let throw = floor_throw(&session.open, size);
+        let longest_mm = throw.and_then(|throw| throw.longest_mm(size));
+        let holds = |(drawn, lit, longest, _): &(Arc<Scene>, Lamp, Option<f64>, Uploaded)| {
+            *lit == lamp
+                && *longest == longest_mm
+                && (Arc::ptr_eq(drawn, &scene.cloth) || *drawn == scene.cloth)
         };
         if !self.floor_drawn.as_ref().is_some_and(holds) {
-            let uploaded = Uploaded::new(&self.device, Drawing::new(&scene.cloth, &lamp));
-            self.floor_drawn = Some((scene.cloth, lamp, uploaded));
+            let uploaded = Uploaded::new(&self.device, Drawing::cut_up(&scene.cloth, &lamp, longest_mm));
+            self.floor_drawn = Some((scene.cloth, lamp, longest_mm, uploaded));
         }
-        if let (Some((_, lamp, cloth)), Some(map)) =
-            (&self.floor_drawn, floor_homography(&session.open, size))
-        {
-            let aimed = Uploaded::new(&self.device, Drawing::new(&scene.aimed, lamp));
+        if let (Some((_, lamp, _, cloth)), Some(throw)) = (&self.floor_drawn, &throw) {
+            let aimed = Uploaded::new(&self.device, Drawing::cut_up(&scene.aimed, lamp, longest_mm));
             let size = [size.0, size.1];
-            self.floor_renderer.draw(&self.device, &view, size, &map, lamp.background, &[cloth, &aimed]);
+            self.floor_renderer.draw(&self.device, &view, size, throw, lamp.background, &[cloth, &aimed]);
         }
         self.floor.window.pre_present_notify();
         self.device.queue.present(frame);

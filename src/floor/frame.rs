@@ -8,7 +8,8 @@ use super::standing::add_standing;
 use super::{FloorView, add_legend};
 use crate::aim::{Aim, Homography};
 use crate::garment::{Mount, OpenGarment};
-use crate::geometry::Point;
+use crate::geometry::{Affine, Point};
+use crate::light::Throw;
 use crate::scene::{
     LAMP_COLOURS, Lamp, Layer, Scene, Show, add_marks, aim_overlay, cloth_overlay, lamp_colour_for,
     lamp_of_colour, steady, steady_light,
@@ -37,7 +38,7 @@ struct MadeFor {
     revision: u64,
     view: FloorView,
     light: SteadyLight,
-    /// An aim that bends light bends every line, each time anew.
+    /// An aim with a residual grid displaces every line, each time anew; a lens does it when the scene is drawn.
     bend: Option<Aim>,
 }
 
@@ -81,7 +82,7 @@ impl FloorMemory {
             revision: open.plan_revision(),
             view: FloorView { active_mark: 0, window_size: (0, 0), work: None, code: None, ..view.clone() },
             light: SteadyLight::of(aim, &aimed),
-            bend: (aim.lens().is_some() || aim.residual_grid().is_some()).then(|| aim.clone()),
+            bend: aim.residual_grid().is_some().then(|| aim.clone()),
         };
         let cloth = match &self.made {
             Some((known, cloth)) if *known == made_for => Arc::clone(cloth),
@@ -104,7 +105,7 @@ impl FloorMemory {
     }
 }
 
-/// A scene as it is lit: lengths in the units that she reads, lines bent for the lens.
+/// A scene as it is lit: lengths in the units that she reads, lines displaced by a residual grid.
 fn lit(view: &FloorView, scene: Scene, aim: &Aim) -> Scene {
     bent(scene.said_in(view.units), aim)
 }
@@ -140,51 +141,52 @@ fn unaimed(open: &OpenGarment, view: &FloorView, picture_size: (u32, u32)) -> Sc
     scene
 }
 
-/// The map from the surface to the window's pixels. Without an aim, one px is one mm and y is turned over, so
-/// that marks can be shown where they were picked.
+/// How the light is thrown: the map from the surface to the window's pixels, and the aim's lens. Without an aim, one px
+/// is one mm and y is turned over, so that marks can be shown where they were picked.
 #[must_use]
-pub fn floor_homography(open: &OpenGarment, window_size: (u32, u32)) -> Option<Homography> {
+pub fn floor_throw(open: &OpenGarment, window_size: (u32, u32)) -> Option<Throw> {
     let (width, height) = open.mount().picture_size((f64::from(window_size.0), f64::from(window_size.1)));
     match &open.aim().good {
-        Some(aim) => mounted(open.mount(), &scaled_to(aim, width, height)?, (width, height)),
+        Some(aim) => {
+            let shown = mounted(open.mount(), aim.picture_size(), (width, height));
+            let (across, down) = aim.picture_size();
+            let centre = Point::new(0.5 * f64::from(across), 0.5 * f64::from(down));
+            let matrix = matrix(shown) * aim.picture_from_cloth().matrix();
+            let map = Homography::new(matrix, aim.surface_from_picture().map(centre)?).ok()?;
+            Some(aim.lens().map_or_else(|| Throw::from(&map), |lens| Throw::through(map, &lens, shown)))
+        }
         None => {
-            let flip = DMat3::from_cols(
-                DVec3::new(1.0, 0.0, 0.0),
-                DVec3::new(0.0, -1.0, 0.0),
-                DVec3::new(0.0, height, 1.0),
-            );
-            mounted(open.mount(), &Homography::new(flip, Point::ORIGIN).ok()?, (width, height))
+            let flip = Affine::new([1.0, 0.0, 0.0, -1.0, 0.0, height]);
+            let shown = mounted(open.mount(), (width, height), (width, height));
+            Some(Throw::from(&Homography::new(matrix(shown * flip), Point::ORIGIN).ok()?))
         }
     }
 }
 
-/// The picture as it must be lit for a projector that hangs the other way.
-fn mounted(mount: Mount, picture_from_surface: &Homography, size: (f64, f64)) -> Option<Homography> {
+/// From a picture's pixels to the window's: as large as the window lets the picture be (on the projector both are the
+/// same), and turned for a projector that hangs the other way. `size` is the window's before it is turned.
+fn mounted(
+    mount: Mount,
+    (of_width, of_height): (impl Into<f64>, impl Into<f64>),
+    size: (f64, f64),
+) -> Affine {
+    let scale = (size.0 / of_width.into(), size.1 / of_height.into());
     let at = mount.in_window((0.0, 0.0), size);
     let step = |to: (f64, f64)| {
         let (x, y) = mount.in_window(to, size);
-        DVec3::new(x - at.0, y - at.1, 0.0)
+        (x - at.0, y - at.1)
     };
-    let turn = DMat3::from_cols(step((1.0, 0.0)), step((0.0, 1.0)), DVec3::new(at.0, at.1, 1.0));
-    let matrix = picture_from_surface.matrix();
-    // The middle of the picture is lit whichever way it is turned.
-    let back = picture_from_surface.inverse(Point::ORIGIN).ok()?;
-    let middle = back.map(Point::new(0.5 * size.0, 0.5 * size.1))?;
-    Homography::new(turn * matrix, middle).ok()
+    let (right, down) = (step((scale.0, 0.0)), step((0.0, scale.1)));
+    Affine::new([right.0, right.1, down.0, down.1, at.0, at.1])
+}
+
+fn matrix(affine: Affine) -> DMat3 {
+    let [a, b, c, d, e, f] = affine.as_coeffs();
+    DMat3::from_cols(DVec3::new(a, b, 0.0), DVec3::new(c, d, 0.0), DVec3::new(e, f, 1.0))
 }
 
 fn in_picture_view(picture: (f64, f64), picture_size: (u32, u32)) -> Point {
     Point::new(picture.0, f64::from(picture_size.1) - picture.1)
-}
-
-/// The aim for a window that is not as large as the picture it was made for: the picture is scaled with it. On
-/// the projector both are the same and the scale is 1.
-fn scaled_to(aim: &Aim, width: f64, height: f64) -> Option<Homography> {
-    let (of_width, of_height) = aim.picture_size();
-    let centre =
-        aim.surface_from_picture().map(Point::new(0.5 * f64::from(of_width), 0.5 * f64::from(of_height)))?;
-    let scale = DVec3::new(width / f64::from(of_width), height / f64::from(of_height), 1.0);
-    Homography::new(DMat3::from_diagonal(scale) * aim.picture_from_cloth().matrix(), centre).ok()
 }
 
 /// The lamp as the keys set it: its colour, how wide and how bright lines are.

@@ -16,7 +16,7 @@ mod standing;
 mod view;
 mod work;
 
-pub use frame::{FloorMemory, FloorScene, floor_homography, floor_scene, lamp_for, lamp_of};
+pub use frame::{FloorMemory, FloorScene, floor_scene, floor_throw, lamp_for, lamp_of};
 pub use keys::{Action, Direction, KEYS, KeyEntry, Press, Step, action_for, key_list};
 pub use legend::add_legend;
 pub use print_seek::{PrintSeek, PrintSeekError};

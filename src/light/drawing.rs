@@ -1,4 +1,5 @@
-//! A scene made ready for the graphics processor, once: it doesn't depend on the aim.
+//! A scene made ready for the graphics processor, once: it doesn't depend on the aim, but for how short its stretches
+//! must be for a lens to bend them.
 //!
 //! Lines become straight stretches within [`FLATTEN_MM`], fills and words become triangles with a soft rim.
 //! Coordinates are mm from the middle of the scene, so that f32 keeps its digits for what is near.
@@ -19,6 +20,7 @@ pub struct Drawing {
     pub(super) stretches: Vec<Stretch>,
     pub(super) mesh: Mesh,
     pub(super) runs: Vec<Run>,
+    longest_mm: Option<f64>,
     left_out: usize,
 }
 
@@ -38,7 +40,14 @@ impl Drawing {
     /// The scene in the lamp's colours, items in their order.
     #[must_use]
     pub fn new(scene: &Scene, lamp: &Lamp) -> Self {
-        let mut drawing = Self { origin: middle(scene), ..Self::default() };
+        Self::cut_up(scene, lamp, None)
+    }
+
+    /// The same with no stretch of a line or of a fill's edge longer than so many mm, so that a lens can bend it
+    /// ([`Throw::longest_mm`](super::Throw::longest_mm)). Letters are short as they are.
+    #[must_use]
+    pub fn cut_up(scene: &Scene, lamp: &Lamp, longest_mm: Option<f64>) -> Self {
+        let mut drawing = Self { origin: middle(scene), longest_mm, ..Self::default() };
         let mut tessellator = FillTessellator::new();
         for item in &scene.items {
             drawing.add(item, lamp, &mut tessellator);
@@ -82,8 +91,19 @@ impl Drawing {
         if !path.is_finite() {
             return false;
         }
-        let runs = stroke::flatten(path, FLATTEN_MM, self.origin);
+        let runs = self.flat(path);
         self.append_lines(&runs, style, colour)
+    }
+
+    fn flat(&self, path: &BezPath) -> Vec<Polyline> {
+        self.short(stroke::flatten(path, FLATTEN_MM, self.origin))
+    }
+
+    fn short(&self, runs: Vec<Polyline>) -> Vec<Polyline> {
+        match self.longest_mm {
+            Some(longest) => runs.iter().map(|run| run.cut_up(longest)).collect(),
+            None => runs,
+        }
     }
 
     fn add_fill(&mut self, path: &BezPath, colour: [f32; 4], tessellator: &mut FillTessellator) -> bool {
@@ -94,6 +114,7 @@ impl Drawing {
         for run in &mut runs {
             run.closed = run.points.len() > 2;
         }
+        let runs = self.short(runs);
         let before = self.mesh.indices.len();
         if !fill::append(&runs, colour, tessellator, &mut self.mesh) {
             self.mesh.indices.truncate(before);

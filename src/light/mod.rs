@@ -10,8 +10,8 @@
 //! multisampled still a quarter, as coverage through a tent a two-hundredth (`shaders/stroke.wgsl` tells how).
 //!
 //! Space: mm on the surface with y up; picture px with y down, the first pixel's middle at (0.5, 0.5). Limits:
-//! curves tighter than the half width plus a pixel are lit twice on their inner side; the lens is taken to keep
-//! straight lines straight.
+//! curves tighter than the half width plus a pixel are lit twice on their inner side; inner edges of
+//! a fill that a lens bends stay straight.
 
 mod device;
 mod drawing;
@@ -22,9 +22,11 @@ mod picture;
 mod pipeline;
 mod renderer;
 mod stroke;
+mod throw;
 
 pub use device::{Device, LightError};
 pub use drawing::Drawing;
 pub use label::label_width_mm;
 pub use picture::{Depth, Picture, Studio, picture};
 pub use renderer::{Prepared, Renderer, Uploaded};
+pub use throw::Throw;

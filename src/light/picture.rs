@@ -3,7 +3,7 @@
 use super::device::{Device, LightError};
 use super::drawing::Drawing;
 use super::renderer::{Renderer, Uploaded};
-use crate::aim::Homography;
+use super::throw::Throw;
 use crate::document::{self, DocumentError};
 use crate::scene::{Lamp, Scene};
 use std::path::Path;
@@ -51,12 +51,14 @@ pub struct Picture {
 pub fn picture(
     device: &Device,
     picture_px: [u32; 2],
-    picture_from_surface: &Homography,
+    throw: impl Into<Throw>,
     scene: &Scene,
     lamp: &Lamp,
 ) -> Result<Picture, LightError> {
-    let uploaded = Uploaded::new(device, Drawing::new(scene, lamp));
-    Studio::new(device, Depth::Srgb8).take(picture_px, picture_from_surface, lamp.background, &[&uploaded])
+    let throw = throw.into();
+    let longest_mm = throw.longest_mm((picture_px[0], picture_px[1]));
+    let uploaded = Uploaded::new(device, Drawing::cut_up(scene, lamp, longest_mm));
+    Studio::new(device, Depth::Srgb8).take(picture_px, throw, lamp.background, &[&uploaded])
 }
 
 /// Takes pictures of one depth; keep it when there are many to take.
@@ -81,7 +83,7 @@ impl<'a> Studio<'a> {
     pub fn take(
         &self,
         picture_px: [u32; 2],
-        picture_from_surface: &Homography,
+        throw: impl Into<Throw>,
         background: [f32; 3],
         uploads: &[&Uploaded],
     ) -> Result<Picture, LightError> {
@@ -101,7 +103,7 @@ impl<'a> Studio<'a> {
             view_formats: &[],
         });
         let view = texture.create_view(&Default::default());
-        self.renderer.draw(self.device, &view, picture_px, picture_from_surface, background, uploads);
+        self.renderer.draw(self.device, &view, picture_px, throw, background, uploads);
         let bytes = self.read_back(&texture)?;
         Ok(Picture { size: picture_px, depth: self.depth, bytes })
     }

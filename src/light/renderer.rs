@@ -10,8 +10,9 @@ use super::drawing::{Drawing, Run};
 use super::horizon::Horizon;
 use super::picture::srgb_from_linear;
 use super::pipeline::Pipelines;
-use super::stroke::{Stretch, single};
-use crate::aim::Homography;
+use super::stroke::{Stretch, pair, single};
+use super::throw::Throw;
+use crate::aim::Lens;
 use crate::geometry::Point;
 use glam::{DMat3, DVec3};
 use wgpu::util::{BufferInitDescriptor, DeviceExt as _};
@@ -57,7 +58,9 @@ struct Part {
 struct Aim {
     columns: [[f32; 4]; 3],
     picture_px: [f32; 2],
-    padding: [f32; 2],
+    lens_centre: [f32; 2],
+    lens_part: [f32; 3],
+    lens_most: f32,
 }
 
 impl Uploaded {
@@ -100,20 +103,20 @@ impl Renderer {
 
     /// Readies drawings for a render pass over a target of `picture_px`; earlier ones lie under later ones.
     ///
+    /// A lens bends what is drawn, provided its lines were cut short for it ([`Drawing::cut_up`]).
+    ///
     /// To draw into a part of a larger target (the desk's board), give the whole target's size, let
-    /// `picture_from_surface` lead to the whole target's pixels, and set the scissor rectangle.
+    /// `throw` lead to the whole target's pixels, and set the scissor rectangle.
     #[must_use]
     pub fn prepare(
         &self,
         device: &Device,
         picture_px: [u32; 2],
-        picture_from_surface: &Homography,
+        throw: impl Into<Throw>,
         uploads: &[&Uploaded],
     ) -> Prepared {
-        let parts = uploads
-            .iter()
-            .map(|uploaded| self.part(device, picture_px, picture_from_surface, uploaded))
-            .collect();
+        let throw = throw.into();
+        let parts = uploads.iter().map(|uploaded| self.part(device, picture_px, &throw, uploaded)).collect();
         Prepared {
             fills: self.pipelines.fills.clone(),
             strokes: self.pipelines.strokes.clone(),
@@ -128,11 +131,11 @@ impl Renderer {
         device: &Device,
         target: &wgpu::TextureView,
         picture_px: [u32; 2],
-        picture_from_surface: &Homography,
+        throw: impl Into<Throw>,
         background: [f32; 3],
         uploads: &[&Uploaded],
     ) {
-        let prepared = self.prepare(device, picture_px, picture_from_surface, uploads);
+        let prepared = self.prepare(device, picture_px, throw, uploads);
         let mut encoder =
             device.device.create_command_encoder(&wgpu::CommandEncoderDescriptor { label: Some("light") });
         {
@@ -157,22 +160,19 @@ impl Renderer {
         device.queue.submit([encoder.finish()]);
     }
 
-    fn part(
-        &self,
-        device: &Device,
-        [width, height]: [u32; 2],
-        picture_from_surface: &Homography,
-        uploaded: &Uploaded,
-    ) -> Part {
+    fn part(&self, device: &Device, [width, height]: [u32; 2], throw: &Throw, uploaded: &Uploaded) -> Part {
         let origin = uploaded.drawing.origin;
         let to_origin = DMat3::from_cols(DVec3::X, DVec3::Y, DVec3::new(origin.x, origin.y, 1.0));
-        let matrix = picture_from_surface.matrix() * to_origin;
+        let matrix = throw.straight().matrix() * to_origin;
         let size = [width, height].map(f64::from);
         let column = |axis: DVec3| [single(axis.x), single(axis.y), single(axis.z), 0.0];
+        let bend = throw.bend();
         let uniform = Aim {
             columns: [column(matrix.x_axis), column(matrix.y_axis), column(matrix.z_axis)],
             picture_px: size.map(single),
-            padding: [0.0; 2],
+            lens_centre: bend.map_or([0.0; 2], |bend| pair(bend.centre)),
+            lens_part: bend.map_or([0.0; 3], |bend| bend.part.map(single)),
+            lens_most: single(Lens::MOST_PART),
         };
         let buffer = device.device.create_buffer_init(&BufferInitDescriptor {
             label: Some("aim"),

@@ -16,6 +16,9 @@ const SAME_MM: f64 = 1e-3;
 /// A doubled line's corner stands out by at most this many times its offset.
 const OFFSET_MITRE_LIMIT: f64 = 4.0;
 
+/// Most steps of one stretch that is cut up for a lens.
+const MOST_STEPS: f64 = 10_000.0;
+
 /// Beyond the first and last arc length of a closed line.
 const ENDLESS_MM: f32 = 1e30;
 
@@ -88,6 +91,22 @@ impl Polyline {
     /// Number of straight stretches.
     fn stretches(&self) -> usize {
         self.points.len() - usize::from(!self.closed)
+    }
+
+    /// The run with points between, so that none of its stretches is longer than `longest` mm.
+    pub(super) fn cut_up(&self, longest: f64) -> Self {
+        let mut points = Vec::with_capacity(self.points.len());
+        for (index, &from) in self.points.iter().enumerate() {
+            points.push(from);
+            let to = self.neighbour(index, false);
+            let steps = (from.distance(to) / longest).ceil().min(MOST_STEPS);
+            let mut step = 1.0;
+            while step < steps {
+                points.push(from.lerp(to, step / steps));
+                step += 1.0;
+            }
+        }
+        Self { points, closed: self.closed }
     }
 
     /// The run moved sideways by `offset` mm (left of travel positive), corners mitred. The points stay in
@@ -296,6 +315,21 @@ mod tests {
         assert_eq!(stretches[1].to, [98.0, 50.0]);
         assert_eq!(stretches[2].to, [102.0, -2.0]);
         assert_eq!(stretches[0].arc_mm, stretches[2].arc_mm);
+    }
+
+    #[test]
+    fn a_run_that_is_cut_up_keeps_its_points_and_its_length() {
+        let [run] = &flatten(&path("M0,0 L100,0 L100,7 Z"), FLATTEN_MM, Point::ORIGIN)[..] else { panic!() };
+        let cut = run.cut_up(16.0);
+        assert!(cut.closed && run.points.iter().all(|point| cut.points.contains(point)));
+        let length = |run: &Polyline| -> f64 {
+            (0..run.stretches()).map(|index| run.points[index].distance(run.neighbour(index, false))).sum()
+        };
+        assert!((length(&cut) - length(run)).abs() < 1e-9);
+        let longest = (0..cut.stretches())
+            .map(|index| cut.points[index].distance(cut.neighbour(index, false)))
+            .fold(0.0, f64::max);
+        assert!(longest <= 16.0 && longest > 14.0, "{longest}");
     }
 
     #[test]

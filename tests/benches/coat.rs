@@ -15,7 +15,7 @@ mod twenty;
 
 use chalkbeam::alter::{AlterationId, Hem, Pieces, Record, replay};
 use chalkbeam::demo::garden_coat;
-use chalkbeam::floor::{FloorMemory, FloorView, floor_homography, floor_scene, lamp_of};
+use chalkbeam::floor::{FloorMemory, FloorView, floor_scene, floor_throw, lamp_of};
 use chalkbeam::garment::{Command, Evaluated, Garment, OpenGarment, Plan};
 use chalkbeam::light::{Depth, Device, Drawing, Renderer, Studio, Uploaded};
 use chalkbeam::pattern::Pattern;
@@ -120,7 +120,7 @@ fn frames(criterion: &mut Criterion) {
     group.sample_size(20);
     for (name, size) in [("1080p", FULL_HD), ("4K", FOUR_K)] {
         let scene = floor_scene(&open, &view, size);
-        let map = floor_homography(&open, size).unwrap();
+        let map = floor_throw(&open, size).unwrap();
         let uploaded = Uploaded::new(&device, Drawing::new(&scene, &lamp));
         let format = Depth::Srgb8.format();
         let renderer = Renderer::new(&device, format);
@@ -128,13 +128,13 @@ fn frames(criterion: &mut Criterion) {
         let size = [size.0, size.1];
         group.bench_function(BenchmarkId::new("drawn", name), |bencher| {
             bencher.iter(|| {
-                renderer.draw(&device, &target, size, &map, lamp.background, &[&uploaded]);
+                renderer.draw(&device, &target, size, map, lamp.background, &[&uploaded]);
                 device.device.poll(wgpu::PollType::wait_indefinitely()).unwrap();
             });
         });
         let studio = Studio::new(&device, Depth::Srgb8);
         group.bench_function(BenchmarkId::new("drawn and read back", name), |bencher| {
-            bencher.iter(|| studio.take(size, &map, lamp.background, &[&uploaded]).unwrap());
+            bencher.iter(|| studio.take(size, map, lamp.background, &[&uploaded]).unwrap());
         });
     }
     for (name, size) in [("720p", (1280, 720)), ("4K", FOUR_K)] {
@@ -161,8 +161,8 @@ fn nudged_frame(bencher: &mut criterion::Bencher<'_>, device: &Device, size: (u3
         open.perform(&Command::NudgeMark { mark: 0, by_px }, None).unwrap();
         let scene = memory.scene(&open, &view, size);
         let aimed = Uploaded::new(device, Drawing::new(&scene.aimed, &lamp));
-        let map = floor_homography(&open, size).unwrap();
-        renderer.draw(device, &target, [size.0, size.1], &map, lamp.background, &[&cloth, &aimed]);
+        let map = floor_throw(&open, size).unwrap();
+        renderer.draw(device, &target, [size.0, size.1], map, lamp.background, &[&cloth, &aimed]);
         device.device.poll(wgpu::PollType::wait_indefinitely()).unwrap();
     });
 }

@@ -146,7 +146,7 @@ fn a_projector_that_shines_by_a_mirror_is_lit_left_for_right() {
     seat.go_to(Stop::Aim);
     let size = (1920, 1080);
     let lit = |seat: &Seat| {
-        let map = chalkbeam::floor::floor_homography(&seat.session().open, size).unwrap();
+        let map = chalkbeam::floor::floor_throw(&seat.session().open, size).unwrap();
         map.map((300.0, 200.0).into()).unwrap()
     };
     let plain = lit(&seat);
@@ -166,7 +166,7 @@ fn a_projector_that_lies_on_its_side_is_lit_a_quarter_turned() {
     let mut seat = Seat::with_size(demo(), (1366.0, 2600.0));
     seat.go_to(Stop::Aim);
     let lit = |seat: &Seat, size: (u32, u32)| {
-        let map = chalkbeam::floor::floor_homography(&seat.session().open, size).unwrap();
+        let map = chalkbeam::floor::floor_throw(&seat.session().open, size).unwrap();
         map.map((300.0, 200.0).into()).unwrap()
     };
     let plain = lit(&seat, (1920, 1080));

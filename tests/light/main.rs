@@ -6,6 +6,7 @@
 mod desk;
 mod horizon;
 mod labels;
+mod lens;
 mod lines;
 mod on_cloth;
 mod room;

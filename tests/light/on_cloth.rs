@@ -6,7 +6,7 @@
 
 use crate::studio::device;
 use chalkbeam::cloth::Colour;
-use chalkbeam::floor::{FloorView, floor_homography, floor_scene, lamp_of};
+use chalkbeam::floor::{FloorView, floor_scene, floor_throw, lamp_of};
 use chalkbeam::garment::{Command, OpenGarment};
 use chalkbeam::geometry::{BezPath, Point};
 use chalkbeam::light::{Depth, Drawing, Picture, Studio, Uploaded};
@@ -87,11 +87,11 @@ impl Seen {
         let aim = open.aim().good.as_ref().unwrap();
         let (width, height) = aim.picture_size();
         let lamp = lamp_of(open);
-        let map = floor_homography(open, (width, height)).unwrap();
+        let map = floor_throw(open, (width, height)).unwrap();
         let device = device()?;
         let studio = Studio::new(device, Depth::Linear16);
         let uploaded = Uploaded::new(device, Drawing::new(scene, &lamp));
-        let frame = studio.take([width, height], &map, lamp.background, &[&uploaded]).unwrap();
+        let frame = studio.take([width, height], map, lamp.background, &[&uploaded]).unwrap();
         let cloth_from_surface = open.plan().stand.surface_from_cloth().inverse();
         let cloth = (0..height)
             .flat_map(|y| (0..width).map(move |x| (x, y)))
