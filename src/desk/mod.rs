@@ -93,6 +93,8 @@ pub fn ui(
     let theme = if session.desk.preferred.bright_room { egui::Theme::Light } else { egui::Theme::Dark };
     ui.ctx().set_theme(theme);
     say::keep(ui, session.desk.preferred.units);
+    // The window's own name, which a screen reader says first.
+    ui.ctx().accesskit_node_builder(egui::accesskit_root_id(), |node| node.set_label("chalkbeam desk"));
     let mut stop = session.desk.stop;
     take_in_drawings(ui, session, &mut stop, wishes);
     Panel::left("way").exact_size(way_width).show(ui, |ui| way::ui(ui, session, wishes, &mut stop));

@@ -27,3 +27,8 @@ pub(super) fn label(ui: &mut Ui, said: impl AsRef<str>) -> Response {
     let said = words(ui, said);
     ui.label(said)
 }
+
+/// Tells a screen reader what a short word on a button is about: of several that say “take out”, which.
+pub(super) fn about(ui: &Ui, response: &Response, what: &str) {
+    ui.ctx().accesskit_node_builder(response.id, |node| node.set_description(what));
+}

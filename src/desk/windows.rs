@@ -298,7 +298,13 @@ impl Windows {
                 });
             self.pixels_of = Some(stands);
         }
-        if let Some(to) = self.session.projector.look(names, Some(first.unwrap_or(0))) {
+        let known = self.session.projector.screens.clone();
+        let to = self.session.projector.look(names, Some(first.unwrap_or(0)));
+        if self.session.projector.screens != known {
+            // The stop Aim offers the screens by name.
+            shown.desk.window.request_redraw();
+        }
+        if let Some(to) = to {
             self.move_floor(event_loop, to);
         }
     }

@@ -3,7 +3,7 @@
 use super::{Action, FloorView, KEYS, KeyEntry};
 use crate::geometry::{Affine, BezPath, Point, Rect, Vec2};
 use crate::light::label_width_mm;
-use crate::scene::{Item, Meaning, Scene, Shape};
+use crate::scene::{Item, Layer, Meaning, Scene, Shape};
 
 /// Height of the words, in mm: what is read from standing height is at least so high.
 const HEIGHT_MM: f64 = 12.0;
@@ -23,8 +23,7 @@ pub fn add_legend(scene: &mut Scene, others: &[Point], lit: &[Point; 4], view: &
     let angle = view.show.reading_angle;
     let reader_from_surface = Affine::rotate(-angle);
     let lit = lit.map(|corner| reader_from_surface * corner);
-    let lines: Vec<Entry> =
-        KEYS.iter().filter(|entry| entry.on_cloth).map(|entry| Entry::new(entry, view)).collect();
+    let lines = lines(view);
     let mut taken = Taken::of(scene, reader_from_surface);
     taken.places.extend(others.iter().map(|&place| reader_from_surface * place));
     let blocks: Vec<Block> = (1..=4).map(|columns| Block::of(&lines, columns)).collect();
@@ -35,6 +34,10 @@ pub fn add_legend(scene: &mut Scene, others: &[Point], lit: &[Point; 4], view: &
     for (column, size) in lines.chunks(block.rows).zip(&block.columns) {
         let mut foot = whole.y1 - HEIGHT_MM;
         for entry in column {
+            let Some(entry) = entry else {
+                foot -= LINE_MM;
+                continue;
+            };
             for (words, from) in [(entry.key, left), (entry.words, left + size.keys + GAP_MM)] {
                 // Labels are placed by their middle.
                 let at = Point::new(from + 0.5 * label_width_mm(words, HEIGHT_MM), foot);
@@ -100,6 +103,64 @@ fn corners(of: Rect) -> [Point; 4] {
     [(of.x0, of.y0), (of.x1, of.y0), (of.x1, of.y1), (of.x0, of.y1)].map(Point::from)
 }
 
+/// What the keys are for, in the order in which the legend has them, a free line between.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Group {
+    /// What is to be done as things stand, and the panic keys.
+    Now,
+    /// From piece to piece and from stand to stand; the aim.
+    Way,
+    /// What lines are shown.
+    Lines,
+    /// How it looks.
+    Look,
+    /// What does nothing as things stand.
+    Later,
+}
+
+impl Group {
+    fn of(action: Action, view: &FloorView) -> Self {
+        let when = |now: bool| if now { Self::Now } else { Self::Later };
+        match action {
+            Action::OnlyCuttingLines | Action::Dark => Self::Now,
+            // A single copy is ticked; marks are moved while they are lit; what was refused is overruled.
+            Action::Tick | Action::AllCopies => when(view.only.is_some()),
+            Action::NextMark | Action::Nudge(..) => when(view.is_aiming()),
+            Action::Overrule => when(view.moved.is_some()),
+            Action::NextCopy | Action::PreviousCopy if view.only.is_some() => Self::Now,
+            Action::Aiming if view.is_aiming() => Self::Now,
+            Action::Reaim if view.moved.is_some() => Self::Now,
+            Action::Toggle(Layer::Legend | Layer::Words) => Self::Look,
+            Action::Toggle(Layer::Proof | Layer::ErrorMap) => Self::Way,
+            Action::Toggle(_) => Self::Lines,
+            Action::TurnWords | Action::Bold | Action::Wider | Action::Narrower | Action::NextLamp => {
+                Self::Look
+            }
+            _ => Self::Way,
+        }
+    }
+}
+
+/// The lines of the legend by group, `None` for a free one.
+fn lines(view: &FloorView) -> Vec<Option<Entry>> {
+    let mut entries: Vec<(Group, Entry)> = KEYS
+        .iter()
+        .filter(|entry| entry.on_cloth)
+        .map(|entry| (Group::of(entry.action, view), Entry::new(entry, view)))
+        .collect();
+    entries.sort_by_key(|(group, _)| *group);
+    let mut lines = Vec::with_capacity(entries.len() + 4);
+    let mut last = Group::Now;
+    for (group, entry) in entries {
+        if group != last {
+            lines.push(None);
+        }
+        last = group;
+        lines.push(Some(entry));
+    }
+    lines
+}
+
 /// A line of the legend.
 #[derive(Debug, Clone, Copy)]
 struct Entry {
@@ -112,7 +173,8 @@ impl Entry {
     fn new(entry: &KeyEntry, view: &FloorView) -> Self {
         // The panic keys are read best while they are off.
         let is_layer = matches!(entry.action, Action::Toggle(_) | Action::Aiming);
-        let is_off = is_layer && view.is_on(entry.action) == Some(false);
+        let is_off = is_layer && view.is_on(entry.action) == Some(false)
+            || Group::of(entry.action, view) == Group::Later;
         Self {
             key: entry.key,
             // What stands in brackets is for reading at leisure, at the desk.
@@ -220,9 +282,9 @@ struct Column {
 }
 
 impl Column {
-    fn of(lines: &[Entry]) -> Self {
+    fn of(lines: &[Option<Entry>]) -> Self {
         let widest = |pick: fn(&Entry) -> &'static str| {
-            let widths = lines.iter().map(|line| label_width_mm(pick(line), HEIGHT_MM));
+            let widths = lines.iter().flatten().map(|line| label_width_mm(pick(line), HEIGHT_MM));
             widths.fold(0.0, f64::max)
         };
         Self { keys: widest(|line| line.key), words: widest(|line| line.words) }
@@ -241,7 +303,7 @@ struct Block {
 }
 
 impl Block {
-    fn of(lines: &[Entry], columns: usize) -> Self {
+    fn of(lines: &[Option<Entry>], columns: usize) -> Self {
         let rows = lines.len().div_ceil(columns).max(1);
         let columns = lines.chunks(rows).map(Column::of).collect();
         Self { rows, columns }
@@ -307,9 +369,34 @@ mod tests {
     }
 
     #[test]
+    fn what_can_be_pressed_now_comes_first_and_what_does_nothing_last_and_faintly() {
+        let keys = |view: &FloorView| -> Vec<(&str, Meaning)> {
+            lines(view).into_iter().flatten().map(|entry| (entry.key, entry.meaning)).collect()
+        };
+        let place =
+            |keys: &[(&str, Meaning)], sought: &str| keys.iter().position(|(key, _)| *key == sought).unwrap();
+        let mut view = FloorView::default();
+        let plain = keys(&view);
+        assert_eq!((plain[0].0, plain[1].0), ("Space", "Esc"));
+        for key in ["Enter", "A", "Tab", "Arrows", "U"] {
+            let at = place(&plain, key);
+            assert!(at >= plain.len() - 5 && plain[at].1 == Meaning::Quiet, "{key} does nothing now");
+        }
+        view.only = Some(0);
+        view.toggle_aiming();
+        view.moved = Some("it moved".to_owned());
+        let busy = keys(&view);
+        for key in ["Enter", "A", ".", "Tab", "Arrows", "U", "I", "M"] {
+            let at = place(&busy, key);
+            assert!(at < 11 && busy[at].1 == Meaning::Note, "{key} is wanted now");
+        }
+        assert_eq!(busy.len(), plain.len());
+    }
+
+    #[test]
     fn what_is_switched_off_is_written_faintly() {
         let mut view = FloorView::default();
-        view.show.toggle(crate::scene::Layer::SeamLines);
+        view.show.toggle(Layer::SeamLines);
         let mut scene = Scene::default();
         add_legend(&mut scene, &[], &LIT.map(Point::from), &view);
         let of = |sought: &str| {

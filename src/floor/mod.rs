@@ -6,6 +6,7 @@
 mod bend;
 mod call;
 mod code;
+mod few_crosses;
 mod frame;
 mod keys;
 mod legend;
@@ -16,6 +17,7 @@ mod standing;
 mod view;
 mod work;
 
+pub use few_crosses::few_crosses;
 pub use frame::{FloorMemory, FloorScene, floor_scene, floor_throw, lamp_for, lamp_of};
 pub use keys::{Action, Direction, KEYS, KeyEntry, Press, Step, action_for, key_list};
 pub use legend::add_legend;

@@ -3,7 +3,7 @@
 use super::plan::is_sane;
 use crate::aim::{Aim, AimError, Bar, BarWay, Measured, Proof, ProofError, Verdict};
 use crate::finding::{Finding, Severity, Subject};
-use crate::geometry::Length;
+use crate::geometry::{Length, Point};
 use serde::{Deserialize, Serialize};
 
 /// One aim, with the name of its surface.
@@ -191,7 +191,8 @@ impl AimAttempt {
     }
 
     /// What is said about an aim that there is: marks that don't fit, tapes, marks too far inside, a proof that fails.
-    pub(super) fn remarks(&self, sheet: Option<&ProofSheet>) -> Vec<Finding> {
+    /// `work` is the outline of what is to be cut, on the surface in mm.
+    pub(super) fn remarks(&self, sheet: Option<&ProofSheet>, work: Option<&[Point]>) -> Vec<Finding> {
         let Some(aim) = &self.good else { return Vec::new() };
         let warning =
             |what: String, remedy: &str| Finding::new(Severity::Warning, what, remedy).about(Subject::Aim);
@@ -223,12 +224,11 @@ impl AimAttempt {
             );
             remarks.push(warning(what, &remedy));
         }
-        let cover = aim.cover(None);
+        let cover = aim.cover(work);
         if !aim.marks().is_empty() && cover < Aim::COVER_LEAST {
-            let what = format!(
-                "the marks hold {:.0} % of the picture; beyond them the light is a guess",
-                100.0 * cover
-            );
+            let of = work.map_or("the picture", |_| "what is to be cut in this light");
+            let what =
+                format!("the marks hold {:.0} % of {of}; beyond them the light is a guess", 100.0 * cover);
             remarks.push(warning(
                 what,
                 "lay marks nearer to the picture's corners, or keep the cutting between them",

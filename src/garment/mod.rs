@@ -42,4 +42,4 @@ pub use piece_state::{PieceState, piece_state};
 pub use plan::{Aside, Plan, Stand};
 pub use progress::{CutState, Progress};
 pub use rehearsal::{RehearsalStep, along_the_cloth, rehearsal};
-pub use stands::{Moved, OneStand, StandWork, StandWorkError};
+pub use stands::{CHALK_MM, CROSSES, Moved, OneStand, StandWork, StandWorkError};

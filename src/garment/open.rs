@@ -7,6 +7,7 @@ use super::{
 };
 use crate::aim::Measured;
 use crate::document::DocumentError;
+use crate::geometry::{Point, Rect};
 use crate::lay::Place;
 use crate::pattern::{ClothKind, Pattern, PatternFileError, PieceId};
 use std::path::{Path, PathBuf};
@@ -74,11 +75,31 @@ impl OpenGarment {
     #[must_use]
     pub fn findings(&self) -> Vec<Found> {
         let sheet = self.garment.aims.first().and_then(|aim| aim.proof.as_ref());
-        let of_aim = self.aim.finding().into_iter().chain(self.aim.remarks(sheet));
+        let of_aim =
+            self.aim.finding().into_iter().chain(self.aim.remarks(sheet, self.work_on_surface().as_deref()));
         let mut findings: Vec<Found> = of_aim.map(Found::from).collect();
         findings.extend_from_slice(&self.evaluated.findings);
         findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
         findings
+    }
+
+    /// What is to be cut, as points on the surface in mm: the pieces that are laid, else the cloth; `None` without either.
+    fn work_on_surface(&self) -> Option<Vec<Point>> {
+        let surface_from_cloth = self.stand().surface_from_cloth();
+        let mut points: Vec<Point> = Vec::new();
+        for place in &self.plan().lay {
+            let Some(piece) = self.evaluated.piece(&place.piece) else { continue };
+            let path = piece.cutting_path.clone().unwrap_or_else(|| piece.altered.outline());
+            let on_surface = surface_from_cloth * (place.cloth_from_piece(&piece.altered) * path);
+            points.extend(on_surface.elements().iter().filter_map(|element| element.end_point()));
+        }
+        if points.is_empty() {
+            let Rect { x0, y0, x1, y1 } = self.plan().cloth()?.extent();
+            points.extend(
+                [(x0, y0), (x1, y0), (x1, y1), (x0, y1)].map(|at| surface_from_cloth * Point::from(at)),
+            );
+        }
+        Some(points)
     }
 
     /// The aim in use.

@@ -13,14 +13,14 @@ use serde::{Deserialize, Serialize};
 
 /// Crosses between two stands: with two the ends of four stands drift up to 1.60 mm, with four 1.28 (simulated, one
 /// run in twenty is worse).
-const CROSSES: usize = 4;
+pub const CROSSES: usize = 4;
 /// The border of the light that is left dark for cutting, in mm: a line at the very edge is easily lost.
 const BORDER_MM: f64 = 15.0;
 /// Overlaps that are tried until the crosses find room between the lines, in mm.
 const OVERLAPS_MM: [f64; 4] = [OVERLAP_MM, 120.0, 180.0, 260.0];
 /// How true chalk is laid along a line of light, 1σ in x and in y, in mm (common practice: a sharp edge of chalk is
 /// under a millimetre wide).
-const CHALK_MM: f64 = 0.3;
+pub const CHALK_MM: f64 = 0.3;
 /// Most stands and crosses that a file may hold.
 const MOST: usize = 400;
 
@@ -152,10 +152,22 @@ impl StandWork {
         };
         let mut divided = Stands::divide(&ground(OVERLAP_MM));
         for overlap_mm in OVERLAPS_MM {
-            if !matches!(divided, Err(StandError::NoRoomForCrosses { .. })) {
-                break;
-            }
-            divided = Stands::divide(&ground(overlap_mm));
+            // More overlap for more crosses, but not for more stands.
+            let held = |divided: &Stands| divided.joins.iter().map(|join| join.crosses.len()).min();
+            let tried = match &divided {
+                Err(StandError::NoRoomForCrosses { .. }) => Stands::divide(&ground(overlap_mm)),
+                Ok(best) if held(best).is_some_and(|held| held < CROSSES) => {
+                    let wider = Stands::divide(&ground(overlap_mm));
+                    let is_better =
+                        |wider: &Stands| wider.stands.len() == best.stands.len() && held(wider) > held(best);
+                    if !wider.as_ref().is_ok_and(is_better) {
+                        continue;
+                    }
+                    wider
+                }
+                _ => break,
+            };
+            divided = tried;
         }
         let divided = divided?;
         let one = |(index, place): (usize, &crate::aim::StandPlace)| {

@@ -17,7 +17,7 @@ mod scenes;
 
 pub use hold::Held;
 
-use super::{Look, Session, Stop, Wish, theme};
+use super::{Look, Session, Stop, Wish, say, theme};
 use crate::aim::Homography;
 use crate::geometry::Vec2;
 use crate::scene::Scene;
@@ -80,6 +80,7 @@ pub(super) fn ui(
     let room = ui.available_size() - egui::vec2(0.0, foot.size().y + 2.0 * CAPTION_GAP);
     let (rect, response) = ui.allocate_exact_size(room.max(egui::Vec2::splat(1.0)), Sense::click_and_drag());
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "board"));
+    say::about(ui, &response, scenes::caption(session));
     let size = Vec2::new(f64::from(rect.width()) * scale, f64::from(rect.height()) * scale);
     let stop = session.desk.stop;
     let bounds = scenes::bounds_of(session);

@@ -97,13 +97,20 @@ fn one(
         }
     }
     ui.horizontal_wrapped(|ui| {
-        if ui.add_enabled(index > 0, egui::Button::new("earlier")).clicked() {
+        let whole = format!("{}. {}", index + 1, alteration.record.words());
+        let earlier = ui.add_enabled(index > 0, egui::Button::new("earlier"));
+        say::about(ui, &earlier, &whole);
+        if earlier.clicked() {
             wishes.push(Wish::of(Command::MoveAlteration(id, index - 1)));
         }
-        if ui.add_enabled(index < last, egui::Button::new("later")).clicked() {
+        let later = ui.add_enabled(index < last, egui::Button::new("later"));
+        say::about(ui, &later, &whole);
+        if later.clicked() {
             wishes.push(Wish::of(Command::MoveAlteration(id, index + 1)));
         }
-        if ui.button("take out").clicked() {
+        let take_out = ui.button("take out");
+        say::about(ui, &take_out, &whole);
+        if take_out.clicked() {
             session.desk.typing.forget(&format!("alteration {id} "));
             wishes.push(Wish::of(Command::RemoveAlteration(id)));
         }

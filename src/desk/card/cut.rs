@@ -3,7 +3,7 @@
 use super::{part, rehearse};
 use crate::desk::{Session, Wish, say, theme};
 use crate::finding::Severity;
-use crate::floor::{Action, KEYS, stand_words};
+use crate::floor::{Action, KEYS, few_crosses, stand_words};
 use crate::garment::{Command, CutState};
 use crate::geometry::Length;
 use crate::remote::Reach;
@@ -112,6 +112,10 @@ fn stands(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         }
         Some(stands) => {
             for words in stand_words(stands) {
+                say::label(ui, words);
+            }
+            let aim = session.open.aim().good.as_ref();
+            if let Some(words) = aim.and_then(|aim| few_crosses(stands, aim)) {
                 say::label(ui, words);
             }
             ui.horizontal_wrapped(|ui| {

@@ -141,3 +141,28 @@ fn the_adjustment_reaches_the_cramer_rao_bound() {
     eprintln!("{rooms} rooms: median {:.3}, 95th percentile {:.3}", at(50), at(95));
     assert!(at(50) <= 1.1 && at(95) <= 1.3, "{} {}", at(50), at(95));
 }
+
+#[test]
+fn the_cover_is_counted_on_what_is_to_be_cut() {
+    let aim = Aim::solve(&grid(room(), 2, 2, 0.15)).unwrap();
+    let at = |x: f64, y: f64| aim.surface_of(Point::new(1920.0 * x, 1080.0 * y)).unwrap();
+    assert!(aim.cover(None) < 0.5);
+    // Between the marks all is held; of what reaches beyond the light the lit part counts.
+    let small = [at(0.2, 0.2), at(0.8, 0.2), at(0.8, 0.8), at(0.2, 0.8)];
+    assert!((aim.cover(Some(&small)) - 1.0).abs() < 1e-9);
+    let lit = [at(0.15, 0.15), at(1.0, 0.15), at(1.0, 0.85), at(0.15, 0.85)];
+    let beyond = [at(0.15, 0.15), at(1.4, 0.15), at(1.4, 0.85), at(0.15, 0.85)];
+    assert!((aim.cover(Some(&lit)) - aim.cover(Some(&beyond))).abs() < 1e-9);
+    // Of work that lies beside the light nothing is known: the picture counts again.
+    let aside = small.map(|place| place + chalkbeam::geometry::Vec2::new(9000.0, 0.0));
+    assert!((aim.cover(Some(&aside)) - aim.cover(None)).abs() < 1e-9);
+
+    // The coat is laid out to the borders of the light; a single small piece lies between the marks.
+    let mut open = chalkbeam::demo::garden_coat().unwrap();
+    let taken = chalkbeam::garment::Command::TakeAim(Box::new(aim.measured()));
+    open.perform(&taken, None).unwrap();
+    let said = |open: &chalkbeam::garment::OpenGarment| {
+        open.findings().iter().map(|found| found.what.clone()).find(|what| what.contains("the marks hold"))
+    };
+    assert!(said(&open).unwrap().contains("% of what is to be cut"), "{:?}", said(&open));
+}

@@ -8,7 +8,7 @@ use crate::aim::laws::Projector;
 use chalkbeam::aim::{Aim, Motion};
 use chalkbeam::demo::garden_coat;
 use chalkbeam::desk::Session;
-use chalkbeam::floor::{Direction, Press, Step, Work};
+use chalkbeam::floor::{Direction, Press, Step, Work, few_crosses};
 use chalkbeam::garment::{Command, Garment, OpenGarment};
 use chalkbeam::geometry::{Point, Vec2};
 use std::path::Path;
@@ -204,4 +204,38 @@ fn the_projector_is_moved_instead_and_the_cloth_stays() {
     let names: Vec<_> = session.open.garment().aims.iter().map(|aim| aim.name.as_str()).collect();
     assert_eq!(names[0], "stand 2", "and the aim before is kept: {names:?}");
     assert!(names.len() > 1);
+}
+
+#[test]
+fn stands_that_are_held_by_two_crosses_say_what_drift_to_expect() {
+    let folder = TempDir::new().unwrap();
+    let mut session = session(folder.path());
+    session.press(Press::Character('x'));
+    let whole = session.open.stands().unwrap().clone();
+    let said = |stands: &chalkbeam::garment::StandWork| few_crosses(stands, aim(&session));
+    let fewest = whole.stands.iter().skip(1).map(|stand| stand.crosses.len()).min().unwrap();
+    assert_eq!(said(&whole).is_none(), fewest >= 4, "four crosses need no word");
+    let mm = |words: &str| -> f64 {
+        let number = words.split("drift by ").nth(1).unwrap().split(" mm").next().unwrap();
+        number.parse().unwrap()
+    };
+    let with = |count: usize, apart: f64| {
+        let mut stands = whole.clone();
+        for stand in &mut stands.stands {
+            stand.crosses.truncate(count);
+            if let [a, b, ..] = stand.crosses[..] {
+                let (middle_x, middle_y) = (f64::midpoint(a.0, b.0), f64::midpoint(a.1, b.1));
+                for cross in &mut stand.crosses {
+                    cross.0 = middle_x + apart * (cross.0 - middle_x);
+                    cross.1 = middle_y + apart * (cross.1 - middle_y);
+                }
+            }
+        }
+        said(&stands).unwrap()
+    };
+    let two = with(2, 1.0);
+    assert!(two.contains("two crosses only") && two.contains("Four drift less"), "{two}");
+    assert!((0.5..4.0).contains(&mm(&two)), "{two}");
+    assert!(mm(&with(2, 0.5)) > 1.4 * mm(&two), "crosses that are near each other hold worse");
+    assert!(mm(&with(3, 1.0)) <= mm(&two));
 }
