@@ -118,12 +118,15 @@ impl Writer<'_> {
         let scale = self.show.sign_scale;
         let piece = self.copy.piece;
         let has_words = self.show.has(Layer::Words);
-        let top = |share: f64| -> Vec<BlockLine> {
+        let arrow = |share: f64| -> Vec<BlockLine> {
             if self.copy.print_top.is_none() || !self.show.has(Layer::PrintTop) {
                 return Vec::new();
             }
-            let mut lines = vec![BlockLine::Chevrons(share * signs::HAND_MM * scale)];
-            if has_words {
+            vec![BlockLine::Chevrons(share * signs::HAND_MM * scale)]
+        };
+        let top = |share: f64| -> Vec<BlockLine> {
+            let mut lines = arrow(share);
+            if has_words && !lines.is_empty() {
                 let word = BlockLine::Words(Meaning::PrintTop, "TOP".to_owned(), NOTE_HEIGHT_MM * scale);
                 lines.push(word);
             }
@@ -150,6 +153,10 @@ impl Writer<'_> {
             apart(0.4, words(name(), NOTE_HEIGHT_MM, "")),
             apart(0.25, words(name(), NOTE_HEIGHT_MM, "")),
             apart(0.25, words(piece.number.to_string(), NOTE_HEIGHT_MM, "")),
+            // A word across a line that is cut is worse than none; the arrow says it too, if need be no larger than
+            // where signs are not enlarged.
+            vec![arrow(0.25), words(piece.number.to_string(), NOTE_HEIGHT_MM, "")],
+            vec![arrow(0.25 / scale), words(piece.number.to_string(), NOTE_HEIGHT_MM / scale, "")],
         ];
         for blocks in &mut arrangements {
             blocks.retain(|block| !block.is_empty());

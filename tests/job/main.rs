@@ -13,5 +13,6 @@ mod garments;
 mod import;
 mod lay_rules;
 mod lay_search;
+mod lit_words;
 mod remote;
 mod stands;
