@@ -9,7 +9,7 @@ use super::sizes::{InSizes, OfSize, in_sizes};
 use super::tiles::Tiles;
 use super::{Drawing, ImportError, Imported, Options, dxf, pdf, scan, square, svg, thin};
 use crate::finding::{Finding, Severity};
-use crate::geometry::{Length, Rect};
+use crate::geometry::{Affine, Length, Rect, Vec2};
 use crate::pattern::Pattern;
 use std::cmp::Reverse;
 use std::sync::Arc;
@@ -107,8 +107,13 @@ fn drawing_of(
 ) -> Result<Drawing, ImportError> {
     let said = findings.len();
     let scales = |one: &Correction| {
-        let scales =
-            matches!(one, Correction::Ruler { .. } | Correction::Unit { .. } | Correction::Dots { .. });
+        let scales = matches!(
+            one,
+            Correction::Ruler { .. }
+                | Correction::BySquare { .. }
+                | Correction::Unit { .. }
+                | Correction::Dots { .. }
+        );
         scales && one.sheet() == Some(sheet)
     };
     let scaled = options.corrections.iter().any(scales);
@@ -144,13 +149,13 @@ fn drawing_as(
             };
             let several = (tiles.pages().len() > 1).then(|| tiles.clone());
             let told = pdf::told_scale(options);
-            let laid = corrections::laid(list, sheet, told, taken, several, findings);
+            let laid = corrections::laid(list, sheet, Vec2::new(told, told), taken, several, findings);
             let drawing = pdf::assembled(laid.tiles().unwrap_or(&tiles), options, findings)?;
-            follow(&mut findings[said..], laid.scale());
+            follow(&mut findings[said..], laid.sheet_from_pages());
             Drawing { laid: Arc::new(laid.clone()), ..drawing.grown(laid.scale() / told) }
         }
         format => {
-            let laid = corrections::laid(list, sheet, 1.0, taken, None, findings);
+            let laid = corrections::laid(list, sheet, Vec2::new(1.0, 1.0), taken, None, findings);
             let pointed = (laid != Laid::default()).then(|| laid.scale());
             let drawing = match format {
                 Format::Svg | Format::Dxf => {
@@ -158,7 +163,7 @@ fn drawing_as(
                         Format::Svg => svg::drawing(bytes, options, findings)?,
                         _ => dxf::drawing(bytes, options, findings)?,
                     };
-                    follow(&mut findings[said..], laid.scale());
+                    follow(&mut findings[said..], laid.sheet_from_pages());
                     read.grown(laid.scale())
                 }
                 // Small things are told by their size: a picture is read at its scale.
@@ -183,9 +188,9 @@ fn drawing_as(
 }
 
 /// What was said of a drawing before it was scaled is said of the same places after.
-fn follow(findings: &mut [Finding], times: f64) {
+fn follow(findings: &mut [Finding], larger: Affine) {
     for at in findings.iter_mut().filter_map(|finding| finding.at.as_mut()) {
-        *at = (times * at.to_vec2()).to_point();
+        *at = larger * *at;
     }
 }
 

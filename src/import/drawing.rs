@@ -1,7 +1,9 @@
 //! What every format is turned into: strokes and words in their groups.
 
 use super::corrections::Laid;
-use crate::geometry::{Affine, Curve, Point, Rect};
+use super::placed::stretched;
+use super::square::TestSquare;
+use crate::geometry::{Affine, Curve, Point, Rect, Vec2};
 use crate::pattern::Cutting;
 use std::sync::Arc;
 
@@ -16,34 +18,40 @@ pub struct Drawing {
     pub groups: Vec<Group>,
     /// Small things of a picture, such as the ticks of a ruler: they are shown, and make no pieces.
     pub specks: Vec<Curve>,
+    /// Its printed test squares, as they measure; they are no lines of it any more.
+    pub test_squares: Vec<TestSquare>,
     /// How its pages lie and at what scale it is, as far as a person put that right.
     pub laid: Arc<Laid>,
 }
 
 impl Drawing {
-    /// The same so many times as large; untouched where that is once.
+    /// The same so many times as wide and as high; untouched where both are once.
     #[must_use]
-    pub(super) fn grown(self, times: f64) -> Self {
-        if (times - 1.0).abs() < f64::EPSILON { self } else { self.scaled(times) }
+    pub(super) fn grown(self, times: Vec2) -> Self {
+        let once = |times: f64| (times - 1.0).abs() < f64::EPSILON;
+        if once(times.x) && once(times.y) { self } else { self.scaled(times) }
     }
 
-    /// The same so many times as large.
+    /// The same so many times as wide and as high.
     #[must_use]
-    pub(super) fn scaled(mut self, times: f64) -> Self {
-        let larger = Affine::scale(times);
+    pub(super) fn scaled(mut self, times: Vec2) -> Self {
+        let larger = Affine::scale_non_uniform(times.x, times.y);
         for group in &mut self.groups {
             for stroke in &mut group.strokes {
-                stroke.curve = stroke.curve.transformed(larger);
+                stroke.curve = stretched(&stroke.curve, larger);
             }
             for words in &mut group.words {
                 words.at = larger * words.at;
-                words.height_mm *= times;
+                words.height_mm *= times.y;
             }
             group.spots.iter_mut().for_each(|spot| spot.at = larger * spot.at);
             group.turns.iter_mut().for_each(|turn| *turn = larger * *turn);
         }
-        self.specks.iter_mut().for_each(|speck| *speck = speck.transformed(larger));
+        self.specks.iter_mut().for_each(|speck| *speck = stretched(speck, larger));
         self.page = self.page.map(|page| larger.transform_rect_bbox(page));
+        for square in &mut self.test_squares {
+            square.bounds = larger.transform_rect_bbox(square.bounds);
+        }
         self
     }
 }

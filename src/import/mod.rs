@@ -39,7 +39,7 @@ pub use mates::Mates;
 pub use progress::{Progress, Step, Unwatched};
 pub use recognise::{Proposal, Reading, SizesBy};
 pub use sizes::SizeMatch;
-pub use square::{is_true_size, place_of};
+pub use square::{TestSquare, is_true_size, place_of};
 
 use crate::finding::Finding;
 use crate::geometry::{Length, Point};

@@ -52,6 +52,15 @@ pub(super) fn placed(segments: &[Segment], mm_from_user: Affine) -> Result<Optio
     Curve::new(laid).map(Some).map_err(Unplaced::NoCurve)
 }
 
+/// A curve under a scaling, which need not be the same across and up. One that would reach off any cloth is scaled all
+/// the same, its arcs as arcs.
+pub(super) fn stretched(curve: &Curve, larger: Affine) -> Curve {
+    match placed(curve.segments(), larger) {
+        Ok(Some(curve)) => curve,
+        _ => curve.transformed(larger),
+    }
+}
+
 /// Whether a point could lie on cloth.
 pub(super) fn on_cloth(point: Point) -> bool {
     let near = |x: f64| x.is_finite() && x.abs() <= LARGEST_COORDINATE_MM;

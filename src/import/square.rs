@@ -4,6 +4,7 @@
 //! because a printer may stretch one way. What it measures is told, and a drawing that is not of its own size stops
 //! the cloth from being cut; the remedy names the scale to import it with.
 
+use super::corrections::is_square;
 use super::drawing::{Drawing, Stroke, Words};
 use super::{Options, PointedSquare};
 use crate::finding::{Finding, Severity};
@@ -29,6 +30,30 @@ const MOST_SQUARES: usize = 500;
 const POINTED_MM: f64 = 1.0;
 /// Words that say that a square is to be measured.
 const TELLING: [&str; 8] = ["test", "square", "check", "scale", "control", "measure", "print", "gauge"];
+
+/// A printed test square, as it measures on the sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TestSquare {
+    /// Where it lies, in mm.
+    pub bounds: Rect,
+    /// The length of a side that is printed.
+    pub side: Length,
+}
+
+impl TestSquare {
+    /// Whether it is as large as is printed, across and up.
+    #[must_use]
+    pub fn is_true_size(&self) -> bool {
+        is_true_size(self.bounds.width(), self.side.mm())
+            && is_true_size(self.bounds.height(), self.side.mm())
+    }
+
+    /// Whether it is as wide as high, however large it is.
+    #[must_use]
+    pub fn is_even(&self) -> bool {
+        is_true_size(self.bounds.width(), self.bounds.height())
+    }
+}
 
 /// A closed upright square of the drawing.
 struct Square {
@@ -61,7 +86,7 @@ pub(super) fn check(drawing: &mut Drawing, options: &Options, findings: &mut Vec
         };
         match found {
             Some(square) => {
-                findings.push(told(square.bounds, &pointed.side));
+                measure(drawing, square.bounds, &pointed.side, findings);
                 take_out(drawing, square.strokes().collect());
             }
             None => findings.push(no_square(pointed)),
@@ -71,16 +96,33 @@ pub(super) fn check(drawing: &mut Drawing, options: &Options, findings: &mut Vec
     let mut taken = Vec::new();
     for square in &squares {
         if let Some(length) = written(drawing, square) {
-            findings.push(told(square.bounds, &length));
+            measure(drawing, square.bounds, &length, findings);
             taken.extend(square.strokes());
         }
     }
     take_out(drawing, taken);
 }
 
+/// Tells what a test square measures, and keeps it for a scale that may be made of it.
+fn measure(drawing: &mut Drawing, bounds: Rect, side: &Length, findings: &mut Vec<Finding>) {
+    findings.push(told(bounds, side));
+    drawing.test_squares.push(TestSquare { bounds, side: side.clone() });
+}
+
 /// Tells what a test square measures whose corners a person pointed to, and takes its lines out of the drawing.
 pub(super) fn pointed(drawing: &mut Drawing, bounds: Rect, side: &Length, findings: &mut Vec<Finding>) {
-    findings.push(told(bounds, side));
+    if !is_square(bounds) {
+        let what = format!(
+            "The two places of the test square lie {:.1} mm across and {:.1} mm up apart: they are no two corners, across, of a square",
+            bounds.width(),
+            bounds.height()
+        );
+        let remedy =
+            "Take it back, click the lower left corner and then the upper right one, and say it again";
+        findings.push(Finding::new(Severity::Warning, what, remedy).at(bounds.center()));
+        return;
+    }
+    measure(drawing, bounds, side, findings);
     let near = |a: f64, b: f64| (a - b).abs() <= POINTED_MM;
     let same = |other: Rect| {
         near(other.x0, bounds.x0)
@@ -225,7 +267,7 @@ fn told(bounds: Rect, length: &Length) -> Finding {
         Finding::new(
             Severity::Stop,
             what,
-            "Export the drawing again without stretching it; a scale mends both ways alike",
+            "If the square is right, say so at the desk under Scale: the drawing is then scaled across and up apart; else export it again without stretching it",
         )
     } else {
         let percent = format!("{:.1}", 100.0 * part);
@@ -235,7 +277,7 @@ fn told(bounds: Rect, length: &Length) -> Finding {
             percent.trim_end_matches(".0")
         );
         let remedy = format!(
-            "If the square is to be trusted, import again with {:.4} times the millimetres in one unit (a PDF has 0.3528, so {:.4}); else find out how the file was printed",
+            "If the square is right, say so at the desk under Scale, or import with {:.4} times the millimetres in one unit (--millimetres-per-unit; a PDF has 0.3528, so {:.4}); else find out how the file was printed",
             1.0 / part,
             25.4 / 72.0 / part
         );

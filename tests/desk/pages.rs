@@ -209,6 +209,34 @@ fn the_test_square_is_pointed_to_by_two_corners_and_may_set_the_scale() {
     assert!((shortest - 70.0 / 0.95).abs() < 1e-3, "{shortest}");
 }
 
+#[test]
+fn a_square_that_was_found_may_set_the_scale_across_and_up_apart_and_it_is_replayed() {
+    let square = SQUARE
+        .replace("height=\"95\"", "height=\"98\"")
+        .replace("</g>", "</g><text x=\"20\" y=\"100\" font-size=\"6\">Test square 10 cm</text>");
+    let mut drawn = Drawn::open_files(&[("square.svg", square.as_bytes())]);
+    assert!(
+        drawn.seat.says("printed at 95.0 % across and 98.0 % up?"),
+        "{:?}",
+        drawn.seat.labels(Role::Button)
+    );
+    drawn.say("the square is right: scale the drawing by it, across and up apart");
+    let measured = "The test square measures 100.00 mm across and 100.00 mm up";
+    assert!(drawn.seat.says(measured), "{:?}", drawn.seat.labels(Role::Button));
+    let kept = drawn.kept("square.svg");
+    assert!(matches!(&kept[..], [Correction::BySquare { .. }]), "{kept:?}");
+    let path = drawn.path("square.svg");
+    drawn.seat.grant(&Wish::OpenDrawing(vec![path]));
+    drawn.wait();
+    assert!(drawn.seat.says(measured), "{:?}", drawn.seat.labels(Role::Button));
+    let sides = &imported(&drawn.seat).pattern.pieces[0].by_size[0].edges;
+    let mut sides: Vec<f64> = sides.iter().map(|edge| edge.curve.length()).collect();
+    sides.sort_by(f64::total_cmp);
+    assert!((sides[0] - 70.0 / 0.95).abs() < 1e-6 && (sides[3] - 170.0 / 0.98).abs() < 1e-6, "{sides:?}");
+    drawn.say("take back the last");
+    assert!(drawn.seat.says("printed at 95.0 % across"), "{:?}", drawn.seat.labels(Role::Button));
+}
+
 /// A front of 140 mm and 160 mm, open at one corner, with a line across it.
 fn front(width: f64) -> String {
     let (left, right) = (20.0, 20.0 + width);

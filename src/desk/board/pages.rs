@@ -42,13 +42,13 @@ pub(super) fn add(scene: &mut Scene, intake: &Intake, unit_mm: f64) {
             push(meaning, Shape::Label { words, at, height_mm, angle: 0.0 });
         }
     }
-    let scale = intake.shown().map_or(1.0, |sheet| sheet.laid.scale());
+    let sheet_from_pages = intake.sheet_from_pages();
     let mut seams = BezPath::new();
     for seam in intake.seams() {
-        seams.move_to((scale * seam.from.to_vec2()).to_point());
-        seams.line_to((scale * seam.to.to_vec2()).to_point());
+        seams.move_to(sheet_from_pages * seam.from);
+        seams.line_to(sheet_from_pages * seam.to);
         for broken in &seam.broken {
-            let at = (scale * broken.to_vec2()).to_point();
+            let at = sheet_from_pages * *broken;
             push(Meaning::Error, Shape::Stroke(kurbo::Circle::new(at, BROKEN_MM * unit_mm).to_path(0.05)));
         }
     }

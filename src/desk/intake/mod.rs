@@ -120,7 +120,7 @@ impl Intake {
         self.work = None;
         self.number += 1;
         let before = self.bounds();
-        let scale = self.shown().map(|sheet| sheet.laid.scale());
+        let then = self.shown().map(|sheet| sheet.laid.sheet_from_pages());
         let Outcome { sheets, sources, corrections, imported, said, wants_scale, seams } = outcome;
         if let Some(sheets) = sheets {
             self.sheets = Arc::new(sheets);
@@ -134,9 +134,10 @@ impl Intake {
         self.said = said;
         self.wants_scale = wants_scale;
         // The places that were pointed to stay on their lines when the scale is set.
-        if let Some(times) = scale.zip(self.shown()).map(|(before, now)| now.laid.scale() / before) {
+        if let Some((then, sheet)) = then.zip(self.shown()) {
+            let now_from_then = sheet.laid.sheet_from_pages() * then.inverse();
             for place in [&mut self.place, &mut self.place_before].into_iter().flatten() {
-                *place = (times * place.to_vec2()).to_point();
+                *place = now_from_then * *place;
             }
         }
         // A page that was moved by a hair must not change how she looks at its seam.

@@ -28,8 +28,8 @@ impl Intake {
     }
 
     /// From the mm of its pages to those of the sheet.
-    fn sheet_from_pages(&self) -> Affine {
-        Affine::scale(self.shown().map_or(1.0, |sheet| sheet.laid.scale()))
+    pub(in crate::desk) fn sheet_from_pages(&self) -> Affine {
+        self.shown().map_or(Affine::IDENTITY, |sheet| sheet.laid.sheet_from_pages())
     }
 
     /// Whether the board shows the pages.

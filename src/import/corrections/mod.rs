@@ -14,7 +14,7 @@ mod words;
 pub(super) use on_drawing::{corrected, sizes_at};
 pub(super) use on_pieces::correct;
 pub use on_sheet::Laid;
-pub(super) use on_sheet::{Taken, laid, now};
+pub(super) use on_sheet::{Taken, is_square, laid, now};
 
 use super::{File, ImportError, SizesBy};
 use crate::document::{self, DocumentError, Format};
@@ -230,6 +230,20 @@ pub enum Correction {
         to: Point,
         /// How far they are apart on the paper.
         apart: Length,
+        /// On which of the files, from 0.
+        #[serde(default)]
+        sheet: usize,
+    },
+    /// The printed test square, which lies here, is right: that is the scale of the sheet, across and up each by itself.
+    BySquare {
+        /// A corner.
+        #[serde(with = "crate::geometry::pair")]
+        from: Point,
+        /// The corner across.
+        #[serde(with = "crate::geometry::pair")]
+        to: Point,
+        /// The length of a side that is printed.
+        side: Length,
         /// On which of the files, from 0.
         #[serde(default)]
         sheet: usize,

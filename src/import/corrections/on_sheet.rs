@@ -8,18 +8,22 @@ use super::super::tiles::{Placement, Tiles};
 use super::on_drawing::not_done;
 use super::{Correction, PICK_MM};
 use crate::finding::Finding;
-use crate::geometry::{Point, Vec2};
+use crate::geometry::{Affine, Point, Rect, Vec2};
 
 /// A scale is found from places that lie at least so far apart, in mm.
 const LEAST_APART_MM: f64 = PICK_MM;
 /// How many times as large as it tells a drawing may be.
 const SCALES: std::ops::RangeInclusive<f64> = 1e-4..=1e4;
 
+/// How much wider than high, or higher than wide, what was pointed to as a square may be; beyond it the two places are no
+/// corners across.
+const LEAST_SQUARE: f64 = 0.5;
+
 /// How a sheet lay at one time.
 #[derive(Debug, Clone, PartialEq)]
 struct Step {
-    /// Its mm in a mm of the file, or of the pages.
-    scale: f64,
+    /// Its mm in a mm of the file, or of the pages, across and up.
+    scale: Vec2,
     /// Its pages, when it has several.
     tiles: Option<Tiles>,
 }
@@ -34,7 +38,7 @@ pub struct Laid {
 
 impl Default for Laid {
     fn default() -> Self {
-        Self { now: Step { scale: 1.0, tiles: None }, before: Vec::new() }
+        Self { now: Step { scale: Vec2::new(1.0, 1.0), tiles: None }, before: Vec::new() }
     }
 }
 
@@ -51,22 +55,34 @@ impl Laid {
         self.before.first().map_or(&self.now, |(_, first)| first).tiles.as_ref()
     }
 
-    /// Millimetres of the sheet in a millimetre of its pages.
+    /// Millimetres of the sheet in a millimetre of its pages, across and up.
     #[must_use]
-    pub const fn scale(&self) -> f64 {
+    pub const fn scale(&self) -> Vec2 {
         self.now.scale
+    }
+
+    /// From the mm of its pages to those of the sheet.
+    #[must_use]
+    pub const fn sheet_from_pages(&self) -> Affine {
+        self.now.sheet_from_pages()
     }
 
     /// Where a place lies now that a correction named when the sheet lay otherwise.
     fn now(&self, index: usize, place: Point) -> Point {
         let Some((_, then)) = self.before.iter().find(|(changed, _)| *changed >= index) else { return place };
-        let on_pages = (place.to_vec2() / then.scale).to_point();
+        let on_pages = then.sheet_from_pages().inverse() * place;
         let on_page = then.tiles.as_ref().zip(self.now.tiles.as_ref()).and_then(|(then, now)| {
             let page = then.page_at(on_pages)?;
             let (from, to) = (then.placements().get(page)?, now.placements().get(page)?);
             Some(now.sheet_from_page(to) * (then.sheet_from_page(from).inverse() * on_pages))
         });
-        (self.now.scale * on_page.unwrap_or(on_pages).to_vec2()).to_point()
+        self.sheet_from_pages() * on_page.unwrap_or(on_pages)
+    }
+}
+
+impl Step {
+    const fn sheet_from_pages(&self) -> Affine {
+        Affine::scale_non_uniform(self.scale.x, self.scale.y)
     }
 }
 
@@ -75,7 +91,7 @@ impl Laid {
 pub(in super::super) fn laid(
     list: &[Correction],
     on: usize,
-    scale: f64,
+    scale: Vec2,
     taken: Option<Taken>,
     tiles: Option<Tiles>,
     findings: &mut Vec<Finding>,
@@ -87,9 +103,10 @@ pub(in super::super) fn laid(
             | Correction::PageTurned { .. }
             | Correction::PageDropped { .. }
             | Correction::Columns { .. } => pages(&laid.now, correction),
-            Correction::Ruler { .. } | Correction::Unit { .. } | Correction::Dots { .. } => {
-                scaled(&laid.now, correction, scale, taken)
-            }
+            Correction::Ruler { .. }
+            | Correction::BySquare { .. }
+            | Correction::Unit { .. }
+            | Correction::Dots { .. } => scaled(&laid.now, correction, scale, taken),
             _ => continue,
         };
         match changed {
@@ -113,7 +130,7 @@ pub(in super::super) struct Taken {
 fn scaled(
     now: &Step,
     correction: &Correction,
-    first: f64,
+    first: Vec2,
     taken: Option<Taken>,
 ) -> Result<Step, &'static str> {
     const TOLD: &str = "the drawing tells its scale itself";
@@ -125,14 +142,27 @@ fn scaled(
             }
             now.scale * apart.mm() / distance
         }
-        Correction::Unit { mm, .. } => first * mm / taken.ok_or(TOLD)?.unit_mm,
+        Correction::BySquare { from, to, side, .. } => {
+            let bounds = Rect::from_points(*from, *to);
+            if !is_square(bounds) {
+                return Err("the two places are no two corners, across, of a square");
+            }
+            Vec2::new(now.scale.x / bounds.width(), now.scale.y / bounds.height()) * side.mm()
+        }
+        Correction::Unit { mm, .. } => first * (*mm / taken.ok_or(TOLD)?.unit_mm),
         Correction::Dots { per_inch, .. } => first * (25.4 / per_inch) / taken.ok_or(TOLD)?.dot_mm,
         _ => now.scale,
     };
-    if !SCALES.contains(&(scale / first)) {
+    if !(SCALES.contains(&(scale.x / first.x)) && SCALES.contains(&(scale.y / first.y))) {
         return Err("that would be no scale");
     }
     Ok(Step { scale, tiles: now.tiles.clone() })
+}
+
+/// Whether two corners span what may be a printed square, stretched or not.
+pub(in super::super) fn is_square(bounds: Rect) -> bool {
+    let (less, more) = (bounds.width().min(bounds.height()), bounds.width().max(bounds.height()));
+    less >= LEAST_APART_MM && less >= LEAST_SQUARE * more
 }
 
 fn pages(now: &Step, correction: &Correction) -> Result<Step, &'static str> {
@@ -142,9 +172,8 @@ fn pages(now: &Step, correction: &Correction) -> Result<Step, &'static str> {
         tiles.placements().get(index).ok_or("there is no such page")
     };
     let changed = match correction {
-        Correction::PageMoved { page, right, up, .. } => {
-            tiles.with_page_moved(place(page)?.page, Vec2::new(right.mm(), up.mm()) / now.scale)
-        }
+        Correction::PageMoved { page, right, up, .. } => tiles
+            .with_page_moved(place(page)?.page, Vec2::new(right.mm() / now.scale.x, up.mm() / now.scale.y)),
         Correction::PageTurned { page, quarters, .. } => {
             let page = place(page)?.page;
             (0..quarters % 4).fold(tiles.clone(), |turned, _| turned.with_page_turned(page))
@@ -154,7 +183,7 @@ fn pages(now: &Step, correction: &Correction) -> Result<Step, &'static str> {
             if !tiles.has_tiles() {
                 return Err("no two pages are of one size");
             }
-            tiles.with_columns(*columns, Vec2::new(across.mm(), up.mm()) / now.scale)
+            tiles.with_columns(*columns, Vec2::new(across.mm() / now.scale.x, up.mm() / now.scale.y))
         }
         _ => tiles.clone(),
     };

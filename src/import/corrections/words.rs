@@ -39,6 +39,7 @@ impl Correction {
             | Self::PageDropped { sheet, .. }
             | Self::Columns { sheet, .. }
             | Self::Ruler { sheet, .. }
+            | Self::BySquare { sheet, .. }
             | Self::Unit { sheet, .. }
             | Self::Dots { sheet, .. }
             | Self::TestSquare { sheet, .. } => Some(*sheet),
@@ -51,6 +52,7 @@ impl Correction {
             Self::Join { from, to, .. }
             | Self::Grain { from, to, .. }
             | Self::Ruler { from, to, .. }
+            | Self::BySquare { from, to, .. }
             | Self::TestSquare { from, to, .. } => vec![from, to],
             Self::Split { at, .. }
             | Self::Drop { at, .. }
@@ -106,6 +108,11 @@ impl Correction {
             Self::Ruler { from, to, apart, .. } => {
                 format!("from {} to {} it is {apart}: that is the scale", bare(from), bare(to))
             }
+            Self::BySquare { from, to, side, .. } => format!(
+                "the square from {} to {} is {side} wide and high: that is the scale, across and up",
+                bare(from),
+                bare(to)
+            ),
             Self::Unit { mm, .. } => format!("one unit of the drawing is {mm} mm"),
             Self::Dots { per_inch, .. } => format!("the scan has {per_inch} dots in an inch"),
             Self::TestSquare { from, to, side, .. } => {

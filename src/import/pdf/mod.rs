@@ -51,7 +51,7 @@ use super::tiles::Tiles;
 use super::{Drawing, Options};
 use crate::finding::{Finding, Severity};
 use crate::geometry::tolerance::LARGEST_COORDINATE_MM;
-use crate::geometry::{Affine, Rect};
+use crate::geometry::{Affine, Rect, Vec2};
 use draw::Drawn;
 use hayro_syntax::object::{Array, Dict, Name};
 use hayro_syntax::page::Rotation;
@@ -172,7 +172,7 @@ pub(super) fn assembled(
     findings.extend(told.filter(|finding| pages.len() == 1 || !finding.what.contains(OUTSIDE)).cloned());
     let (drawing, said) = tiles.drawing();
     findings.extend(said);
-    Ok(if options.millimetres_per_unit.is_some() { drawing.scaled(scale) } else { drawing })
+    Ok(if options.millimetres_per_unit.is_some() { drawing.scaled(Vec2::new(scale, scale)) } else { drawing })
 }
 
 /// How a page lies on the table: page mm from the units of its commands, and the frame that shows.

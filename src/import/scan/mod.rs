@@ -26,7 +26,7 @@ pub use ruler::Ruler;
 use super::drawing::{Arrows, Drawing, Group, Look, Stroke};
 use super::{Options, Progress, Step};
 use crate::finding::{Finding, Severity};
-use crate::geometry::{Curve, Line, Point, Rect, Segment};
+use crate::geometry::{Curve, Line, Point, Rect, Segment, Vec2};
 use picture::Picture;
 
 pub(super) use picture::is_picture;
@@ -37,12 +37,12 @@ const RESOLUTIONS: std::ops::RangeInclusive<f64> = 20.0..=10_000.0;
 /// Dark things smaller than this across are words, notches and specks, in mm.
 const SMALL_MM: f64 = 20.0;
 
-/// The outlines in a picture. `pointed` is how many times as large as it tells a person found it, who pointed to places
+/// The outlines in a picture. `pointed` is how many times as wide and high as it tells a person found it, who pointed to places
 /// of known distance.
 pub(super) fn drawing(
     bytes: &[u8],
     options: &Options,
-    pointed: Option<f64>,
+    pointed: Option<Vec2>,
     progress: &dyn Progress,
     findings: &mut Vec<Finding>,
 ) -> Result<Drawing, ScanError> {
@@ -108,7 +108,7 @@ fn speck(border: &[Point]) -> Option<Curve> {
 fn pixel_mm(
     picture: &Picture,
     options: &Options,
-    pointed: Option<f64>,
+    pointed: Option<Vec2>,
     findings: &mut Vec<Finding>,
 ) -> Result<[f64; 2], ScanError> {
     if let Some(ruler) = &options.ruler {
@@ -133,7 +133,8 @@ fn pixel_mm(
     if !dpi.iter().all(|dpi| RESOLUTIONS.contains(dpi)) {
         return Err(ScanError::BadResolution(dpi[0]));
     }
-    let mm = dpi.map(|dpi| 25.4 / dpi * pointed.unwrap_or(1.0));
+    let times = pointed.map_or([1.0; 2], |times| [times.x, times.y]);
+    let mm = [0, 1].map(|way| 25.4 / dpi[way] * times[way]);
     if !mm.iter().all(|mm| RESOLUTIONS.contains(&(25.4 / mm))) {
         return Err(ScanError::BadRuler);
     }

@@ -297,6 +297,52 @@ fn a_test_square_that_was_pointed_to_is_measured_across_and_up_apart() {
     assert!((lengths(&right.pattern.pieces[0].by_size[0])[0] - 70.0 / 0.95).abs() < 1e-6);
 }
 
+#[test]
+fn a_square_that_was_stretched_scales_the_drawing_across_and_up_apart() {
+    // Printed at 97 % across and 102 % up: the round of 40 mm came out as an ellipse.
+    let (x, y) = (0.97, 1.02);
+    let drawn = format!(
+        "<g fill=\"none\" stroke=\"black\" transform=\"translate(0 200) scale({x} {y}) translate(0 -190)\"><path id=\"hem\" d=\"M120 20H180V160H120Z\"/>\
+         <rect x=\"10\" y=\"50\" width=\"100\" height=\"100\"/><circle id=\"round\" cx=\"35\" cy=\"22\" r=\"20\"/></g>"
+    );
+    let (left, right) = (10.0 * x, 110.0 * x);
+    let (low, high) = (40.0 * y, 140.0 * y);
+    let corners = |from, to| (at(from, low), at(to, high), "10 cm".parse().unwrap());
+    let (from, to, side) = corners(left, right);
+    let list = [
+        Correction::NameEdge { at: at(150.0 * x, 170.0 * y), name: "top".to_owned(), sheet: 0 },
+        Correction::TestSquare { from, to, side, sheet: 0 },
+        {
+            let (from, to, side) = corners(left, right);
+            Correction::BySquare { from, to, side, sheet: 0 }
+        },
+    ];
+    let stretched = read_with(&sheet(&drawn), &with(&list[..2])).unwrap();
+    assert!(says(&stretched, "printed at 97.0 % across and 102.0 % up?"), "{:?}", stretched.findings);
+    let right_size = read_with(&sheet(&drawn), &with(&list)).unwrap();
+    assert!(!says(&right_size, "was not done"), "{:?}", right_size.findings);
+    let told = finding(&right_size, "The test square measures 100.00 mm across and 100.00 mm up");
+    assert_eq!(told.severity, Severity::Note);
+    let pieces = &right_size.pattern.pieces;
+    assert_eq!(pieces.len(), 2);
+    let front = pieces.iter().find(|piece| piece.by_size[0].edge(&"top".into()).is_some()).expect("a top");
+    for (found, expected) in lengths(&front.by_size[0]).iter().zip([60.0, 60.0, 140.0, 140.0]) {
+        assert!((found - expected).abs() < 1e-6, "{found} where {expected} mm were drawn");
+    }
+    let round = pieces.iter().find(|piece| piece.id != front.id).unwrap();
+    let way: f64 = lengths(&round.by_size[0]).iter().sum();
+    assert!((way - 40.0 * std::f64::consts::PI).abs() < 0.05, "{way} mm round a circle of 40 mm");
+    // Two corners on one side are no square, and no scale.
+    let (from, _, side) = corners(left, right);
+    let side_only = |from, to, side| Correction::TestSquare { from, to, side, sheet: 0 };
+    let one = read_with(&sheet(&drawn), &with(&[side_only(from, at(right, low), side)])).unwrap();
+    assert!(says(&one, "they are no two corners, across, of a square"), "{:?}", one.findings);
+    let (from, _, side) = corners(left, right);
+    let scale = Correction::BySquare { from, to: at(right, low), side, sheet: 0 };
+    let none = read_with(&sheet(&drawn), &with(&[scale])).unwrap();
+    assert!(says(&none, "was not done"), "{:?}", none.findings);
+}
+
 /// A front of a given width, `right` mm from the left, its hem 20 mm up, and a line across it.
 fn front(width: f64, right: f64) -> String {
     let (left, far) = (right, right + width);

@@ -84,8 +84,10 @@ fn columns(ui: &mut Ui, session: &mut Session, intake: &Intake, wishes: &mut Vec
         ui.label("No two pages are of one size: there are no columns to put them into.");
         return;
     };
-    let scale = intake.shown().map_or(1.0, |sheet| sheet.laid.scale());
-    let known = tiles.grid().map(|(columns, _, overlap)| (columns, scale * overlap));
+    let scale = intake.shown().map_or(Vec2::new(1.0, 1.0), |sheet| sheet.laid.scale());
+    let known = tiles
+        .grid()
+        .map(|(columns, _, overlap)| (columns, Vec2::new(scale.x * overlap.x, scale.y * overlap.y)));
     let overlap = known.map_or(Vec2::ZERO, |(_, overlap)| overlap);
     let [across, up] = [overlap.x, overlap.y].map(|mm| Length::from_mm((100.0 * mm).round() / 100.0));
     let sheet = intake.sheet;

@@ -2,8 +2,8 @@
 
 use super::super::part;
 use crate::desk::{Intake, Session, Wish, say};
-use crate::geometry::{Length, Point, Rect, Unit};
-use crate::import::{Correction, is_true_size};
+use crate::geometry::{Length, Point, Unit};
+use crate::import::Correction;
 use egui::{Button, Ui};
 
 pub(super) fn ui(ui: &mut Ui, session: &mut Session, intake: &Intake, wishes: &mut Vec<Wish>) {
@@ -42,10 +42,10 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, intake: &Intake, wishes: &m
             );
         }
     }
-    if let Some(ruler) = by_square(intake)
-        && ui.add(Button::new("the square is right: scale the drawing by it").wrap()).clicked()
+    if let Some((words, scale)) = by_square(intake)
+        && ui.add(Button::new(words).wrap()).clicked()
     {
-        say(ruler);
+        say(scale);
     }
     if intake.wants_scale {
         missing(ui, session, sheet, &mut say);
@@ -58,25 +58,25 @@ fn typed(ui: &mut Ui, session: &mut Session, field: &str, label: egui::Id) -> Op
     (length.mm() > 0.0).then_some(length)
 }
 
-/// The scale that makes the test square, which was pointed to last, as large as is printed at it; none where it is so
-/// already, or is not square: one scale mends both ways alike.
-fn by_square(intake: &Intake) -> Option<Correction> {
-    let Some(Correction::TestSquare { from, to, side, sheet }) = intake.options.corrections.last() else {
-        return None;
-    };
-    let bounds = Rect::from_points(*from, *to);
-    let mean = 0.5 * (bounds.width() + bounds.height());
-    let alike = is_true_size(bounds.width(), bounds.height());
-    if *sheet != intake.sheet || !alike || is_true_size(mean, side.mm()) {
+/// The scale that makes the test square, found or pointed to, as large as is printed at it, with its words; none where
+/// it is so already. Of several the largest tells best.
+fn by_square(intake: &Intake) -> Option<(&'static str, Correction)> {
+    let squares = &intake.shown()?.test_squares;
+    let square = squares.iter().max_by(|a, b| a.bounds.area().total_cmp(&b.bounds.area()))?;
+    if square.is_true_size() {
         return None;
     }
+    let (bounds, apart, sheet) = (square.bounds, square.side.clone(), intake.sheet);
     let from = Point::new(bounds.x0, bounds.y0);
-    Some(Correction::Ruler {
-        from,
-        to: Point::new(from.x + mean, from.y),
-        apart: side.clone(),
-        sheet: *sheet,
-    })
+    if square.is_even() {
+        // What a hand is off by across and up is shared.
+        let to = Point::new(from.x + 0.5 * (bounds.width() + bounds.height()), from.y);
+        let words = "the square is right: scale the drawing by it";
+        return Some((words, Correction::Ruler { from, to, apart, sheet }));
+    }
+    let words = "the square is right: scale the drawing by it, across and up apart";
+    let to = Point::new(bounds.x1, bounds.y1);
+    Some((words, Correction::BySquare { from, to, side: apart, sheet }))
 }
 
 /// A drawing that tells no scale is asked for one.
