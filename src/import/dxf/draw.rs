@@ -17,6 +17,9 @@ const DEEPEST: usize = 16;
 /// Most blocks and entities that are laid out.
 const MOST_ENTITIES: usize = 1_000_000;
 
+/// Most group codes of all that is drawn, blocks counted as often as they are inserted; a point has two.
+const MOST_PAIRS: usize = 30_000_000;
+
 /// What was passed over, to be told once.
 #[derive(Default)]
 pub(super) struct Passed {
@@ -85,11 +88,15 @@ pub(super) fn laid_out<'c, 'p, 'a>(
             }
         }
     }
-    let mut count = 0;
+    let (mut count, mut pairs) = (0, 0_usize);
     while let Some(todo) = laying.todo.pop() {
         count += 1;
         if count > MOST_ENTITIES {
             return Err(DxfError::TooMany { what: "lines and marks, blocks counted", most: MOST_ENTITIES });
+        }
+        pairs = pairs.saturating_add(todo.entity.weight());
+        if pairs > MOST_PAIRS {
+            return Err(DxfError::TooMany { what: "numbers and words, blocks counted", most: MOST_PAIRS });
         }
         laying.entity(&todo)?;
     }

@@ -95,7 +95,9 @@ pub enum DxfError {
         what: String,
     },
     /// A block that inserts itself.
-    #[error("{at}: the block “{block}” inserts itself. Take the insert out of the block")]
+    #[error(
+        "{at}: the block “{block}” inserts itself, or blocks stand in blocks too deep. Take the insert out of the block"
+    )]
     BlockLoop {
         /// Where the insert stands.
         at: Place,

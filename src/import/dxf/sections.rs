@@ -38,6 +38,11 @@ impl<'p, 'a> Entity<'p, 'a> {
         self.pairs
     }
 
+    /// How many group codes it has, those of its vertices counted.
+    pub(super) fn weight(&self) -> usize {
+        self.pairs.len() + self.vertices.iter().map(|vertex| vertex.pairs.len()).sum::<usize>()
+    }
+
     pub(super) fn text(&self, code: i16) -> Option<&'p str> {
         self.pairs.iter().find(|pair| pair.code == code).map(Pair::text)
     }

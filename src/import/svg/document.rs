@@ -2,11 +2,15 @@
 
 use super::LARGEST_FILE;
 use super::error::{At, SvgError};
+use super::flood::check_tags;
 use roxmltree::{Document, Node, ParsingOptions};
 use std::borrow::Cow;
 
 /// Most that a document's entities may grow it by, in bytes.
 const LARGEST_GROWTH: usize = 16 * 1024 * 1024;
+
+/// Most elements, with the texts between them; memory for them stays below 400 MB.
+const MOST_NODES: u32 = 4_000_000;
 
 /// Namespace of SVG.
 const SVG: &str = "http://www.w3.org/2000/svg";
@@ -47,8 +51,12 @@ fn not_text(_: std::str::Utf8Error) -> SvgError {
 /// The document of a text.
 pub(super) fn parse(text: &str) -> Result<Document<'_>, SvgError> {
     check_entities(text)?;
-    let options = ParsingOptions { allow_dtd: true, ..ParsingOptions::default() };
+    check_tags(text)?;
+    let options = ParsingOptions { allow_dtd: true, nodes_limit: MOST_NODES, ..ParsingOptions::default() };
     let document = Document::parse_with_options(text, options).map_err(|error| {
+        if matches!(error, roxmltree::Error::NodesLimitReached) {
+            return SvgError::TooMany { what: "elements and texts between them", most: MOST_NODES as usize };
+        }
         let position = error.pos();
         let what = error.to_string();
         // The place stands before the message already.

@@ -90,7 +90,9 @@ pub enum SvgError {
         element: String,
     },
     /// A clone that holds itself.
-    #[error("{at}: the clone (use) of “{id}” holds itself. Turn the clone into an object of its own")]
+    #[error(
+        "{at}: the clone (use) of “{id}” holds itself, or clones hold clones more than 32 deep. Turn the clone into an object of its own"
+    )]
     UseLoop {
         /// Where the clone stands.
         at: At,

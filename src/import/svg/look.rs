@@ -5,22 +5,25 @@ use super::super::drawing;
 use super::super::drawing::Arrows;
 use super::document::svg_name;
 use roxmltree::{Document, Node};
+use std::collections::BTreeMap;
 use std::str::FromStr as _;
+
+/// What a rule of a style sheet is for: an element, an id, a class; none where it asks for none.
+type Selector = [Option<String>; 3];
+
+/// Classes of one element that are asked for; drawing programs write one or two.
+const MOST_CLASSES: usize = 32;
 
 /// Rules of the document's style sheets for an element, a class or an id. Of rules for the same thing the later one
 /// counts; which of them is more particular is not asked.
 #[derive(Default)]
 pub(super) struct Sheets {
-    rules: Vec<Rule>,
+    /// By what they are for: each property with its place in the sheets and its value. So an element asks for what it is
+    /// called, and not each rule for each element.
+    rules: BTreeMap<Selector, BTreeMap<String, (usize, String)>>,
+    read: usize,
     /// Rules that were not understood.
     pub(super) passed_over: usize,
-}
-
-struct Rule {
-    element: Option<String>,
-    class: Option<String>,
-    id: Option<String>,
-    declarations: Vec<(String, String)>,
 }
 
 impl Sheets {
@@ -40,9 +43,14 @@ impl Sheets {
             let close = rest[open..].find('}').map_or(rest.len(), |close| open + close);
             let declarations = declarations(&rest[open + 1..close]);
             for selector in selectors.split(',') {
-                match Rule::of(selector.trim(), &declarations) {
-                    Some(rule) => self.rules.push(rule),
-                    None => self.passed_over += 1,
+                let Some(selector) = selector_of(selector.trim()) else {
+                    self.passed_over += 1;
+                    continue;
+                };
+                self.read += 1;
+                let known = self.rules.entry(selector).or_default();
+                for (name, value) in &declarations {
+                    known.insert(name.clone(), (self.read, value.clone()));
                 }
             }
             rest = rest.get(close + 1..).unwrap_or_default();
@@ -53,46 +61,50 @@ impl Sheets {
         if self.rules.is_empty() {
             return None;
         }
-        let matching = self.rules.iter().rev().filter(|rule| rule.matches(node));
-        let mut named = matching.flat_map(|rule| rule.declarations.iter().rev());
-        named.find(|(name, _)| name == property).map(|(_, value)| value.as_str())
+        let element = [None, Some(node.tag_name().name())];
+        let id = [None, node.attribute("id")];
+        let classes = node.attribute("class").unwrap_or_default();
+        let classes = classes.split_whitespace().take(MOST_CLASSES).map(Some);
+        let classes: Vec<Option<&str>> = std::iter::once(None).chain(classes).collect();
+        let mut last: Option<&(usize, String)> = None;
+        for element in element {
+            // An element without an id is asked once.
+            for id in id.iter().enumerate().filter(|(at, id)| *at == 0 || id.is_some()).map(|(_, id)| id) {
+                for class in &classes {
+                    let selector = [element, *id, *class].map(|part| part.map(ToOwned::to_owned));
+                    let found = self.rules.get(&selector).and_then(|rule| rule.get(property));
+                    last = match (last, found) {
+                        (Some(a), Some(b)) => Some(if b.0 > a.0 { b } else { a }),
+                        (a, b) => a.or(b),
+                    };
+                }
+            }
+        }
+        last.map(|(_, value)| value.as_str())
     }
 }
 
-impl Rule {
-    fn of(selector: &str, declarations: &[(String, String)]) -> Option<Self> {
-        let plain = |c: char| c.is_alphanumeric() || "-_.#*".contains(c);
-        if selector.is_empty() || !selector.chars().all(plain) {
+fn selector_of(text: &str) -> Option<Selector> {
+    let plain = |c: char| c.is_alphanumeric() || "-_.#*".contains(c);
+    if text.is_empty() || !text.chars().all(plain) {
+        return None;
+    }
+    let mut selector: Selector = [None, None, None];
+    let parts_from = |text: &str| text.find(['.', '#']).unwrap_or(text.len());
+    let (element, mut rest) = text.split_at(parts_from(text));
+    if !element.is_empty() && element != "*" {
+        selector[0] = Some(element.to_owned());
+    }
+    while !rest.is_empty() {
+        let end = 1 + parts_from(&rest[1..]);
+        let place = if rest.starts_with('#') { 1 } else { 2 };
+        if selector[place].is_some() {
             return None;
         }
-        let mut rule = Self { element: None, class: None, id: None, declarations: declarations.to_vec() };
-        let parts_from = |text: &str| text.find(['.', '#']).unwrap_or(text.len());
-        let (element, mut rest) = selector.split_at(parts_from(selector));
-        if !element.is_empty() && element != "*" {
-            rule.element = Some(element.to_owned());
-        }
-        while !rest.is_empty() {
-            let end = 1 + parts_from(&rest[1..]);
-            let name = Some(rest[1..end].to_owned());
-            let place = if rest.starts_with('.') { &mut rule.class } else { &mut rule.id };
-            if place.is_some() {
-                return None;
-            }
-            *place = name;
-            rest = &rest[end..];
-        }
-        Some(rule)
+        selector[place] = Some(rest[1..end].to_owned());
+        rest = &rest[end..];
     }
-
-    fn matches(&self, node: Node<'_, '_>) -> bool {
-        let class = |wanted: &String| {
-            let classes = node.attribute("class").unwrap_or_default();
-            classes.split_whitespace().any(|class| class == wanted)
-        };
-        self.element.as_ref().is_none_or(|name| node.tag_name().name() == name)
-            && self.id.as_ref().is_none_or(|id| node.attribute("id") == Some(id))
-            && self.class.as_ref().is_none_or(class)
-    }
+    Some(selector)
 }
 
 fn without_comments(css: &str) -> String {
@@ -107,20 +119,22 @@ fn without_comments(css: &str) -> String {
 }
 
 fn declarations(css: &str) -> Vec<(String, String)> {
-    let one = |text: &str| {
-        let (name, value) = text.split_once(':')?;
-        let value = value.trim().trim_end_matches("!important").trim_end();
-        Some((name.trim().to_ascii_lowercase(), value.to_owned()))
-    };
-    css.split(';').filter_map(one).collect()
+    let owned = |(name, value): (&str, &str)| (name.to_ascii_lowercase(), value.to_owned());
+    css.split(';').filter_map(declared).map(owned).collect()
+}
+
+/// The name and the value of one declaration.
+fn declared(text: &str) -> Option<(&str, &str)> {
+    let (name, value) = text.split_once(':')?;
+    Some((name.trim(), value.trim().trim_end_matches("!important").trim_end()))
 }
 
 /// A property of an element itself: inline style, style sheet, attribute, in this order.
 pub(super) fn property(node: Node<'_, '_>, sheets: &Sheets, name: &str) -> Option<String> {
-    let inline = node.attribute("style").map(declarations).unwrap_or_default();
-    let inline = inline.into_iter().rev().find(|(property, _)| property == name);
+    let inline = node.attribute("style").unwrap_or_default();
+    let inline = inline.rsplit(';').filter_map(declared).find(|(said, _)| said.eq_ignore_ascii_case(name));
     inline
-        .map(|(_, value)| value)
+        .map(|(_, value)| value.to_owned())
         .or_else(|| sheets.value(node, name).map(ToOwned::to_owned))
         .or_else(|| node.attribute(name).map(|value| value.trim().to_owned()))
 }

@@ -24,6 +24,7 @@
 
 mod document;
 mod error;
+mod flood;
 mod look;
 mod path;
 mod scale;

@@ -5,6 +5,7 @@ use super::super::drawing::{Drawing, Group, Stroke};
 use super::super::placed::{Unplaced, on_cloth, placed};
 use super::document::{name_of, parse, place_of, svg_name, tags_of};
 use super::error::SvgError;
+use super::flood::Cloned;
 use super::look::{Look, Sheets, property};
 use super::path::Run;
 use super::scale::{Sheet, aspect, bad_value, sheet_of, view_box, viewport};
@@ -22,6 +23,10 @@ const MOST_CLONES: usize = 100_000;
 
 /// Most shapes, words and groups that a drawing may have, clones counted.
 const MOST_ELEMENTS: usize = 1_000_000;
+
+/// Most segments of lines, clones counted, and most letters of one path; memory for them stays below 800 MB.
+const MOST_SEGMENTS: usize = 4_000_000;
+const LONGEST_PATH: usize = 16 * 1024 * 1024;
 
 /// Clones of clones deeper than this hold themselves.
 const DEEPEST_CLONE: usize = 32;
@@ -55,7 +60,9 @@ struct Walk<'a, 'input> {
     todo: Vec<Todo<'a, 'input>>,
     passed: Passed,
     clones: usize,
+    cloned: Cloned,
     elements: usize,
+    segments: usize,
 }
 
 /// The drawing of an SVG text.
@@ -88,7 +95,9 @@ pub(super) fn drawing_of(
         todo: Vec::new(),
         passed: Passed::default(),
         clones: 0,
+        cloned: Cloned::default(),
         elements: 0,
+        segments: 0,
     };
     let look = Look::default().inside(root, &walk.sheets);
     walk.children(root, mm_from_user, look, 0, 0);
@@ -137,6 +146,9 @@ impl<'a, 'input> Walk<'a, 'input> {
         self.elements += 1;
         if self.elements > MOST_ELEMENTS {
             return Err(SvgError::TooMany { what: "shapes and groups", most: MOST_ELEMENTS });
+        }
+        if todo.clones > 0 {
+            self.cloned.count(node)?;
         }
         if property(node, &self.sheets, "display").is_some_and(|display| display == "none") {
             self.passed.hidden += 1;
@@ -259,9 +271,17 @@ impl<'a, 'input> Walk<'a, 'input> {
         mm_from_user: Affine,
     ) -> Result<(), SvgError> {
         let node = todo.node;
+        let points = ["d", "points"].iter().filter_map(|name| node.attribute(*name));
+        if points.map(str::len).any(|letters| letters > LONGEST_PATH) {
+            return Err(SvgError::TooMany { what: "letters in one path", most: LONGEST_PATH });
+        }
         let Some(runs) = self.measures.runs(name, node)? else {
             return Ok(());
         };
+        self.segments += runs.iter().map(|run| run.segments.len()).sum::<usize>();
+        if self.segments > MOST_SEGMENTS {
+            return Err(SvgError::TooMany { what: "parts of lines", most: MOST_SEGMENTS });
+        }
         if !look.visible || !(look.stroked || look.filled) {
             self.passed.hidden += 1;
             return Ok(());

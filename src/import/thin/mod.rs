@@ -18,6 +18,7 @@ use crate::geometry::tolerance::{FLATTEN_COARSE_MM, JOIN_MM};
 use crate::geometry::{Curve, Rect};
 use crate::pattern::signed_area;
 use rim::Rim;
+use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The thickest line that a filled shape is taken for, in mm: as thick as a marker, and narrower than any allowance.
@@ -31,6 +32,11 @@ const LEAST_LENGTH: f64 = 4.0;
 
 /// The two loops of a ring may lie this many widths apart at a mitred corner.
 const MITRE: f64 = 6.0;
+
+/// Pairs of filled shapes that are held against each other in one group, a pair that may be a ring counted as many: what
+/// fills a sheet of any pattern takes a thousandth of it.
+const MOST_PAIRS: usize = 40_000_000;
+const RING_PAIRS: usize = 2000;
 
 /// A filled shape without a line around it.
 struct Shape<'a> {
@@ -46,8 +52,10 @@ struct Shape<'a> {
 pub(super) fn thinned(drawing: &mut Drawing, findings: &mut Vec<Finding>) {
     let mut count = 0_usize;
     let mut first = None;
+    let mut too_many = false;
     for group in &mut drawing.groups {
-        let found = lines_in(&group.strokes);
+        let (found, ended) = lines_in(&group.strokes);
+        too_many |= ended;
         if found.is_empty() {
             continue;
         }
@@ -69,6 +77,11 @@ pub(super) fn thinned(drawing: &mut Drawing, findings: &mut Vec<Finding>) {
         });
         group.strokes = replaced.collect();
     }
+    if too_many {
+        let what = "There are too many filled shapes close together to tell which of them are rings that stand for closed lines; some were left as they are";
+        let remedy = "If a piece has a double outline, hide what fills the drawing, and import it again";
+        findings.push(Finding::new(Severity::Warning, what, remedy));
+    }
     if let Some(at) = first {
         let what = format!("{count} lines were drawn as thin filled shapes; their middle was taken");
         let remedy = "Nothing to do, unless a thin shape is no line";
@@ -89,7 +102,8 @@ fn hundredths(width_mm: f64) -> u32 {
 /// for the inner loop of a ring.
 type Found = BTreeMap<usize, Option<(Curve, f64, bool)>>;
 
-fn lines_in(strokes: &[Stroke]) -> Found {
+/// The lines, and whether there were too many shapes to hold each against each.
+fn lines_in(strokes: &[Stroke]) -> (Found, bool) {
     let mut found = Found::new();
     let mut rest: Vec<Shape<'_>> = Vec::new();
     for (at, stroke) in strokes.iter().enumerate() {
@@ -104,12 +118,21 @@ fn lines_in(strokes: &[Stroke]) -> Found {
     rest.sort_by(|a, b| a.bounds.x0.total_cmp(&b.bounds.x0));
     let mut used: BTreeSet<usize> = BTreeSet::new();
     let reach = MITRE * THICKEST_MM;
+    let pairs = Cell::new(0_usize);
     for (index, outer) in rest.iter().enumerate() {
         // The inner loop begins right of the outer one, and not far.
-        let near = rest.iter().skip(index + 1).take_while(|inner| inner.bounds.x0 <= outer.bounds.x0 + reach);
+        let near = rest
+            .iter()
+            .skip(index + 1)
+            .take_while(|inner| pairs.get() <= MOST_PAIRS && inner.bounds.x0 <= outer.bounds.x0 + reach);
         let ring =
             near.filter(|inner| !used.contains(&inner.at) && !used.contains(&outer.at)).find_map(|inner| {
-                let (curve, width) = ring(outer, inner)?;
+                pairs.set(pairs.get() + 1);
+                if !may_be_ring(outer, inner) {
+                    return None;
+                }
+                pairs.set(pairs.get() + RING_PAIRS);
+                let (curve, width) = middle_of_ring(outer, inner)?;
                 Some((inner.at, curve, width))
             });
         if let Some((inner, curve, width)) = ring {
@@ -118,7 +141,7 @@ fn lines_in(strokes: &[Stroke]) -> Found {
             found.insert(inner, None);
         }
     }
-    found
+    (found, pairs.get() > MOST_PAIRS)
 }
 
 /// A closed stroke that is filled and not drawn along.
@@ -149,14 +172,16 @@ fn strip(shape: &Shape<'_>) -> Option<(Curve, f64)> {
     (line.0.length() >= LEAST_LENGTH * line.1).then_some(line)
 }
 
-/// The middle between the outer and the inner loop of a ring, and its width.
-fn ring(outer: &Shape<'_>, inner: &Shape<'_>) -> Option<(Curve, f64)> {
+/// Whether two loops lie one in the other as those of a ring do.
+fn may_be_ring(outer: &Shape<'_>, inner: &Shape<'_>) -> bool {
     let (a, b) = (outer.bounds, inner.bounds);
     let gaps = [b.x0 - a.x0, b.y0 - a.y0, a.x1 - b.x1, a.y1 - b.y1];
     let nested = gaps.iter().all(|gap| (0.0..=MITRE * THICKEST_MM).contains(gap));
     let width = 2.0 * (outer.area - inner.area) / (outer.length + inner.length);
-    if outer.look != inner.look || !nested || !(THINNEST_MM..=THICKEST_MM).contains(&width) {
-        return None;
-    }
+    nested && (THINNEST_MM..=THICKEST_MM).contains(&width) && outer.look == inner.look
+}
+
+/// The middle between the outer and the inner loop of a ring, and its width.
+fn middle_of_ring(outer: &Shape<'_>, inner: &Shape<'_>) -> Option<(Curve, f64)> {
     middle::between(&Rim::of(outer.curve, true), &Rim::of(inner.curve, false), true)
 }

@@ -1,6 +1,6 @@
 //! What is refused, in one clear sentence each, and what must do no harm.
 
-use super::{read, sheet};
+use super::{read, says, sheet};
 use chalkbeam::import::{self, ImportError, Options, svg::SvgError as Svg};
 use proptest::prelude::*;
 
@@ -120,6 +120,50 @@ fn deep_groups_and_many_clones_do_no_harm() {
         fan.push_str(&format!("<g id=\"c{k}\">{uses}</g>"));
     }
     assert!(matches!(read(&sheet(&fan)), Err(ImportError::Svg(Svg::TooMany { .. }))));
+}
+
+#[test]
+fn attributes_styles_and_clones_that_would_drown_the_reader_are_refused_or_read() {
+    let refused = |text: &str, expected: &str| {
+        let error = read(text).expect_err(expected).to_string();
+        assert!(error.contains(expected), "“{expected}” is not in: {error}");
+    };
+    let many = |count: usize, one: fn(usize) -> String| (0..count).map(one).collect::<String>();
+    let attributes = format!("<g {}>{SQUARE}</g>", many(200_000, |k| format!("a{k}=\"x\" ")));
+    refused(&sheet(&attributes), "more than 1000 attributes of one element");
+    let names = many(60_000, |k| format!("<g xmlns:a{k}=\"u{k}\">"));
+    refused(&sheet(&format!("{names}{SQUARE}{}", "</g>".repeat(60_000))), "more than 100 prefixes");
+    refused(&sheet(&"<g/>".repeat(4_000_000)), "more than 4000000 elements");
+    let clones = "<use href=\"#p\"/>".repeat(90_000);
+    let points = "l1 0 0 1 -1 0 0 -1".repeat(25_000);
+    refused(
+        &sheet(&format!("<path id=\"p\" d=\"M20 40{points}\"/>{clones}")),
+        "more than 4000000 parts of lines",
+    );
+    let style = "a:b;".repeat(50_000);
+    refused(
+        &sheet(&format!("<path id=\"p\" style=\"{style}\" d=\"M2 4h9v9z\"/>{clones}")),
+        "letters in clones",
+    );
+    let words = "ab ".repeat(50_000);
+    refused(&sheet(&format!("<text id=\"p\">{words}</text>{clones}")), "letters in clones");
+    let lines = format!("<path d=\"M20 40{}\"/>", "h1v1h-1v-1".repeat(400_000)).repeat(3);
+    refused(&sheet(&lines), "more than 4000000 parts of lines");
+    // A rule for each of many lines, and a later one that counts.
+    let rules = many(100_000, |k| format!(".c{k}{{stroke:red}}"));
+    let classes = many(200, |k| format!("c{k} "));
+    let styled = format!("<path class=\"{classes}\" d=\"M1 1h2v2z\"/>").repeat(2000);
+    let style = format!("<style>{rules}.x{{display:none}}path.x{{display:inline}}</style>");
+    let square = SQUARE.replace("<path", "<path class=\"x\"");
+    assert_eq!(read(&sheet(&format!("{style}{styled}{square}"))).unwrap().pattern.pieces.len(), 1);
+}
+
+#[test]
+fn a_pile_of_filled_shapes_is_read_in_a_few_seconds_and_told() {
+    let filled = format!("<g stroke=\"none\" fill=\"black\">{}</g>", SQUARE.repeat(30_000));
+    let copies = import::read(sheet(&filled).as_bytes(), &Options::default()).unwrap();
+    assert_eq!(copies.pattern.pieces.len(), 1, "one square, drawn again and again");
+    assert!(says(&copies, "too many filled shapes close together"), "{:?}", copies.findings);
 }
 
 #[test]
