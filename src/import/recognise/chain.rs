@@ -13,7 +13,7 @@ use crate::finding::{Finding, Severity};
 use crate::geometry::tolerance::JOIN_MM;
 use crate::geometry::{Curve, Point, Segment};
 use crate::pattern::signed_area;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeSet, HashMap};
 
 /// A line of the drawing by its group and its place there.
 pub(super) type LineId = (usize, usize);
@@ -176,16 +176,26 @@ pub(super) fn growing(lines: &[(LineId, &Stroke)], join_mm: f64) -> Vec<Vec<Loop
 fn apart<'a>(lines: &[(LineId, &'a Stroke)], join_mm: f64) -> (Vec<Loop>, Vec<(LineId, &'a Stroke)>) {
     /// Middles of the boxes of one line drawn twice are closer, in mm.
     const REACH_MM: f64 = 4.0 * DOUBLE_MM;
+    /// Side of the squares, and step of the lengths, by which lines are looked up, in mm.
+    const SIDE_MM: f64 = 8.0 * REACH_MM;
+    /// A line is held against so many others around its middle and as long as it is; no pattern draws more there.
+    const MOST_HELD: usize = 500;
     let mut loops = Vec::new();
     let mut open = Vec::new();
-    let mut seen: BTreeMap<(i64, i64), Vec<&Stroke>> = BTreeMap::new();
+    let mut seen: HashMap<((i64, i64), i64), Vec<&Stroke>> = HashMap::new();
     for &(line, stroke) in lines {
         let middle = stroke.curve.bounding_box().center();
-        let near = squares_near(middle, 8.0 * REACH_MM, REACH_MM).filter_map(|key| seen.get(&key));
-        if near.flatten().any(|other| same_line(stroke, other)) {
+        let length = stroke.curve.length();
+        // Steps of length are found as squares are, on a line.
+        let step = |length: f64| square_of(Point::new(length, 0.0), SIDE_MM).0;
+        let steps = step(length - DOUBLE_MM)..=step(length + DOUBLE_MM);
+        let near = squares_near(middle, SIDE_MM, REACH_MM)
+            .flat_map(|square| steps.clone().map(move |step| (square, step)))
+            .filter_map(|key| seen.get(&key));
+        if near.flatten().take(MOST_HELD).any(|other| same_line(stroke, other)) {
             continue;
         }
-        seen.entry(square_of(middle, 8.0 * REACH_MM)).or_default().push(stroke);
+        seen.entry((square_of(middle, SIDE_MM), step(length))).or_default().push(stroke);
         let gap = stroke.curve.start().distance(stroke.curve.end());
         if stroke.closed || (gap <= join_mm && stroke.curve.length() > 10.0 * join_mm) {
             loops.push(Loop { parts: vec![(line, closed_up(&stroke.curve, gap))], crossed: false });

@@ -21,6 +21,9 @@ const MOST_PREFIXES: usize = 100;
 /// Letters that clones may hold in all, each clone counted: names, styles, words and points.
 const MOST_CLONED_LETTERS: usize = 32 * 1024 * 1024;
 
+/// A letter of a style costs as much as so many others: each of its properties is looked up.
+const STYLE_COST: usize = 8;
+
 /// Refuses what would take the parser too long, by looking at the tags alone.
 pub(super) fn check_tags(text: &str) -> Result<(), SvgError> {
     let bytes = text.as_bytes();
@@ -84,7 +87,10 @@ pub(super) struct Cloned {
 impl Cloned {
     /// Counts an element that a clone shows.
     pub(super) fn count(&mut self, node: Node<'_, '_>) -> Result<(), SvgError> {
-        let own = |node: Node<'_, '_>| node.attributes().map(|one| one.value().len() + 1).sum::<usize>();
+        let cost = |name: &str| if name == "style" { STYLE_COST } else { 1 };
+        let own = |node: Node<'_, '_>| {
+            node.attributes().map(|one| cost(one.name()) * one.value().len() + 1).sum::<usize>()
+        };
         let words = |node: Node<'_, '_>| node.text().filter(|_| node.is_text()).map_or(0, str::len);
         let letters = match svg_name(node) {
             Some("text") => node.descendants().map(|node| own(node) + words(node) + 1).sum(),

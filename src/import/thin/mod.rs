@@ -18,8 +18,7 @@ use crate::geometry::tolerance::{FLATTEN_COARSE_MM, JOIN_MM};
 use crate::geometry::{Curve, Rect};
 use crate::pattern::signed_area;
 use rim::Rim;
-use std::cell::Cell;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// The thickest line that a filled shape is taken for, in mm: as thick as a marker, and narrower than any allowance.
 const THICKEST_MM: f64 = 2.0;
@@ -116,32 +115,29 @@ fn lines_in(strokes: &[Stroke]) -> (Found, bool) {
         }
     }
     rest.sort_by(|a, b| a.bounds.x0.total_cmp(&b.bounds.x0));
-    let mut used: BTreeSet<usize> = BTreeSet::new();
+    let mut used = vec![false; rest.len()];
     let reach = MITRE * THICKEST_MM;
-    let pairs = Cell::new(0_usize);
+    let mut pairs = 0_usize;
     for (index, outer) in rest.iter().enumerate() {
         // The inner loop begins right of the outer one, and not far.
-        let near = rest
-            .iter()
-            .skip(index + 1)
-            .take_while(|inner| pairs.get() <= MOST_PAIRS && inner.bounds.x0 <= outer.bounds.x0 + reach);
-        let ring =
-            near.filter(|inner| !used.contains(&inner.at) && !used.contains(&outer.at)).find_map(|inner| {
-                pairs.set(pairs.get() + 1);
-                if !may_be_ring(outer, inner) {
-                    return None;
-                }
-                pairs.set(pairs.get() + RING_PAIRS);
-                let (curve, width) = middle_of_ring(outer, inner)?;
-                Some((inner.at, curve, width))
-            });
-        if let Some((inner, curve, width)) = ring {
-            used.extend([inner, outer.at]);
-            found.insert(outer.at, Some((curve, width, true)));
-            found.insert(inner, None);
+        for (other, inner) in rest.iter().enumerate().skip(index + 1) {
+            if used[index] || pairs > MOST_PAIRS || inner.bounds.x0 > outer.bounds.x0 + reach {
+                break;
+            }
+            pairs += 1;
+            if used[other] || !may_be_ring(outer, inner) {
+                continue;
+            }
+            pairs += RING_PAIRS;
+            if let Some((curve, width)) = middle_of_ring(outer, inner) {
+                used[index] = true;
+                used[other] = true;
+                found.insert(outer.at, Some((curve, width, true)));
+                found.insert(inner.at, None);
+            }
         }
     }
-    (found, pairs.get() > MOST_PAIRS)
+    (found, pairs > MOST_PAIRS)
 }
 
 /// A closed stroke that is filled and not drawn along.

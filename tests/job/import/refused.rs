@@ -166,6 +166,23 @@ fn a_pile_of_filled_shapes_is_read_in_a_few_seconds_and_told() {
     assert!(says(&copies, "too many filled shapes close together"), "{:?}", copies.findings);
 }
 
+/// Each square lies in the next and has the same middle; filled and drawn in turn.
+#[test]
+fn squares_one_in_the_other_by_the_ten_thousand_are_refused() {
+    let square = |k: u32| {
+        let half = 5.0 + 0.01 * f64::from(k);
+        let look = if k.is_multiple_of(2) { "fill=\"black\" stroke=\"none\"" } else { "stroke=\"red\"" };
+        format!(
+            "<rect x=\"{}\" y=\"{}\" width=\"{w}\" height=\"{w}\" {look}/>",
+            600.0 - half,
+            600.0 - half,
+            w = 2.0 * half
+        )
+    };
+    let error = read(&sheet(&(0..30_000).map(square).collect::<String>())).unwrap_err().to_string();
+    assert!(error.contains("are too many to be pieces"), "{error}");
+}
+
 #[test]
 fn a_hundred_thousand_lines_are_read_in_a_few_seconds() {
     let lines: String =

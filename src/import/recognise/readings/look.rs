@@ -14,6 +14,9 @@ use std::collections::{BTreeMap, BTreeSet};
 /// More looks than this are no sizes.
 const MOST_LOOKS: usize = 40;
 
+/// More outlines than this in one look are no pieces: those of each look are held against those of the others.
+const MOST_RINGS: usize = 5_000;
+
 /// Outlines of two sizes share this part of their boxes' union.
 const SAME_PLACE: f64 = 0.4;
 
@@ -60,6 +63,9 @@ pub(super) fn reading(
     let looks: Vec<(Vec<u32>, Lines<'_>)> = looks.into_iter().collect();
     let mut found: Vec<Vec<(Loop, Polygon)>> =
         looks.iter().map(|(_, lines)| outlines(lines, join_mm)).collect();
+    if found.iter().any(|rings| rings.len() > MOST_RINGS) {
+        return None;
+    }
     let mut sizes = in_the_same_places(&found);
     if sizes.len() < 2 && looks.len() * looks.len() * lines.len() <= MOST_WORK {
         let with_shared = (0..looks.len()).map(|shared| {
