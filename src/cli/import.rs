@@ -17,7 +17,8 @@ use std::time::{Duration, Instant};
 /// Arguments of `import`.
 #[derive(Debug, Args)]
 pub(super) struct Import {
-    /// Files to read (PDF, SVG or DXF, told by their content); several are sizes or parts of one pattern.
+    /// Files to read, told by their content: PDF, SVG, DXF, or a scan (PNG, JPEG, TIFF); several are sizes or parts of
+    /// one pattern.
     #[arg(required = true)]
     files: Vec<PathBuf>,
     /// Pattern to write.

@@ -83,7 +83,11 @@ pub fn drawings_of(
         if !progress.go_on(Step { what: what.trim_end(), done, of: files.len() }) {
             return Err(ImportError::Stopped);
         }
+        let said = findings.len();
         let drawing = drawing_of(file.bytes, done, options, progress, findings);
+        if files.len() > 1 {
+            name_file(findings.get_mut(said..).unwrap_or_default(), file.name);
+        }
         match files {
             [_] => drawings.push((None, drawing?)),
             _ => {
@@ -94,6 +98,13 @@ pub fn drawings_of(
         }
     }
     if drawings.is_empty() { Err(ImportError::NoFile) } else { Ok(drawings) }
+}
+
+/// Findings of one file of several say which one it is, unless they name a piece.
+fn name_file(findings: &mut [Finding], file: &str) {
+    for finding in findings.iter_mut().filter(|finding| finding.piece.is_none()) {
+        finding.what = format!("{file}: {}", finding.what);
+    }
 }
 
 /// The drawing of one file. One that tells no scale is read in a scale of its own where a person said how large it is,
@@ -225,6 +236,7 @@ pub fn pattern_of(
         if !progress.go_on(Step { what: "telling the sizes apart", done: 0, of: 1 }) {
             return Err(ImportError::Stopped);
         }
+        let said = findings.len();
         let known = recognise::readings_of(drawing, options.join_mm, sizes_by);
         let taken = recognise::taken(&known, sizes_by);
         if let (None, Some(by)) = (taken, sizes_by)
@@ -246,6 +258,9 @@ pub fn pattern_of(
         }
         findings.extend(found.findings);
         proposals.extend(found.proposals);
+        if let Some(file) = file {
+            name_file(findings.get_mut(said..).unwrap_or_default(), file);
+        }
         readings.extend(known.into_iter().map(|one| one.reading));
         let untold = options.size.as_ref().map(ToString::to_string).or_else(|| {
             let name = file.as_deref()?;
@@ -265,9 +280,7 @@ pub fn pattern_of(
     let InSizes { sizes, mut pieces, matches, sheets } = in_sizes(all, &mut findings);
     if pieces.is_empty() {
         let bad = findings.iter().find(|finding| finding.severity == Severity::Stop);
-        return Err(ImportError::NoPiece {
-            what: bad.map_or_else(|| no_outline(&drawings), |finding| finding.what.clone()),
-        });
+        return Err(ImportError::NoPiece { what: bad.map_or_else(|| no_outline(&drawings), with_piece) });
     }
     corrections::correct(&mut pieces, &sheets, &sizes, &list, &mut findings);
     let mates = mates::mates_of(&pieces);
@@ -338,10 +351,21 @@ fn tell_what_is_missing(
     findings: &mut Vec<Finding>,
 ) {
     let mut warn = |what: &str, remedy: &str| findings.push(Finding::new(Severity::Warning, what, remedy));
-    let edges = || pieces.iter().flat_map(|sized| &sized.by_size).flat_map(|piece| &piece.edges);
-    if edges().any(|edge| edge.allowance.is_none()) {
+    let without = |sized: &&crate::pattern::SizedPiece| {
+        let mut edges = sized.by_size.iter().flat_map(|piece| &piece.edges);
+        edges.any(|edge| edge.allowance.is_none())
+    };
+    let bare: Vec<String> = pieces.iter().filter(without).map(|sized| sized.id.to_string()).collect();
+    let outlines = match bare.len() {
+        0 => None,
+        all if all == pieces.len() => Some("The outlines were".to_owned()),
+        // Others have a sew line of their own.
+        1 => Some(format!("The outline of {} was", bare.concat())),
+        _ => Some(format!("The outlines of {} were", bare.join(", "))),
+    };
+    if let Some(outlines) = outlines {
         warn(
-            "The outlines were taken for seam lines, and no allowance is added",
+            &format!("{outlines} taken for seam lines, and no allowance is added"),
             "If the drawing shows cutting lines, leave it so; if it shows seam lines, give the allowances",
         );
     }
@@ -384,6 +408,14 @@ fn shared_start(names: &[&str]) -> usize {
     let shared = rest.iter().map(shared).min().unwrap_or(0);
     // Not into the middle of a number: `88` and `84` share no size.
     first[..shared].trim_end_matches(|c: char| c.is_alphanumeric()).len()
+}
+
+/// What a finding says, with the piece that it is about.
+fn with_piece(finding: &Finding) -> String {
+    match &finding.piece {
+        Some(piece) => format!("{} (“{piece}”)", finding.what),
+        None => finding.what.clone(),
+    }
 }
 
 /// Why drawings without outlines have none.
