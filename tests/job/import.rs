@@ -4,6 +4,7 @@ mod by_hand;
 mod coat;
 mod corrections;
 mod dxf;
+mod elsewhere;
 mod marks;
 mod not_pieces;
 mod oracle;
@@ -12,6 +13,7 @@ mod refused;
 mod scale;
 mod scan;
 mod sizes;
+mod stretched;
 mod strokes;
 mod thin;
 

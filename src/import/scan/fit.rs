@@ -57,14 +57,16 @@ pub(super) fn closed(line: &[Point], pixel_mm: f64) -> Option<Curve> {
             (from + margin..=from + length - margin).map(|index| points[index % count]).collect();
         spans.push(fitted(&span, pixel_mm)?);
     }
-    let reach_mm = 3.0 * ROUNDED_MM;
     let number = spans.len();
     for index in 0..number {
         let next = (index + 1) % number;
         let near = points[at[next] % count];
         let (before, after) = (spans[index].clone(), spans[next].clone());
-        let together =
-            if number > 1 && !smooth { brought_together(&before, &after, near, reach_mm) } else { None };
+        let together = if number > 1 && !smooth {
+            brought_together(&before, &after, near, 3.0 * ROUNDED_MM)
+        } else {
+            None
+        };
         let (before, after) = together.unwrap_or_else(|| {
             let meeting = if smooth { before.end().midpoint(after.start()) } else { near };
             (met(&before, None, Some(meeting)), met(&after, Some(meeting), None))
@@ -75,6 +77,43 @@ pub(super) fn closed(line: &[Point], pixel_mm: f64) -> Option<Curve> {
             spans[index] = before;
             spans[next] = after;
         }
+    }
+    let all: Vec<Segment> = spans.iter().flat_map(|span| span.segments().iter().copied()).collect();
+    Curve::new(all).ok()
+}
+
+/// The curve through the points of a traced line that is not closed.
+pub(super) fn open(line: &[Point], pixel_mm: f64) -> Option<Curve> {
+    // There and back again, it is a closed line.
+    let back = line.iter().rev().skip(1).take(line.len().saturating_sub(2));
+    let both: Vec<Point> = line.iter().chain(back).copied().collect();
+    let points = evenly(&both, STEP_PX * pixel_mm);
+    let last = points.len() / 2;
+    if last < 8 {
+        return None;
+    }
+    let in_steps = |mm: f64| whole(mm / (STEP_PX * pixel_mm));
+    let reach = in_steps(REACH_MM).clamp(4, (points.len() / 8).max(4));
+    let margin = in_steps(ROUNDED_MM).max(2);
+    let inner =
+        corners(&points, reach).into_iter().filter(|at| (reach..=last - reach.min(last)).contains(at));
+    let at: Vec<usize> = std::iter::once(0).chain(inner).chain([last]).collect();
+    let mut spans: Vec<Curve> = Vec::new();
+    for pair in at.windows(2) {
+        let &[from, to] = pair else { continue };
+        let margin = margin.min((to - from) / 3);
+        // The ends of the line are no corners: nothing is rounded there.
+        let from = if from == 0 { 0 } else { from + margin };
+        let to = if to == last { last } else { to - margin };
+        spans.push(fitted(points.get(from..=to)?, pixel_mm)?);
+    }
+    for next in 1..spans.len() {
+        let near = *points.get(*at.get(next)?)?;
+        let (before, after) = (spans.get(next - 1)?.clone(), spans.get(next)?.clone());
+        let (before, after) = brought_together(&before, &after, near, 3.0 * ROUNDED_MM)
+            .unwrap_or_else(|| (met(&before, None, Some(near)), met(&after, Some(near), None)));
+        *spans.get_mut(next - 1)? = before;
+        *spans.get_mut(next)? = after;
     }
     let all: Vec<Segment> = spans.iter().flat_map(|span| span.segments().iter().copied()).collect();
     Curve::new(all).ok()

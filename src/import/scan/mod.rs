@@ -3,7 +3,8 @@
 //! **Method.** The grey level that parts ink from paper is Otsu's (*A Threshold Selection Method from Gray-Level
 //! Histograms*, 1979). Along it the border of all that is dark is followed between the pixels, by linear
 //! interpolation of the greys (marching squares), so that it lies within a fraction of a pixel. A drawn line has two
-//! borders; the line itself runs midway between them, so that its width doesn't matter. Corners are looked for first,
+//! borders, or one that comes back beside itself where it is not closed; the line itself runs midway between them, so
+//! that its width doesn't matter. Corners are looked for first,
 //! and each stretch between two of them is fitted by itself: a fit across a corner would round it.
 //!
 //! **Scale.** The picture's own resolution (PNG `pHYs`, JFIF density, TIFF resolution), told by a person, or a ruler in
@@ -16,6 +17,7 @@ mod corners;
 mod error;
 mod few;
 mod fit;
+mod open;
 mod picture;
 mod ruler;
 mod trace;
@@ -79,13 +81,15 @@ pub(super) fn drawing(
     let page = Rect::new(0.0, 0.0, f64::from(picture.width) * x_mm, height * y_mm);
     let mut group = Group::default();
     for line in trace::lines(large, page, pixel) {
-        if let Some(curve) = fit::closed(&line, pixel) {
+        let fitted =
+            if line.closed { fit::closed(&line.points, pixel) } else { fit::open(&line.points, pixel) };
+        if let Some(curve) = fitted {
             group.strokes.push(Stroke {
                 name: None,
                 tags: String::new(),
                 part: None,
                 curve,
-                closed: true,
+                closed: line.closed,
                 look: Look::default(),
                 arrows: Arrows::default(),
             });

@@ -1,6 +1,7 @@
 //! Borders of what is dark, between the pixels, and the lines that run midway between two borders.
 
 use super::error::ScanError;
+use super::open;
 use super::picture::Picture;
 use crate::geometry::{Point, Rect, Vec2};
 use crate::pattern::signed_area;
@@ -112,9 +113,16 @@ pub(super) fn borders(picture: &Picture, level: f64) -> Result<Vec<Vec<Point>>, 
     Ok(borders)
 }
 
-/// The lines of outlines: midway between the two borders of a drawn line, or the border of a dark piece. `borders` are
-/// in mm, y up; a border of the page itself is left out.
-pub(super) fn lines(borders: Vec<Vec<Point>>, page: Rect, pixel_mm: f64) -> Vec<Vec<Point>> {
+/// A line by its points.
+pub(super) struct Traced {
+    pub(super) points: Vec<Point>,
+    pub(super) closed: bool,
+}
+
+/// The lines of a picture: midway between the two borders of a drawn line, or the two sides of one that is not closed, or
+/// the border of a dark piece. `borders` are in mm, y up; a border of the page itself is left out.
+pub(super) fn lines(borders: Vec<Vec<Point>>, page: Rect, pixel_mm: f64) -> Vec<Traced> {
+    let closed = |points: Vec<Point>| Traced { points, closed: true };
     let areas: Vec<f64> = borders.iter().map(|border| signed_area(border)).collect();
     // With y up, what is dark lies on one side: outer borders and holes run against each other.
     let is_outer = |at: usize| areas[at] > 0.0;
@@ -131,7 +139,7 @@ pub(super) fn lines(borders: Vec<Vec<Point>>, page: Rect, pixel_mm: f64) -> Vec<
         match hole {
             Some(hole) => {
                 taken[hole] = true;
-                lines.push(midway(&borders[hole], &near));
+                lines.push(closed(midway(&borders[hole], &near)));
             }
             None => {
                 let bounds =
@@ -142,7 +150,10 @@ pub(super) fn lines(borders: Vec<Vec<Point>>, page: Rect, pixel_mm: f64) -> Vec<
                     off.iter().all(|off| off.abs() <= 2.0 * pixel_mm)
                 });
                 if !of_page {
-                    lines.push(borders[outer].clone());
+                    lines.push(match open::middle(&borders[outer], pixel_mm) {
+                        Some(points) => Traced { points, closed: false },
+                        None => closed(borders[outer].clone()),
+                    });
                 }
             }
         }
@@ -151,20 +162,20 @@ pub(super) fn lines(borders: Vec<Vec<Point>>, page: Rect, pixel_mm: f64) -> Vec<
     for &hole in order.iter().filter(|at| !is_outer(**at) && !taken[**at]) {
         let mut border = borders[hole].clone();
         border.reverse();
-        lines.push(border);
+        lines.push(closed(border));
     }
     lines
 }
 
 /// The points of a border, to be found by place.
-struct Near<'a> {
+pub(super) struct Near<'a> {
     border: &'a [Point],
     square_mm: f64,
     grid: BTreeMap<[i64; 2], Vec<usize>>,
 }
 
 impl<'a> Near<'a> {
-    fn of(border: &'a [Point], square_mm: f64) -> Self {
+    pub(super) fn of(border: &'a [Point], square_mm: f64) -> Self {
         let mut near = Self { border, square_mm, grid: BTreeMap::new() };
         for (index, point) in border.iter().enumerate() {
             let key = near.square(*point);
@@ -179,7 +190,7 @@ impl<'a> Near<'a> {
     }
 
     /// The place on the border nearest to a point, if one is within a square's side.
-    fn nearest(&self, at: Point) -> Option<Point> {
+    pub(super) fn nearest(&self, at: Point) -> Option<Point> {
         let [x, y] = self.square(at);
         let keys = (x - 1..=x + 1).flat_map(|x| (y - 1..=y + 1).map(move |y| [x, y]));
         let points = keys.filter_map(|key| self.grid.get(&key)).flatten().copied();
