@@ -20,6 +20,9 @@ const MOST_ENTITIES: usize = 1_000_000;
 /// Most group codes of all that is drawn, blocks counted as often as they are inserted; a point has two.
 const MOST_PAIRS: usize = 30_000_000;
 
+/// Lines of words stand so many times their height apart (*DXF Reference*, MTEXT, “line spacing”; from memory).
+const LINE_HEIGHTS: f64 = 5.0 / 3.0;
+
 /// What was passed over, to be told once.
 #[derive(Default)]
 pub(super) struct Passed {
@@ -175,11 +178,16 @@ impl<'c, 'p, 'a> Laying<'c, 'p, 'a> {
                 }
             }
             Shape::Words(words, at, height) => {
-                let (at, height_mm) = (mm_from_file * at, height * mm_from_file.determinant().abs().sqrt());
-                if !on_cloth(at) {
-                    return Err(too_far());
+                let height_mm = height * mm_from_file.determinant().abs().sqrt();
+                let mut down = at;
+                for line in words.lines() {
+                    let at = mm_from_file * down;
+                    if !on_cloth(at) {
+                        return Err(too_far());
+                    }
+                    self.words(todo.group, Words { words: line.trim().to_owned(), at, height_mm });
+                    down.y -= LINE_HEIGHTS * height;
                 }
-                self.words(todo.group, Words { words, at, height_mm });
             }
             Shape::Line(segments, closed, lay) => {
                 if entity.kind == "SPLINE" && entity.real(10).is_none() {
@@ -355,12 +363,13 @@ pub(super) fn unit_in_words(contents: &Contents<'_, '_>) -> (Option<(f64, String
     let all = contents.blocks.values().flat_map(|block| &block.entities).chain(&contents.entities);
     let mut unit: Option<(f64, String)> = None;
     for entity in all.filter(|entity| matches!(entity.kind, "TEXT" | "MTEXT" | "ATTRIB")) {
-        let Some(Told::Unit(mm, word)) = told(entity.text(1).unwrap_or_default()) else {
-            continue;
-        };
-        match &unit {
-            Some((known, _)) if (known - mm).abs() > 1e-9 => return (unit, Some(entity.at)),
-            _ => unit = Some((mm, word)),
+        let Ok(Shape::Words(words, ..)) = shape_of(entity) else { continue };
+        for line in words.lines() {
+            let Some(Told::Unit(mm, word)) = told(line) else { continue };
+            match &unit {
+                Some((known, _)) if (known - mm).abs() > 1e-9 => return (unit, Some(entity.at)),
+                _ => unit = Some((mm, word)),
+            }
         }
     }
     (unit, None)

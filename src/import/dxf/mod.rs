@@ -4,7 +4,7 @@
 //! `POLYLINE`, `LWPOLYLINE` with bulges, `ARC`, `CIRCLE`, `ELLIPSE`, `SPLINE`, `POINT`, `TEXT`, `MTEXT`. A block is a
 //! piece; its words name it (`Piece Name:`), its size, how often it is cut and from what. Each layer says what its
 //! lines are ([`LayerMap`]); lines on layers that the table does not name are kept as lines to be marked. A file
-//! without a layer of outlines is read as a plain drawing.
+//! without a layer of outlines is read as a plain drawing, whose layers may be sizes.
 //!
 //! **Why an own reader.** The pattern needs a dozen kinds of entity out of a hundred. A general reader that was tried
 //! dropped the rest of a polyline after a bad number, in silence; here every number is checked before anything is
@@ -19,6 +19,7 @@
 //! Sources: ASTM D6673-10 (public excerpts; layers and keys from memory); *DXF Reference* of 2018 (from memory),
 //! checked against files written by ezdxf 1.4.
 
+mod by_layer;
 mod draw;
 mod error;
 mod layers;
@@ -88,7 +89,7 @@ pub(super) fn drawing(
         }
     }
     tell(&laying, findings);
-    Ok(laying.drawing)
+    Ok(by_layer::sizes_apart(laying.drawing, options.join_mm))
 }
 
 /// Millimetres in the units of `$INSUNITS` (*DXF Reference*, header variables).
@@ -160,7 +161,7 @@ fn tell(laying: &Laying<'_, '_, '_>, findings: &mut Vec<Finding>) {
                 "Lines on layers that the layer table does not name were kept as lines to be marked: {}",
                 listed(&passed.unknown_layers)
             ),
-            "If they are more than that, say what the layer holds and import again",
+            "If they are more than that, say what a layer holds and import again (--layer NAME=notch; NAME=unused leaves it out)",
         );
     }
     if !passed.again.is_empty() {

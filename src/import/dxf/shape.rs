@@ -14,7 +14,7 @@ pub(super) enum Shape {
     Line(Vec<Segment>, bool, Affine),
     /// A point.
     Spot(Point),
-    /// Words, their place and height.
+    /// Words, their place and height; of several lines, one below the other.
     Words(String, Point, f64),
     /// Nothing that a pattern shows.
     Nothing,
@@ -210,7 +210,7 @@ fn unescaped(text: &str) -> String {
     words.trim().to_owned()
 }
 
-/// Words of several lines without their formatting.
+/// Words of several lines without their formatting, each line by itself.
 fn unformatted(text: &str) -> String {
     let mut words = String::new();
     let mut letters = text.chars().peekable();
@@ -218,7 +218,7 @@ fn unformatted(text: &str) -> String {
         match letter {
             '{' | '}' => {}
             '\\' => match letters.next() {
-                Some('P' | 'n') => words.push(' '),
+                Some('P' | 'n') => words.push('\n'),
                 Some('~') => words.push(' '),
                 Some('U') => words.push_str("\\U"),
                 Some(plain @ ('\\' | '{' | '}')) => words.push(plain),

@@ -323,3 +323,81 @@ fn sizes_by_line_type_in_a_plain_drawing() {
         assert!((found - expected).abs() < 1e-9, "{widths:?}");
     }
 }
+
+/// `layers-inch.dxf` was made by ezdxf (`data/import/by_hand.py`).
+#[test]
+fn layers_of_a_plain_drawing_are_sizes_and_lines_of_words_are_read_one_by_one() {
+    let imported = read(include_bytes!("../data/import/layers-inch.dxf")).unwrap();
+    assert_eq!(imported.readings[0].by, import::SizesBy::Layer);
+    let sizes: Vec<_> = imported.pattern.sizes.iter().map(ToString::to_string).collect();
+    assert_eq!(sizes, ["S", "M", "L"]);
+    let [pocket] = &imported.pattern.pieces[..] else { panic!("{:?}", imported.findings) };
+    assert_eq!(pocket.id.as_str(), "POCKET");
+    for (piece, inches) in pocket.by_size.iter().zip([8.0, 9.0, 10.0]) {
+        assert!((piece.bounding_box().width() - 25.4 * inches).abs() < 1e-6);
+        assert_eq!(piece.cuttings[0].count, 2);
+        // The grainline and a line to be marked lie on layers of no size, and so in every size.
+        assert_eq!(piece.inner_lines.len(), 1);
+        assert!((piece.grainline.to.distance(piece.grainline.from) - 127.0).abs() < 1e-6);
+    }
+}
+
+#[test]
+fn only_the_pieces_without_an_allowance_are_named_when_others_have_one() {
+    let moved = |by: f64| SQUARE.map(|(x, y)| (x + by, y));
+    let inner = [(10.0, 10.0), (90.0, 10.0), (90.0, 70.0), (10.0, 70.0)];
+    let text = |name: &str, x: f64| format!("0\nTEXT\n8\n1\n10\n{x}\n20\n40\n40\n5\n1\nPiece Name: {name}\n");
+    let block = |name: &str, body: &str| format!("0\nBLOCK\n2\n{name}\n10\n0\n20\n0\n{body}0\nENDBLK\n");
+    let insert = |name: &str| format!("0\nINSERT\n8\n0\n2\n{name}\n10\n0\n20\n0\n");
+    let sewn = polyline("1", &SQUARE) + &polyline("14", &inner) + &text("CUFF", 50.0);
+    let bare = polyline("1", &moved(200.0)) + &text("YOKE", 250.0);
+    let drawn = file("4", &(insert("A") + &insert("B"))).replace(
+        "0\nSECTION\n2\nENT",
+        &format!(
+            "0\nSECTION\n2\nBLOCKS\n{}{}0\nENDSEC\n0\nSECTION\n2\nENT",
+            block("A", &sewn),
+            block("B", &bare)
+        ),
+    );
+    let imported = read(drawn.as_bytes()).unwrap();
+    assert!(says(&imported, "The outline of YOKE was taken for seam lines"), "{:?}", imported.findings);
+    assert!(piece(&imported, "CUFF").edges.iter().all(|edge| edge.allowance.is_some()));
+}
+
+#[test]
+fn what_is_said_of_one_of_several_files_names_it() {
+    let whole = file("4", &polyline("1", &SQUARE));
+    let open = whole.replace("0\nEOF\n", "");
+    let named =
+        [("apron-38", &whole), ("apron-40", &open)].map(|(name, text)| File { name, bytes: text.as_bytes() });
+    let imported = import::read_files(&named, &Options::default(), &import::Unwatched).unwrap();
+    assert!(says(&imported, "apron-40: The file has no end mark"), "{:?}", imported.findings);
+    assert!(!says(&imported, "apron-38: The file has no end mark"));
+}
+
+/// A polyline of a thousand points in a block that is inserted 120 times by a block that is inserted 120 times: some
+/// ten thousand entities, and tens of millions of numbers.
+#[test]
+fn fat_blocks_in_blocks_are_refused_by_what_they_weigh() {
+    let points: Vec<(f64, f64)> =
+        (0..1000).map(|step| (f64::from(step), f64::from(step * step % 97))).collect();
+    let line = "0\nLINE\n8\n8\n10\n0\n20\n0\n11\n1\n21\n1\n";
+    let insert = |name: &str| format!("0\nINSERT\n8\n0\n2\n{name}\n10\n0\n20\n0\n");
+    let block = |name: &str, body: &str| format!("0\nBLOCK\n2\n{name}\n10\n0\n20\n0\n{body}0\nENDBLK\n");
+    let nested = |times: usize| {
+        let blocks = block("B0", &polyline("1", &points))
+            + &block("B1", &format!("{line}{}", insert("B0").repeat(times)))
+            + &block("B2", &format!("{line}{}", insert("B1").repeat(times)));
+        file("4", &insert("B2")).replace(
+            "0\nSECTION\n2\nENT",
+            &format!("0\nSECTION\n2\nBLOCKS\n{blocks}0\nENDSEC\n0\nSECTION\n2\nENT"),
+        )
+    };
+    let fat = nested(120);
+    assert!(fat.len() < 64_000, "{} bytes", fat.len());
+    let said = error(&fat);
+    assert!(said.contains("more than 30000000 numbers and words, blocks counted"), "{said}");
+    // A few of them are no reason.
+    let few = read(nested(2).as_bytes()).err();
+    assert!(few.is_none_or(|error| !error.to_string().contains("blocks counted")));
+}
