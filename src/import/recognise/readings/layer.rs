@@ -126,10 +126,15 @@ pub(in super::super) fn size_in(name: &str) -> Option<String> {
     (apart && !size.is_empty() && size.len() <= 20).then(|| size.to_owned())
 }
 
-/// A name without the size that it ends with.
+/// A name without the size that it ends with. Names that must differ within a file often carry it without a space
+/// (“front38”); a single digit may as well be the piece's own.
 pub(in super::super) fn without_size<'a>(name: &'a str, size: Option<&str>) -> &'a str {
     let rest = size.and_then(|size| name.strip_suffix(size));
-    let stem = rest.filter(|rest| rest.ends_with(separator)).map(|rest| {
+    let number = size.is_some_and(|size| size.len() > 1 && size.bytes().all(|byte| byte.is_ascii_digit()));
+    let apart = |rest: &&str| {
+        rest.ends_with(separator) || (number && !rest.ends_with(|end: char| end.is_ascii_digit()))
+    };
+    let stem = rest.filter(apart).map(|rest| {
         let stem = rest.trim_end_matches(separator);
         let cut = stem.len().saturating_sub(4);
         match stem.get(cut..) {
@@ -155,6 +160,9 @@ mod tests {
         assert_eq!(without_size("front 38", Some("38")), "front");
         assert_eq!(without_size("front size 38", Some("38")), "front");
         assert_eq!(without_size("tunnels", Some("s")), "tunnels");
+        assert_eq!(without_size("front38", Some("38")), "front");
+        assert_eq!(without_size("flap8", Some("8")), "flap8");
+        assert_eq!(without_size("138", Some("38")), "138");
         assert_eq!(without_size("38", Some("38")), "38");
     }
 }
