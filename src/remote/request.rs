@@ -56,7 +56,11 @@ impl Request {
             let found = head.headers.iter().find(|header| header.name.eq_ignore_ascii_case(name));
             found.and_then(|header| std::str::from_utf8(header.value).ok()).unwrap_or_default()
         };
-        if !header("transfer-encoding").is_empty() {
+        let count =
+            |name: &str| head.headers.iter().filter(|header| header.name.eq_ignore_ascii_case(name)).count();
+        // Two names or two lengths are no browser's: whoever sends them hopes that one of them is not looked at.
+        let is_doubtful = ["host", "content-length", "cookie"].into_iter().any(|name| count(name) > 1);
+        if count("transfer-encoding") > 0 || is_doubtful {
             return None;
         }
         let body = match header("content-length") {

@@ -137,11 +137,20 @@ fn serve(listener: &TcpListener, shared: &Shared, hosts: &[String], sender: &Sen
         let waits = stream.set_read_timeout(Some(PATIENCE)).and(stream.set_write_timeout(Some(PATIENCE)));
         let Some(request) = waits.ok().and_then(|()| Request::read(&mut stream)) else { continue };
         let words = shared.words.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        let shut_now;
         let answer = {
             let mut gate = shared.gate.lock().unwrap_or_else(PoisonError::into_inner);
-            answer(&mut gate, &request, hosts, &words, Instant::now())
+            let was_shut = gate.is_shut();
+            let answer = answer(&mut gate, &request, hosts, &words, Instant::now());
+            shut_now = gate.is_shut() && !was_shut;
+            answer
         };
         let text = match answer {
+            // That the door is shut for good is said on the cloth at once.
+            Answer::Silence if shut_now => {
+                wake();
+                continue;
+            }
             Answer::Silence => continue,
             Answer::Say(text) => text,
             Answer::Press(press, text) => {

@@ -95,6 +95,26 @@ fn no_other_request_is_answered() {
         ),
         format!("DELETE / HTTP/1.1\nHost: HOST\nCookie: {cookie}\n\n"),
         "nonsense\n\n".to_owned(),
+        // Two names, of which one is ours; two lengths; a head that never ends; a body without an end.
+        format!("GET / HTTP/1.1\nHost: evil.example:{port}\nHost: HOST\nCookie: {cookie}\n\n"),
+        format!("GET / HTTP/1.1\nHost: HOST\nHost: evil.example:{port}\nCookie: {cookie}\n\n"),
+        format!(
+            "POST /press HTTP/1.1\nHost: HOST\nCookie: {cookie}\nX-Chalkbeam: 1\nContent-Length: 1\n\
+             Content-Length: 99\n\n."
+        ),
+        format!("GET / HTTP/1.1\nHost: HOST\nCookie: {cookie}\nX-Long: {}\n\n", "a".repeat(20_000)),
+        format!("GET / HTTP/1.1\nHost: HOST\nCookie: {cookie}\n{}\n", "X-More: 1\n".repeat(200)),
+        format!(
+            "POST /press HTTP/1.1\nHost: HOST\nCookie: {cookie}\nX-Chalkbeam: 1\nContent-Length: 9000\n\n."
+        ),
+        // Whatever else a browser of somewhere else may try first.
+        format!("OPTIONS /press HTTP/1.1\nHost: HOST\nOrigin: http://evil.example\nCookie: {cookie}\n\n"),
+        format!("HEAD / HTTP/1.1\nHost: HOST\nCookie: {cookie}\n\n"),
+        format!("PUT /press HTTP/1.1\nHost: HOST\nX-Chalkbeam: 1\nCookie: {cookie}\nContent-Length: 1\n\n."),
+        format!("GET /press HTTP/1.1\nHost: HOST\nX-Chalkbeam: 1\nCookie: {cookie}\n\n"),
+        format!("GET http://HOST/ HTTP/1.1\nHost: HOST\nCookie: {cookie}\n\n"),
+        format!("GET /../ HTTP/1.1\nHost: HOST\nCookie: {cookie}\n\n"),
+        format!("GET / HTTP/1.1\nCookie: {cookie}\n\n"),
     ] {
         assert_eq!(phone.asks(&lines), "", "{lines}");
     }
@@ -108,6 +128,10 @@ fn guessing_the_code_shuts_the_door() {
         assert_eq!(phone.asks("GET /?code=ABCDEFGHJKLM HTTP/1.1\nHost: HOST\n\n"), "");
     }
     assert!(phone.remote.is_shut() && phone.remote.way_in().is_none());
+    assert!(
+        phone.woken.load(Ordering::SeqCst) >= 1,
+        "the windows are told, so that the code is lit no longer"
+    );
     assert_eq!(phone.asks(&format!("GET /?code={} HTTP/1.1\nHost: HOST\n\n", phone.code)), "");
 }
 
