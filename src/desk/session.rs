@@ -188,6 +188,8 @@ pub struct Session {
     pub saved_at: Option<jiff::Zoned>,
     /// Whether to end the program.
     pub leaving: bool,
+    /// Whether the cutting was begun before the program was, and nobody has looked since at the marks of the aim.
+    pub(super) taken_up: bool,
     /// What was refused last, and can be done all the same.
     pub(super) refused: Option<Refused>,
     /// Whether she was told that changes would be lost.
@@ -199,6 +201,8 @@ impl Session {
     #[must_use]
     pub fn new(open: OpenGarment) -> Self {
         let desk = DeskView::new();
+        // A power cut, or a night, lies between: nobody knows what the projector did meanwhile.
+        let begun = open.stands().is_some() || !open.garment().progress.is_empty();
         let floor = FloorView::default();
         Self {
             open,
@@ -211,6 +215,7 @@ impl Session {
             remote: RemoteDoor::default(),
             saved_at: None,
             leaving: false,
+            taken_up: begun,
             refused: None,
             warned_of_loss: false,
         }
@@ -221,6 +226,7 @@ impl Session {
     pub fn findings(&self) -> Vec<Found> {
         let mut findings = self.open.findings();
         findings.extend(self.scaled_light().map(Found::from));
+        findings.extend(self.unlooked_light().map(Found::from));
         findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
         findings
     }
@@ -247,6 +253,22 @@ impl Session {
         let remedy = "before cutting, put the floor window on the whole of the projector's screen, or begin an aim \
                       anew; the 100 mm square (P) proves the scale";
         Some(Finding::new(Severity::Warning, what, remedy).about(Subject::Aim))
+    }
+
+    /// A light that nobody looked at since the program began, or since another aim is in use; one that moved.
+    fn unlooked_light(&self) -> Option<Finding> {
+        self.open.aim().good.as_ref()?;
+        let (severity, what, remedy) = if let Some(moved) = &self.floor.moved {
+            let severity = if self.floor.lets_move_pass { Severity::Warning } else { Severity::Stop };
+            (severity, moved.as_str(), "aim again (key I) before the next cut")
+        } else if self.floor.unlooked || self.taken_up {
+            let what =
+                "the cutting was begun before, and nobody has looked since whether the projector moved";
+            (Severity::Warning, what, "look at its marks (key V) before the next cut, or aim again (key I)")
+        } else {
+            return None;
+        };
+        Some(Finding::new(severity, what, remedy).about(Subject::Aim))
     }
 
     /// Ends the program, unless changes would be lost that she was not told of.
@@ -356,16 +378,48 @@ impl Session {
         Ok(())
     }
 
+    /// Does several commands as one step of undo.
+    pub(super) fn perform_as_one(&mut self, commands: &[Command]) -> Result<(), String> {
+        let gesture = GestureId(self.open.revision());
+        commands.iter().try_for_each(|command| self.perform(command, Some(gesture)))
+    }
+
     pub(super) fn perform(&mut self, command: &Command, gesture: Option<GestureId>) -> Result<(), String> {
         let on_table = self.open.plan().on_table;
+        let aim = |open: &OpenGarment| {
+            open.garment().aims.first().map(|aim| (aim.name.clone(), aim.measured.clone()))
+        };
+        let (aim_before, stands_before) = (aim(&self.open), self.open.stands().cloned());
         self.open.perform(command, gesture).map_err(|error| error.to_string())?;
         if self.open.plan().on_table != on_table {
             self.table_was_changed();
         }
+        let (aim_changed, stands_changed) =
+            (aim(&self.open) != aim_before, self.open.stands() != stands_before.as_ref());
+        if aim_changed || stands_changed {
+            // What is sought under the light was sought with what was there before.
+            self.floor.work = None;
+        }
+        let goes_back = matches!(command, Command::Undo | Command::Redo);
+        let has_begun = self.open.stands().is_some() || !self.open.garment().progress.is_empty();
+        if aim_changed && (goes_back || matches!(command, Command::ChooseAim(_))) {
+            self.floor.unlooked |= has_begun;
+        }
+        if stands_changed && goes_back {
+            self.floor.let_pass = self
+                .open
+                .stands()
+                .map(|stands| format!("taken back: the cloth must lie as it lay in stand {}", stands.at + 1));
+        }
         // What was cut can't be uncut: it is on the disk at once.
         let is_done = matches!(
             command,
-            Command::SetProgress(..) | Command::SetStands(_) | Command::TakeAim(_) | Command::KeepAim { .. }
+            Command::SetProgress(..)
+                | Command::SetStands(_)
+                | Command::TakeAim(_)
+                | Command::KeepAim { .. }
+                | Command::Undo
+                | Command::Redo
         );
         if is_done && self.open.path().is_some() {
             // Its failure stands in `unsaved_because`.

@@ -31,7 +31,7 @@ impl Session {
             next.into_iter().map(|(copy, state)| Command::SetProgress(piece.clone(), copy, state)).collect();
         match self.refusal(&commands) {
             Some(words) => Err(words),
-            None => commands.iter().try_for_each(|command| self.perform(command, None)),
+            None => self.perform_as_one(&commands),
         }
     }
 
@@ -52,6 +52,9 @@ impl Session {
     pub(super) fn speaks_against(&self, piece: &PieceId) -> Option<String> {
         if self.open.evaluated().stale.contains(piece) {
             return Some(format!("“{piece}” is stale: its mate was altered and it was not"));
+        }
+        if let Some(moved) = self.floor.moved.as_ref().filter(|_| !self.floor.lets_move_pass) {
+            return Some(format!("{moved}; aim again (I)"));
         }
         let findings = self.open.findings().into_iter();
         let mut stops = findings.filter(|finding| {

@@ -98,6 +98,12 @@ impl Session {
         self.begin_look(true)
     }
 
+    /// The light falls where it is believed to: it was looked at, or aimed again.
+    fn was_looked_at(&mut self) {
+        self.floor.was_looked_at();
+        self.taken_up = false;
+    }
+
     fn begin_crosses(&mut self) -> Result<(), String> {
         let stands = self.open.stands().ok_or("there are no stands yet: X begins them")?;
         let find = stands.seek_next(self.good_aim()?).map_err(|error| error.to_string())?;
@@ -122,9 +128,7 @@ impl Session {
                     measured.lens = aim.lens();
                 }
                 self.perform(&Command::TakeAim(Box::new(measured)), None)?;
-                self.floor.work = None;
-                self.floor.moved = None;
-                self.floor.lets_move_pass = false;
+                self.was_looked_at();
             }
             Work::Look { look, limit_px, then_next } => {
                 let watch = look.watch(limit_px).map_err(|error| error.to_string())?;
@@ -136,7 +140,7 @@ impl Session {
                     let or = if then_next { ", or go on all the same (U)" } else { "" };
                     return Err(format!("{watch}: aim again (I){or}"));
                 }
-                self.floor.moved = None;
+                self.was_looked_at();
                 if then_next {
                     return self.begin_crosses();
                 }
@@ -164,9 +168,10 @@ impl Session {
             find.measured_from_there(&self.open.stand().motion()).map_err(|error| error.to_string())?;
         let next = stands.next_from_there();
         let name = format!("stand {}", next.at + 1);
-        self.perform(&Command::KeepAim { name, measured: Box::new(measured) }, None)?;
-        self.floor.work = None;
-        self.perform(&Command::SetStands(Some(Box::new(next))), None)
+        let kept = Command::KeepAim { name, measured: Box::new(measured) };
+        self.perform_as_one(&[kept, Command::SetStands(Some(Box::new(next)))])?;
+        self.was_looked_at();
+        Ok(())
     }
 
     /// Does all the same what was refused last, and says so on the cloth.
@@ -178,7 +183,7 @@ impl Session {
                 self.begin_crosses()
             }
             Some(Refused::Tick(commands, why)) => {
-                commands.iter().try_for_each(|command| self.perform(command, None))?;
+                self.perform_as_one(&commands)?;
                 self.floor.let_pass = Some(format!("ticked all the same: {why}"));
                 Ok(())
             }

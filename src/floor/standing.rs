@@ -5,9 +5,13 @@ use super::FloorView;
 use super::notice::{Notice, Place};
 use super::work::sentence;
 use crate::aim::Aim;
+use crate::finding::Severity;
 use crate::garment::{OpenGarment, StandWork};
 use crate::geometry::Point;
 use crate::scene::{Scene, add_crosses};
+
+/// So many of the pieces that were changed after they were cut are named on the cloth; the desk names all.
+const OUTDATED_MOST: usize = 2;
 
 /// Adds the crosses of the stand and words where they hide least; `lit` are the corners of
 /// the light.
@@ -25,6 +29,12 @@ pub(super) fn add_standing(
     if let Some(moved) = &view.moved {
         let what = if view.lets_move_pass { "Cut all the same" } else { "Stop" };
         notice.warn(format!("{what}: {moved}"));
+    } else if view.unlooked {
+        notice.warn("Another aim is in use: look whether it holds (V) before the next cut.".to_owned());
+    }
+    let outdated = open.outdated().into_iter().filter(|finding| finding.severity == Severity::Stop);
+    for finding in outdated.take(OUTDATED_MOST) {
+        notice.warn(sentence(&finding.what));
     }
     if let Some(passed) = &view.let_pass {
         notice.warn(sentence(passed));

@@ -30,6 +30,8 @@ pub struct FloorView {
     pub work: Option<Box<Work>>,
     /// What the check marks said, when the projector moved since it was aimed.
     pub moved: Option<String>,
+    /// Whether another aim came into use after the cutting began, and nobody has looked yet whether it still holds.
+    pub unlooked: bool,
     /// Whether the cutting goes on although it moved.
     pub lets_move_pass: bool,
     /// What was cut although something spoke against it: said on the cloth until the next piece is shown.
@@ -77,6 +79,7 @@ impl Default for FloorView {
             pointed: None,
             work: None,
             moved: None,
+            unlooked: false,
             lets_move_pass: false,
             let_pass: None,
             bold: false,
@@ -153,6 +156,14 @@ impl FloorView {
             (Some(place), true) => (place + 1 < count).then_some(place + 1),
             (Some(place), false) => place.checked_sub(1),
         };
+    }
+
+    /// The projector was looked at, or aimed again: the light falls where it is believed to.
+    pub fn was_looked_at(&mut self) {
+        self.work = None;
+        self.moved = None;
+        self.unlooked = false;
+        self.lets_move_pass = false;
     }
 
     /// Makes everything larger and brighter, or as it was.

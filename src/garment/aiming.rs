@@ -1,6 +1,5 @@
-//! Commands that change an aim: marks, tapes, the proof. They stand outside the plan.
+//! Commands that change an aim: marks, tapes, the proof. They stand outside the plan, with steps of undo of their own.
 
-use super::history::Step;
 use super::{AimAttempt, Command, CommandError, NamedAim, OpenGarment, ProofSheet};
 use crate::aim::{Aim, Measured, MeasuredMark, Tape};
 use crate::geometry::Length;
@@ -33,10 +32,7 @@ impl OpenGarment {
             Command::ReadTapeAgain { from, to, reading } => {
                 self.read_tape(*from, *to, Read::Second(reading.as_ref().map(Length::mm)))?;
             }
-            Command::BeginAim { name, picture_size } => {
-                self.history.keep(Step::Aims(self.garment.aims.clone()), None);
-                self.begin_aim(name, *picture_size);
-            }
+            Command::BeginAim { name, picture_size } => self.begin_aim(name, *picture_size),
             Command::TakeAim(measured) => self.take_aim(measured)?,
             Command::KeepAim { name, measured } => self.keep_aim(name, measured)?,
             Command::ReadBar { bar, reading } => {
@@ -69,14 +65,12 @@ impl OpenGarment {
         Ok(())
     }
 
-    /// What was measured, put in the place of the old as one step of undo; refused when it gives no aim.
+    /// What was measured, put in the place of the old ; refused when it gives no aim.
     fn take_aim(&mut self, measured: &Measured) -> Result<(), CommandError> {
-        let before = self.garment.aims.clone();
         let aim = self.garment.aims.first_mut().ok_or(CommandError::NoAim)?;
         Aim::solve(measured).map_err(|error| CommandError::Nonsense(error.to_string()))?;
         aim.measured = measured.clone();
         aim.proof = None;
-        self.history.keep(Step::Aims(before), None);
         self.attempt_aim();
         Ok(())
     }
@@ -84,7 +78,6 @@ impl OpenGarment {
     /// A further aim, put in use; the projector hangs as it did.
     fn keep_aim(&mut self, name: &str, measured: &Measured) -> Result<(), CommandError> {
         Aim::solve(measured).map_err(|error| CommandError::Nonsense(error.to_string()))?;
-        self.history.keep(Step::Aims(self.garment.aims.clone()), None);
         let mount = self.mount();
         self.garment.aims.retain(|aim| aim.name != name);
         let kept = NamedAim { mount, ..NamedAim::new(name.to_owned(), measured.clone()) };

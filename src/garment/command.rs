@@ -44,7 +44,7 @@ pub enum Command {
     SetLayRules(LayRules),
     /// Move the cloth under the light.
     SetStand(Stand),
-    /// Move a mark's pick in the picture, in px. Outside undo: the light follows the hand.
+    /// Move a mark's pick in the picture, in px. Outside undo: the light follows the arrows.
     NudgeMark {
         /// Which mark, from 0.
         mark: usize,
@@ -84,9 +84,9 @@ pub enum Command {
         picture_size: (u32, u32),
     },
     /// Put a whole measurement in the place of what was measured for the aim in use: aimed again, one mark more, a
-    /// cloth's thickness. One step of undo.
+    /// cloth's thickness.
     TakeAim(Box<Measured>),
-    /// Keep a further aim and use it, the others left as they are: the projector was moved. One step of undo.
+    /// Keep a further aim and use it, the others left as they are: the projector was moved.
     KeepAim {
         /// Its name; an aim that has it is replaced.
         name: String,
@@ -106,7 +106,8 @@ pub enum Command {
     SetWatch(Option<f64>),
     /// Say how the picture is turned before it is lit.
     SetMount(Mount),
-    /// Begin to cut in stands, go on to the next, or leave off. Outside undo: cloth was moved.
+    /// Begin to cut in stands, go on to the next, or leave off. Going on and leaving off can be taken back; what was begun
+    /// is left off.
     SetStands(Option<Box<StandWork>>),
     /// Use another of the garment's aims.
     ChooseAim(String),

@@ -10,6 +10,7 @@
 
 mod aiming;
 mod aims;
+mod as_cut;
 mod checks;
 mod command;
 mod evaluate;
@@ -29,6 +30,7 @@ mod stands;
 mod thinned;
 
 pub use aims::{AimAttempt, Mount, NamedAim, ProofSheet};
+pub use as_cut::AsCut;
 pub use checks::cloth_findings;
 pub use command::{Command, CommandError};
 pub use evaluate::{Evaluated, EvaluatedPiece};

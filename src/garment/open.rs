@@ -1,9 +1,9 @@
 //! A garment being worked on.
 
-use super::history::{History, Step};
+use super::history::{History, Standing, Step};
 use super::{
-    AimAttempt, Command, CommandError, CutState, Evaluated, Found, Garment, GestureId, Mount, NamedAim, Plan,
-    Progress, Stand, StandWork,
+    AimAttempt, Command, CommandError, CutState, Evaluated, Found, Garment, GestureId, Mount, Plan, Progress,
+    Stand, StandWork,
 };
 use crate::aim::Measured;
 use crate::document::DocumentError;
@@ -79,6 +79,7 @@ impl OpenGarment {
             self.aim.finding().into_iter().chain(self.aim.remarks(sheet, self.work_on_surface().as_deref()));
         let mut findings: Vec<Found> = of_aim.map(Found::from).collect();
         findings.extend_from_slice(&self.evaluated.findings);
+        findings.extend(self.outdated().into_iter().map(Found::from));
         findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
         findings
     }
@@ -236,8 +237,8 @@ impl OpenGarment {
         }
         let next = match command {
             Command::PutOnTable(kind) => Some(*kind),
-            Command::Undo => self.history.before().and_then(on_table_in),
-            Command::Redo => self.history.later().and_then(on_table_in),
+            Command::Undo => self.history.before().and_then(Step::on_table),
+            Command::Redo => self.history.later().and_then(Step::on_table),
             _ => None,
         };
         if self.garment.stands.is_some() && next.is_some_and(|next| next != self.plan().on_table) {
@@ -256,39 +257,45 @@ impl OpenGarment {
                 return Err(CommandError::Nonsense(what));
             }
             let before = std::mem::replace(&mut self.garment.plan, Arc::new(after));
-            self.history.keep(Step::Plan(before), gesture);
+            self.history.keep(Step::of_plan(before), gesture);
             self.plan_changed();
             return Ok(());
         }
         match command {
             Command::Undo => {
-                let (plan, aims) = (&self.garment.plan, &self.garment.aims);
-                let step = self.history.undo(|step| present(step, plan, aims));
+                let step = self.history.undo(|step| step.present(&self.garment));
                 self.go_to(step.ok_or(CommandError::NothingToUndo)?);
             }
             Command::Redo => {
-                let (plan, aims) = (&self.garment.plan, &self.garment.aims);
-                let step = self.history.redo(|step| present(step, plan, aims));
+                let step = self.history.redo(|step| step.present(&self.garment));
                 self.go_to(step.ok_or(CommandError::NothingToRedo)?);
             }
-            Command::SetProgress(piece, copy, state) => {
-                let cloth = self.plan().on_table;
-                self.garment
-                    .progress
-                    .retain(|known| known.cloth != cloth || &known.piece != piece || known.copy != *copy);
-                if let Some(state) = state {
-                    let done = Progress { piece: piece.clone(), copy: *copy, cloth, state: *state };
-                    self.garment.progress.push(done);
+            Command::SetProgress(..) => {
+                let before = self.garment.progress.clone();
+                self.cut_by(command)?;
+                if before != self.garment.progress {
+                    self.history.keep(Step { progress: Some(before), ..Step::default() }, gesture);
                 }
             }
-            Command::SetStands(stands) => {
-                if let Some(what) = stands.as_ref().and_then(|stands| stands.nonsense()) {
-                    return Err(CommandError::Nonsense(what));
+            Command::SetStands(_) => {
+                let before = self.garment.stands.clone();
+                self.cut_by(command)?;
+                // Stands that were begun are left again; to go on, or to leave them, is taken back.
+                if before.is_some() && before != self.garment.stands {
+                    self.history.keep(Step { stands: Some(Standing(before)), ..Step::default() }, gesture);
                 }
-                self.garment.stands = stands.as_deref().cloned();
             }
             // All others concern the plan and were done above, or the aims.
-            _ => self.aim_by(command)?,
+            _ => {
+                let before = self.garment.aims.clone();
+                self.aim_by(command)?;
+                // The light follows the arrows, and is brought back by them.
+                let is_nudge = matches!(command, Command::NudgeMark { .. });
+                if !is_nudge && before != self.garment.aims {
+                    let step = Step { aims: Some(before), ..Step::default() };
+                    self.history.keep(step, gesture);
+                }
+            }
         }
         self.touched();
         let moves_the_light = matches!(
@@ -305,17 +312,50 @@ impl OpenGarment {
     }
 
     fn go_to(&mut self, step: Step) {
-        match step {
-            Step::Plan(plan) => {
-                self.garment.plan = plan;
-                self.plan_changed();
-            }
-            Step::Aims(aims) => {
-                self.garment.aims = aims;
-                self.aim = AimAttempt::default();
-                self.attempt_aim();
-            }
+        if let Some(progress) = step.progress {
+            self.garment.progress = progress;
         }
+        if let Some(Standing(stands)) = step.stands {
+            self.garment.stands = stands;
+        }
+        if let Some(aims) = step.aims {
+            self.garment.aims = aims;
+            self.aim = AimAttempt::default();
+            self.attempt_aim();
+        }
+        if let Some(plan) = step.plan {
+            self.garment.plan = plan;
+            self.plan_changed();
+        }
+    }
+
+    /// Does a command that says how far the cutting has come; others do nothing.
+    fn cut_by(&mut self, command: &Command) -> Result<(), CommandError> {
+        match command {
+            Command::SetProgress(piece, copy, state) => {
+                let cloth = self.plan().on_table;
+                let is_it =
+                    |known: &Progress| known.cloth == cloth && &known.piece == piece && known.copy == *copy;
+                let before = self.garment.progress.iter().find(|known| is_it(known)).cloned();
+                self.garment.progress.retain(|known| !is_it(known));
+                if let Some(state) = state {
+                    // What is marked now looks as it did when it was cut.
+                    let as_cut = before.map_or_else(|| self.looks(piece, *copy), |known| known.as_cut);
+                    let piece = piece.clone();
+                    let done = Progress { piece, copy: *copy, cloth, state: *state, as_cut };
+                    self.garment.progress.push(done);
+                }
+            }
+            Command::SetStands(stands) => {
+                if let Some(what) = stands.as_ref().and_then(|stands| stands.nonsense()) {
+                    return Err(CommandError::Nonsense(what));
+                }
+                let marks = self.marks_on_surface();
+                self.garment.stands = stands.as_deref().cloned().map(|stands| stands.under(marks));
+            }
+            _ => {}
+        }
+        Ok(())
     }
 
     fn plan_changed(&mut self) {
@@ -372,19 +412,20 @@ impl OpenGarment {
     }
 }
 
-/// Which cloth is on the table in a step of the plan.
-fn on_table_in(step: &Step) -> Option<ClothKind> {
-    match step {
-        Step::Plan(plan) => Some(plan.on_table),
-        Step::Aims(_) => None,
+impl Step {
+    /// Which cloth is on the table in it.
+    fn on_table(&self) -> Option<ClothKind> {
+        self.plan.as_ref().map(|plan| plan.on_table)
     }
-}
 
-/// What is there now of what a step holds.
-fn present(step: &Step, plan: &Arc<Plan>, aims: &[NamedAim]) -> Step {
-    match step {
-        Step::Plan(_) => Step::Plan(Arc::clone(plan)),
-        Step::Aims(_) => Step::Aims(aims.to_vec()),
+    /// What is there now of what it holds.
+    fn present(&self, garment: &Garment) -> Self {
+        Self {
+            plan: self.plan.as_ref().map(|_| Arc::clone(&garment.plan)),
+            aims: self.aims.as_ref().map(|_| garment.aims.clone()),
+            progress: self.progress.as_ref().map(|_| garment.progress.clone()),
+            stands: self.stands.as_ref().map(|_| Standing(garment.stands.clone())),
+        }
     }
 }
 

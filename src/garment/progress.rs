@@ -1,5 +1,6 @@
 //! How far the cutting has come.
 
+use super::AsCut;
 use crate::pattern::{ClothKind, PieceId};
 use serde::{Deserialize, Serialize};
 
@@ -13,7 +14,7 @@ pub enum CutState {
 }
 
 /// What has been done to one copy of a piece.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Progress {
     /// Which piece.
@@ -25,4 +26,7 @@ pub struct Progress {
     pub cloth: ClothKind,
     /// How far it has come.
     pub state: CutState,
+    /// How it looked and where it lay when it was cut; `None` in files that were written before this was kept.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub as_cut: Option<AsCut>,
 }

@@ -2,7 +2,7 @@
 //! that after a power cut the work goes on at the same stand with the same aim.
 
 use super::plan::is_sane;
-use super::{OpenGarment, Stand};
+use super::{AsCut, OpenGarment, Stand};
 use crate::aim::{
     Aim, Cross, FindCrosses, Ground, Motion, OVERLAP_MM, Registration, StandError, Stands, drift_sigma_mm,
 };
@@ -16,8 +16,8 @@ use serde::{Deserialize, Serialize};
 pub const CROSSES: usize = 4;
 /// The border of the light that is left dark for cutting, in mm: a line at the very edge is easily lost.
 const BORDER_MM: f64 = 15.0;
-/// Overlaps that are tried until the crosses find room between the lines, in mm.
-const OVERLAPS_MM: [f64; 4] = [OVERLAP_MM, 120.0, 180.0, 260.0];
+/// Wider overlaps that are tried until the crosses find room between the lines, in mm.
+const WIDER_MM: [f64; 3] = [120.0, 180.0, 260.0];
 /// How true chalk is laid along a line of light, 1σ in x and in y, in mm (common practice: a sharp edge of chalk is
 /// under a millimetre wide).
 pub const CHALK_MM: f64 = 0.3;
@@ -35,6 +35,12 @@ pub struct StandWork {
     pub stands: Vec<OneStand>,
     /// The stand that lies under the light, from 0.
     pub at: usize,
+    /// The copies that are cut so, as they looked and lay when the stands were begun.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub begun: Vec<(PieceId, u32, AsCut)>,
+    /// The marks on the surface, in mm, of the aim by which the cloth's places are known.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub marks: Vec<(f64, f64)>,
 }
 
 /// One stand of the cloth.
@@ -150,26 +156,7 @@ impl StandWork {
             cutting_lines: &cutting_lines,
             crosses: CROSSES,
         };
-        let mut divided = Stands::divide(&ground(OVERLAP_MM));
-        for overlap_mm in OVERLAPS_MM {
-            // More overlap for more crosses, but not for more stands.
-            let held = |divided: &Stands| divided.joins.iter().map(|join| join.crosses.len()).min();
-            let tried = match &divided {
-                Err(StandError::NoRoomForCrosses { .. }) => Stands::divide(&ground(overlap_mm)),
-                Ok(best) if held(best).is_some_and(|held| held < CROSSES) => {
-                    let wider = Stands::divide(&ground(overlap_mm));
-                    let is_better =
-                        |wider: &Stands| wider.stands.len() == best.stands.len() && held(wider) > held(best);
-                    if !wider.as_ref().is_ok_and(is_better) {
-                        continue;
-                    }
-                    wider
-                }
-                _ => break,
-            };
-            divided = tried;
-        }
-        let divided = divided?;
+        let divided = best_held(|overlap_mm| Stands::divide(&ground(overlap_mm)))?;
         let one = |(index, place): (usize, &crate::aim::StandPlace)| {
             let join = divided.joins.iter().find(|join| join.to == index);
             let planned = Stand::of_motion(&place.surface_from_cloth);
@@ -185,7 +172,19 @@ impl StandWork {
                 moved: None,
             }
         };
-        Ok(Self { copy, stands: divided.stands.iter().enumerate().map(one).collect(), at: 0 })
+        let begun = open.plan().lay.iter().filter(|place| {
+            copy.as_ref().is_none_or(|(piece, copy)| piece == &place.piece && *copy == place.copy)
+        });
+        let begun = begun.filter_map(|place| {
+            Some((place.piece.clone(), place.copy, open.looks(&place.piece, place.copy)?))
+        });
+        Ok(Self {
+            begun: begun.collect(),
+            marks: Vec::new(),
+            stands: divided.stands.iter().enumerate().map(one).collect(),
+            at: 0,
+            copy,
+        })
     }
 
     /// How the cloth lies under the light now.
@@ -250,10 +249,19 @@ impl StandWork {
         next
     }
 
-    /// The same work one stand further, the cloth lying where it lay: the projector was moved.
+    /// The same work under an aim with these marks, unless it is known under which it was begun.
+    pub(super) fn under(mut self, marks: Vec<(f64, f64)>) -> Self {
+        if self.marks.is_empty() {
+            self.marks = marks;
+        }
+        self
+    }
+
+    /// The same work one stand further, the cloth lying where it lay: the projector was moved, and the aim in use has
+    /// other marks on the same surface.
     #[must_use]
     pub fn next_from_there(&self) -> Self {
-        let mut next = self.clone();
+        let mut next = Self { marks: Vec::new(), ..self.clone() };
         let lies = self.stand();
         if let Some(stand) = next.stands.get_mut(self.at + 1) {
             stand.lies = Some(lies);
@@ -299,8 +307,12 @@ impl StandWork {
             return complaint("the present stand is none of the list");
         }
         let crosses: usize = self.stands.iter().map(|stand| stand.crosses.len()).sum();
-        if self.stands.len() > MOST || crosses > MOST {
+        let lists = [self.stands.len(), crosses, self.begun.len(), self.marks.len()];
+        if lists.into_iter().any(|count| count > MOST) {
             return complaint("there are more stands or crosses than anybody cuts by");
+        }
+        if !self.marks.iter().all(|&(x, y)| is_sane(x) && is_sane(y)) {
+            return complaint("a mark lies where no table is");
         }
         for (index, stand) in self.stands.iter().enumerate() {
             let (x0, y0, x1, y1) = stand.on_cloth;
@@ -325,8 +337,77 @@ impl StandWork {
     }
 }
 
+/// The division that is held best: with more overlap there is room for more crosses, which is taken as long as it costs
+/// no further stand.
+fn best_held(divide: impl Fn(f64) -> Result<Stands, StandError>) -> Result<Stands, StandError> {
+    let held = |divided: &Stands| divided.joins.iter().map(|join| join.crosses.len()).min();
+    let mut divided = divide(OVERLAP_MM);
+    for overlap_mm in WIDER_MM {
+        let tried = match &divided {
+            Err(StandError::NoRoomForCrosses { .. }) => divide(overlap_mm),
+            Ok(best) if held(best).is_some_and(|held| held < CROSSES) => {
+                let wider = divide(overlap_mm);
+                let is_better =
+                    |wider: &Stands| wider.stands.len() == best.stands.len() && held(wider) > held(best);
+                if !wider.as_ref().is_ok_and(is_better) {
+                    continue;
+                }
+                wider
+            }
+            _ => break,
+        };
+        divided = tried;
+    }
+    divided
+}
+
 fn flat(path: &crate::geometry::BezPath) -> Vec<Point> {
     let mut points = Vec::new();
     kurbo::flatten(path, FLATTEN_COARSE_MM, |element| points.extend(element.end_point()));
     points
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::aim::{Join, StandPlace};
+    use std::cell::RefCell;
+
+    /// So many stands in a row, each held by so many crosses.
+    fn row(stands: usize, crosses: usize) -> Result<Stands, StandError> {
+        let place = StandPlace { on_cloth: Rect::ZERO, surface_from_cloth: Motion::default() };
+        let join = |to: usize| Join { from: to - 1, to, crosses: vec![Point::ORIGIN; crosses] };
+        Ok(Stands { stands: vec![place; stands], joins: (1..stands).map(join).collect(), is_turned: false })
+    }
+
+    /// What is chosen of these, for overlaps that grow, and how many were looked at.
+    fn chosen(of: &[Result<Stands, StandError>]) -> (Result<(usize, usize), StandError>, usize) {
+        let asked = RefCell::new(Vec::new());
+        let found = best_held(|overlap_mm| {
+            asked.borrow_mut().push(overlap_mm);
+            of[asked.borrow().len() - 1].clone()
+        });
+        let asked = asked.into_inner();
+        assert!(asked.windows(2).all(|pair| pair[0] < pair[1]), "each wider than the one before: {asked:?}");
+        let held = |stands: Stands| (stands.stands.len(), stands.joins[0].crosses.len());
+        (found.map(held), asked.len())
+    }
+
+    #[test]
+    fn a_wider_overlap_is_taken_for_more_crosses_and_never_for_more_stands() {
+        let no_room = || -> Result<Stands, StandError> {
+            Err(StandError::NoRoomForCrosses { first: 0, second: 1, apart_mm: 300.0 })
+        };
+        assert_eq!(chosen(&[row(3, 4)]), (Ok((3, 4)), 1), "four at once: nothing wider is tried");
+        assert_eq!(chosen(&[row(3, 2), row(3, 4)]), (Ok((3, 4)), 2));
+        assert_eq!(chosen(&[row(3, 2), row(3, 3), row(3, 4)]), (Ok((3, 4)), 3));
+        assert_eq!(chosen(&[row(3, 2), row(4, 4), row(4, 4), row(4, 4)]), (Ok((3, 2)), 4));
+        assert_eq!(chosen(&[row(3, 2), row(4, 4), row(3, 3), row(4, 4)]), (Ok((3, 3)), 4));
+        assert_eq!(chosen(&[row(3, 3), row(3, 2), no_room(), row(3, 3)]), (Ok((3, 3)), 4));
+        assert_eq!(chosen(&[no_room(), row(3, 2), row(3, 4)]), (Ok((3, 4)), 3), "two rather than none");
+        let none = [no_room(), no_room(), no_room(), no_room()];
+        assert!(matches!(chosen(&none), (Err(StandError::NoRoomForCrosses { .. }), 4)));
+        let other = Err(StandError::TooFewCrosses { count: 0 });
+        assert!(matches!(chosen(&[other]), (Err(StandError::TooFewCrosses { .. }), 1)));
+    }
 }

@@ -14,5 +14,7 @@ mod import;
 mod lay_rules;
 mod lay_search;
 mod lit_words;
+mod outdated;
 mod remote;
 mod stands;
+mod undo;
