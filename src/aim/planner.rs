@@ -174,7 +174,7 @@ impl Hanging {
     }
 
     fn check(&self) -> Result<(), PlanError> {
-        let degrees = TILT_MAX.to_degrees();
+        let degrees = TILT_MAX.to_degrees().floor();
         let ranges = [
             ("throw ratio", self.throw_ratio, "", *THROW.start(), *THROW.end()),
             ("lens height above the cloth", self.lens_height_mm, "mm", *HEIGHT_MM.start(), *HEIGHT_MM.end()),
