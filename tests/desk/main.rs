@@ -13,6 +13,7 @@ mod holding;
 mod laying;
 mod measuring;
 mod pages;
+mod reader;
 mod rules;
 mod seat;
 mod several_cloths;

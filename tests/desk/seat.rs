@@ -155,6 +155,23 @@ impl Seat {
         self.find(Role::TextInput, begins).value().unwrap_or_default()
     }
 
+    /// Every field: its name, its value, and the text in it that a reader can go through.
+    pub(crate) fn fields(&self) -> Vec<(String, Option<String>, String)> {
+        let told = |node: Node<'_>| {
+            let node = node.accesskit_node();
+            let runs = node.children().filter(|child| child.role() == Role::TextRun);
+            let text = runs.filter_map(|run| run.data().value().map(ToOwned::to_owned)).collect();
+            (node.label().unwrap_or_default(), node.value(), text)
+        };
+        self.0.query_all_by_role(Role::TextInput).map(told).collect()
+    }
+
+    /// What a screen reader is told besides of the buttons with these words.
+    pub(crate) fn descriptions(&self, words: &str) -> Vec<String> {
+        let buttons = self.0.query_all_by_role(Role::Button).filter(|node| label(node) == words);
+        buttons.map(|node| node.accesskit_node().description().unwrap_or_default()).collect()
+    }
+
     /// Everything that is written anywhere on the desk.
     pub(crate) fn says(&self, part: &str) -> bool {
         let roles = [Role::Label, Role::Button, Role::CheckBox];
