@@ -66,8 +66,9 @@ pub(super) fn free_place(taken: &Taken, lit: &[Point; 4], sizes: &[Vec2]) -> Opt
     all.sort_by(|a, b| from_corner(lit, a.1).total_cmp(&from_corner(lit, b.1)));
     let mut best: Option<(usize, Rect, usize)> = None;
     for (index, place) in all {
-        let covered = taken.covered_by(place);
-        if best.as_ref().is_none_or(|(.., least)| covered < *least) {
+        let least = best.as_ref().map_or(usize::MAX, |(.., least)| *least);
+        let covered = taken.covered_by(place, least);
+        if best.is_none() || covered < least {
             best = Some((index, place, covered));
         }
         if covered == 0 {
@@ -186,8 +187,10 @@ impl Entry {
 
 /// What words must not hide, in the reader's frame.
 pub(super) struct Taken {
+    /// From below upwards.
     places: Vec<Point>,
-    pieces: Vec<Vec<Point>>,
+    /// Outlines of pieces with the boxes around them.
+    pieces: Vec<(Rect, Vec<Point>)>,
 }
 
 impl Taken {
@@ -198,7 +201,9 @@ impl Taken {
                 Shape::Stroke(path) if covers(item.meaning) => {
                     let places = samples(path, reader_from_surface);
                     if matches!(item.meaning, Meaning::CuttingLine | Meaning::Caution) {
-                        taken.pieces.push(places.clone());
+                        let around = places.iter().map(|place| Rect::from_points(*place, *place));
+                        let around = around.reduce(|a, b| a.union(b)).unwrap_or_default();
+                        taken.pieces.push((around, places.clone()));
                     }
                     taken.places.extend(places);
                 }
@@ -215,18 +220,27 @@ impl Taken {
                 Shape::Stroke(_) | Shape::Fill(_) => {}
             }
         }
+        taken.places.sort_by(|a, b| a.y.total_cmp(&b.y));
         taken
     }
 
-    /// How much a block would hide: lines and words, and as much again for cloth of a piece.
-    fn covered_by(&self, block: Rect) -> usize {
-        let lines = self.places.iter().filter(|place| block.contains(**place)).count();
+    /// How much a block would hide: lines and words, and as much again for cloth of a piece. As soon as it is as much as
+    /// `least`, no more is counted.
+    fn covered_by(&self, block: Rect, least: usize) -> usize {
+        let from = self.places.partition_point(|place| place.y < block.y0);
+        let level = self.places[from..].iter().take_while(|place| place.y < block.y1);
+        let lines = level.filter(|place| block.contains(**place)).take(least).count();
+        if lines >= least {
+            return lines;
+        }
         let shares = [0.0, 0.25, 0.5, 0.75, 1.0];
         let inside = shares
             .iter()
             .flat_map(|x| shares.iter().map(move |y| (x, y)))
             .map(|(x, y)| Point::new(block.x0 + x * block.width(), block.y0 + y * block.height()))
-            .filter(|place| self.pieces.iter().any(|piece| is_inside(piece, *place)))
+            .filter(|place| {
+                self.pieces.iter().any(|(around, piece)| around.contains(*place) && is_inside(piece, *place))
+            })
             .count();
         lines + 4 * inside
     }
