@@ -4,7 +4,8 @@
 use super::plan::is_sane;
 use super::{AsCut, OpenGarment, Stand};
 use crate::aim::{
-    Aim, Cross, FindCrosses, Ground, Motion, OVERLAP_MM, Registration, StandError, Stands, drift_sigma_mm,
+    Aim, Cross, FindCrosses, Ground, Motion, OVERLAP_MM, Registration, StandError, StandPlace, Stands,
+    drift_sigma_mm,
 };
 use crate::geometry::tolerance::FLATTEN_COARSE_MM;
 use crate::geometry::{Point, Rect, Vec2};
@@ -63,6 +64,29 @@ pub struct OneStand {
     /// How sure the move was.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub moved: Option<Moved>,
+}
+
+impl OneStand {
+    /// The stands of a division as they are planned; the cloth lies for the first.
+    #[must_use]
+    pub fn planned(divided: &Stands) -> Vec<Self> {
+        let one = |(index, place): (usize, &StandPlace)| {
+            let join = divided.joins.iter().find(|join| join.to == index);
+            let planned = Stand::of_motion(&place.surface_from_cloth);
+            let Rect { x0, y0, x1, y1 } = place.on_cloth;
+            Self {
+                on_cloth: (x0, y0, x1, y1),
+                planned,
+                lies: (index == 0).then_some(planned),
+                from: join.map(|join| join.from),
+                crosses: join
+                    .map(|join| join.crosses.iter().map(|at| (at.x, at.y)).collect())
+                    .unwrap_or_default(),
+                moved: None,
+            }
+        };
+        divided.stands.iter().enumerate().map(one).collect()
+    }
 }
 
 /// How sure a move of the cloth was, by the crosses that were found again.
@@ -157,21 +181,6 @@ impl StandWork {
             crosses: CROSSES,
         };
         let divided = best_held(|overlap_mm| Stands::divide(&ground(overlap_mm)))?;
-        let one = |(index, place): (usize, &crate::aim::StandPlace)| {
-            let join = divided.joins.iter().find(|join| join.to == index);
-            let planned = Stand::of_motion(&place.surface_from_cloth);
-            let Rect { x0, y0, x1, y1 } = place.on_cloth;
-            OneStand {
-                on_cloth: (x0, y0, x1, y1),
-                planned,
-                lies: (index == 0).then_some(planned),
-                from: join.map(|join| join.from),
-                crosses: join
-                    .map(|join| join.crosses.iter().map(|at| (at.x, at.y)).collect())
-                    .unwrap_or_default(),
-                moved: None,
-            }
-        };
         let begun = open.plan().lay.iter().filter(|place| {
             copy.as_ref().is_none_or(|(piece, copy)| piece == &place.piece && *copy == place.copy)
         });
@@ -181,7 +190,7 @@ impl StandWork {
         Ok(Self {
             begun: begun.collect(),
             marks: Vec::new(),
-            stands: divided.stands.iter().enumerate().map(one).collect(),
+            stands: OneStand::planned(&divided),
             at: 0,
             copy,
         })

@@ -67,7 +67,7 @@ pub enum ImportError {
     Stopped,
     /// Not one piece.
     #[error(
-        "no piece was found: {what}. A piece is a closed line, or lines that meet end to end, in a group of its own"
+        "no piece was found: {what}. A piece is a closed line, or lines that meet end to end, in a group of its own. If these are the instructions, import the file with the pieces; if it is that file, open it at the desk and join, split or mark its lines there"
     )]
     NoPiece {
         /// What was there instead.

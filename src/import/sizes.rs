@@ -11,7 +11,7 @@
 mod corners;
 mod notches;
 
-use super::recognise::{Found, SIZE_LETTERS};
+use super::recognise::{Found, rank_of_letters};
 use crate::finding::{Finding, Severity};
 use crate::geometry::Rect;
 use crate::pattern::{DartId, Edge, EdgeRole, Piece, PieceId, SizeId, SizedPiece};
@@ -124,10 +124,7 @@ fn ordered_sizes(all: &[OfSize]) -> Vec<String> {
     let distinct: BTreeSet<&String> = all.iter().map(|one| &one.size).collect();
     let mut sizes: Vec<String> = distinct.into_iter().cloned().collect();
     let number = |size: &String| size.parse::<f64>().ok().filter(|number| number.is_finite());
-    let letter = |size: &String| {
-        let upper = size.to_uppercase();
-        SIZE_LETTERS.iter().position(|letters| *letters == upper)
-    };
+    let letter = |size: &String| rank_of_letters(size);
     if sizes.iter().all(|size| number(size).is_some()) {
         sizes.sort_by(|a, b| number(a).partial_cmp(&number(b)).unwrap_or(std::cmp::Ordering::Equal));
     } else if sizes.iter().all(|size| letter(size).is_some()) {

@@ -180,7 +180,7 @@ pub fn add_tapes(scene: &mut Scene, aim: &Aim, show: &Show) {
         path.line_to(to);
         scene.items.push(Item { meaning: Meaning::TapeLine, piece: None, shape: Shape::Stroke(path) });
         let height = NUMBER_MM * show.sign_scale;
-        let words = format!("{:.0}", tape.mm);
+        let words = format!("{:.0} mm", tape.mm);
         let size = Vec2::new(words_width(&words, height), height);
         // Off the middle, where the diagonals would write over each other, and beside the tape.
         let stretch = Line::new(from.lerp(to, 0.28), from.lerp(to, 0.32));

@@ -5,7 +5,7 @@ mod desk;
 mod even;
 mod order;
 mod pass;
-mod plain;
+pub(crate) mod plain;
 
 use chalkbeam::finding::Severity;
 use chalkbeam::geometry::Point;

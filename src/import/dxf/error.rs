@@ -70,7 +70,7 @@ pub enum DxfError {
     NoDrawing,
     /// The unit is not told.
     #[error(
-        "the file does not tell its unit (no “Units:” text and no $INSUNITS). Measure a line of known length, and give the millimetres in one unit (millimetres_per_unit): 1 for millimetres, 10 for centimetres, 25.4 for inches"
+        "the file does not tell its unit (no “Units:” text and no $INSUNITS). Measure a line of known length, and give the millimetres in one unit (at the desk, or with --millimetres-per-unit): 1 for millimetres, 10 for centimetres, 25.4 for inches"
     )]
     NoUnit,
     /// A scale that is none.

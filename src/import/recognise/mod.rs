@@ -32,7 +32,7 @@ mod text_box;
 mod ties;
 
 pub(super) use outline::role_of;
-pub(super) use readings::{LETTERS as SIZE_LETTERS, Proposed, readings_of, taken};
+pub(super) use readings::{Proposed, rank_of_letters, readings_of, taken};
 pub use readings::{Reading, SizesBy};
 
 use super::drawing::{Drawing, Group, Part, Stroke};

@@ -16,6 +16,7 @@ pub(super) fn pieces_in_each(views: &[View<'_>], join_mm: f64) -> Vec<Recognised
         };
         let begun: Vec<_> = views.iter().map(begin).collect();
         let end = |(view, thread): (&View<'_>, Option<ScopedJoinHandle<'_, Recognised>>)| match thread {
+            // Nothing there panics; if it did, it would be told as it is without threads.
             Some(thread) => thread.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)),
             // The system has no thread to spare.
             None => pieces_in(view, join_mm),

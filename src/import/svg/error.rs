@@ -56,7 +56,7 @@ pub enum SvgError {
     },
     /// The size of a unit is not told.
     #[error(
-        "the drawing does not tell how large it is: {what}. Measure a line of known length, such as the test square, and give the millimetres in one unit (millimetres_per_unit); drawing programs that count pixels have 25.4/96 = 0.2646 mm in one, those that count points 25.4/72 = 0.3528 mm"
+        "the drawing does not tell how large it is: {what}. Measure a line of known length, such as the test square, and give the millimetres in one unit (at the desk, or with --millimetres-per-unit); drawing programs that count pixels have 25.4/96 = 0.2646 mm in one, those that count points 25.4/72 = 0.3528 mm"
     )]
     NoScale {
         /// What is missing.

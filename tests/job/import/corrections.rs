@@ -17,6 +17,20 @@ fn at(x: f64, y: f64) -> Point {
     Point::new(x, y)
 }
 
+/// What makes an apron with a hem and a fold of the outermost square, from (20, 20) to (180, 180).
+pub(super) fn on_an_apron() -> [Correction; 6] {
+    [
+        // Halfway along the hem.
+        Correction::Corner { at: at(100.0, 21.0), sheet: 0 },
+        Correction::NameEdge { at: at(150.0, 20.0), name: "hem".to_owned(), sheet: 0 },
+        Correction::NamePiece { at: at(100.0, 100.0), name: "apron".to_owned(), sheet: 0 },
+        Correction::Fold { at: at(20.0, 100.0), sheet: 0 },
+        Correction::Grain { from: at(60.0, 60.0), to: at(60.0, 140.0), sheet: 0 },
+        // And the corner at the upper right is none.
+        Correction::NoCorner { at: at(180.0, 180.0), sheet: 0 },
+    ]
+}
+
 /// From (20, 20) to (180, 180), its left side open by 40 mm, y down.
 const OPEN: &str = "<path d=\"M20 100V180H180V20H20V60\"/>";
 
@@ -59,17 +73,7 @@ fn two_ends_are_joined_and_a_line_is_split_marked_or_left_out() {
 
 #[test]
 fn a_corner_an_edge_a_name_a_fold_and_the_grain_hold_in_every_size() {
-    let list = [
-        Correction::SizesBy(SizesBy::Nesting),
-        // Pointed to on the outermost: halfway along the hem.
-        Correction::Corner { at: at(100.0, 21.0), sheet: 0 },
-        Correction::NameEdge { at: at(150.0, 20.0), name: "hem".to_owned(), sheet: 0 },
-        Correction::NamePiece { at: at(100.0, 100.0), name: "apron".to_owned(), sheet: 0 },
-        Correction::Fold { at: at(20.0, 100.0), sheet: 0 },
-        Correction::Grain { from: at(60.0, 60.0), to: at(60.0, 140.0), sheet: 0 },
-        // And the corner at the upper right is none.
-        Correction::NoCorner { at: at(180.0, 180.0), sheet: 0 },
-    ];
+    let list = [vec![Correction::SizesBy(SizesBy::Nesting)], on_an_apron().to_vec()].concat();
     let imported = corrected(SIZES, &list);
     assert!(!says(&imported, "was not done"), "{:?}", imported.findings);
     assert_eq!(imported.pattern.sizes.len(), 3);

@@ -3,6 +3,7 @@
 //! The files were made once by `data/import/by_hand.py`: the pages by reportlab, the pictures by Pillow at 100 dots an
 //! inch. Each sheet is 200 mm by 200 mm.
 
+use super::corrections::on_an_apron;
 use super::says;
 use chalkbeam::geometry::Point;
 use chalkbeam::import::{self, Correction, ImportError, Imported, LineIs, Options, SizesBy};
@@ -114,15 +115,7 @@ fn a_line_that_runs_past_its_corners_is_split_on_a_page() {
 #[test]
 fn corner_edge_name_grain_and_fold_hold_on_a_page_and_a_scan() {
     for (format, bytes, within, halves) in CLOSED {
-        let list = [
-            Correction::Corner { at: at(100.0, 21.0), sheet: 0 },
-            Correction::NameEdge { at: at(150.0, 20.0), name: "hem".to_owned(), sheet: 0 },
-            Correction::NamePiece { at: at(100.0, 100.0), name: "apron".to_owned(), sheet: 0 },
-            Correction::Fold { at: at(20.0, 100.0), sheet: 0 },
-            Correction::Grain { from: at(60.0, 60.0), to: at(60.0, 140.0), sheet: 0 },
-            Correction::NoCorner { at: at(180.0, 180.0), sheet: 0 },
-        ];
-        let mut all = list.to_vec();
+        let mut all = on_an_apron().to_vec();
         if halves.len() > 1 {
             all.insert(0, Correction::SizesBy(SizesBy::Nesting));
         }

@@ -73,7 +73,7 @@ fn a_drawing_without_a_unit_is_refused_and_the_scale_can_be_given() {
         let text = with_head(head);
         let error = read(&text).unwrap_err();
         assert!(matches!(error, ImportError::Svg(Svg::NoScale { .. })), "{head}: {error}");
-        assert!(error.to_string().contains("millimetres_per_unit"), "{error}");
+        assert!(error.to_string().contains("--millimetres-per-unit"), "{error}");
         let options = Options { millimetres_per_unit: Some(2.0), ..Options::default() };
         close(bounds(&import::svg::read(text.as_bytes(), &options).unwrap()), (20.0, 80.0, 120.0, 180.0));
     }

@@ -9,6 +9,23 @@ use chalkbeam::pattern::*;
 use kurbo::Shape as _;
 use std::sync::Arc;
 
+/// The edges of a piece by its corners from the lower left on, counter-clockwise: hem, right, top, left, from `a` to
+/// `d`; the left one is the fold of a piece that is halved.
+pub(crate) fn edges(corners: [Point; 4], halved: bool) -> Vec<Edge> {
+    let left = if halved { EdgeRole::Fold } else { EdgeRole::Seam };
+    let roles = [EdgeRole::Hem, EdgeRole::Seam, EdgeRole::Opening, left];
+    let (names, ends) = (["hem", "right", "top", "left"], ["a", "b", "c", "d"]);
+    let edge = |(index, role): (usize, EdgeRole)| Edge {
+        id: names[index].into(),
+        from: ends[index].into(),
+        to: ends[(index + 1) % 4].into(),
+        role,
+        allowance: None,
+        curve: Curve::line(corners[index], corners[(index + 1) % 4]),
+    };
+    roles.into_iter().enumerate().map(edge).collect()
+}
+
 /// A rectangle from the origin, its left edge on the fold where it is halved, cut with one allowance to the left and
 /// one to the right.
 pub(super) fn rectangle(
@@ -21,20 +38,7 @@ pub(super) fn rectangle(
     let (width, height) = size;
     let corners = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)].map(Point::from);
     let halved = matches!(how, HowCut::OnFold | HowCut::OpenedOut);
-    let left = if halved { EdgeRole::Fold } else { EdgeRole::Seam };
-    let roles = [EdgeRole::Hem, EdgeRole::Seam, EdgeRole::Opening, left];
-    let names = ["hem", "right", "top", "left"];
-    let ends = ["a", "b", "c", "d"];
-    let edges = (0..4)
-        .map(|index| Edge {
-            id: names[index].into(),
-            from: ends[index].into(),
-            to: ends[(index + 1) % 4].into(),
-            role: roles[index].clone(),
-            allowance: None,
-            curve: Curve::line(corners[index], corners[(index + 1) % 4]),
-        })
-        .collect();
+    let edges = edges(corners, halved);
     let piece = Piece {
         id: id.into(),
         number: 1,

@@ -4,6 +4,7 @@
 
 use super::checker::assert_sound;
 use super::lay;
+use crate::lay_rules::plain::edges;
 use chalkbeam::cloth::{Bar, Bars, Cloth, Colour, Flaw, Motif, MotifWay, Plies, Print, RightSides};
 use chalkbeam::finding::Severity;
 use chalkbeam::garment::LayProblem;
@@ -18,17 +19,6 @@ use std::sync::Arc;
 fn piece(id: &str, corners: [(f64, f64); 4], count: u32, how: HowCut, centre: bool) -> (Arc<Piece>, BezPath) {
     let halved = matches!(how, HowCut::OnFold | HowCut::OpenedOut);
     let corners = corners.map(Point::from);
-    let left = if halved { EdgeRole::Fold } else { EdgeRole::Seam };
-    let roles = [EdgeRole::Hem, EdgeRole::Seam, EdgeRole::Opening, left];
-    let (names, ends) = (["hem", "right", "top", "left"], ["a", "b", "c", "d"]);
-    let edges = (0..4).map(|index| Edge {
-        id: names[index].into(),
-        from: ends[index].into(),
-        to: ends[(index + 1) % 4].into(),
-        role: roles[index].clone(),
-        allowance: None,
-        curve: Curve::line(corners[index], corners[(index + 1) % 4]),
-    });
     let left_mm = if halved { 0.0 } else { 10.0 };
     let out = [(-left_mm, -20.0), (10.0, -20.0), (10.0, 10.0), (-left_mm, 10.0)];
     let mut cut = BezPath::new();
@@ -43,7 +33,7 @@ fn piece(id: &str, corners: [(f64, f64); 4], count: u32, how: HowCut, centre: bo
         id: id.into(),
         number: 1,
         cuttings: vec![Cutting { cloth: ClothKind::Cloth, count, how }],
-        edges: edges.collect(),
+        edges: edges(corners, halved),
         notches: Vec::new(),
         darts: Vec::new(),
         grainline: Grainline { from: Point::new(20.0, 10.0), to: Point::new(20.0, 100.0) },

@@ -7,7 +7,7 @@ use chalkbeam::aim::{
     drift_sigma_mm,
 };
 use chalkbeam::floor::few_crosses;
-use chalkbeam::garment::{CHALK_MM, OneStand, Stand, StandWork};
+use chalkbeam::garment::{CHALK_MM, OneStand, StandWork};
 use chalkbeam::geometry::{Point, Rect, Vec2};
 
 /// What one simulated cutting in stands came to, in mm.
@@ -190,20 +190,7 @@ fn the_drift_that_is_said_of_two_crosses_is_that_of_the_simulation() {
     let outline = corners(Rect::new(0.0, 0.0, 1000.0, 2400.0));
     let divided = Stands::divide(&Ground { lit: truth.lit_rectangle(), ..ground(&outline, (0.0, 0.0), &[]) });
     let divided = divided.unwrap();
-    let one = |(index, place): (usize, &chalkbeam::aim::StandPlace)| {
-        let join = divided.joins.iter().find(|join| join.to == index);
-        let planned = Stand::of_motion(&place.surface_from_cloth);
-        let Rect { x0, y0, x1, y1 } = place.on_cloth;
-        OneStand {
-            on_cloth: (x0, y0, x1, y1),
-            planned,
-            lies: (index == 0).then_some(planned),
-            from: join.map(|join| join.from),
-            crosses: join.map(|join| join.crosses.iter().map(|&at| at.into()).collect()).unwrap_or_default(),
-            moved: None,
-        }
-    };
-    let stands: Vec<OneStand> = divided.stands.iter().enumerate().map(one).collect();
+    let stands = OneStand::planned(&divided);
     let work = StandWork { copy: None, stands, at: 0, begun: Vec::new(), marks: Vec::new() };
     let words = few_crosses(&work, &aim).unwrap();
     let number = |after: &str, until: &str| -> f64 {

@@ -7,10 +7,6 @@ use super::super::super::drawing::Drawing;
 use super::{Plan, Proposed, Reading, SizesBy};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Letters of sizes, from small to large.
-pub(in crate::import) const LETTERS: [&str; 11] =
-    ["XXXS", "XXS", "XS", "S", "M", "L", "XL", "XXL", "XXXL", "4XL", "5XL"];
-
 /// Largest number that a size has.
 const LARGEST_NUMBER: u32 = 199;
 
@@ -34,7 +30,7 @@ pub(super) fn reading(drawing: &Drawing) -> Option<Proposed> {
     // Stable, so that what is neither number nor letters stays in the order of its letters.
     sizes.sort_by_key(|size| {
         let number = size.parse::<u32>().ok();
-        (number, LETTERS.iter().position(|letters| size.eq_ignore_ascii_case(letters)))
+        (number, rank_of_letters(size))
     });
     let reading = Reading { by: SizesBy::Layer, sizes, confidence, reason: reason.to_owned() };
     let sheets = sheets_of(drawing, &groups);
@@ -115,7 +111,25 @@ fn separator(c: char) -> bool {
 /// Whether a word may be a size by itself: a number, or letters.
 pub(in super::super) fn is_size(word: &str) -> bool {
     let number = word.len() <= 3 && word.parse::<u32>().is_ok_and(|number| number <= LARGEST_NUMBER);
-    (number && word.bytes().all(|b| b.is_ascii_digit())) || LETTERS.contains(&word.to_uppercase().as_str())
+    (number && word.bytes().all(|b| b.is_ascii_digit())) || rank_of_letters(word).is_some()
+}
+
+/// Where a size in letters stands among others, from small to large: S, M, L, and S and L with an X for each step
+/// beyond, written out or counted (`XXL`, `2XL`).
+pub(in crate::import) fn rank_of_letters(word: &str) -> Option<i32> {
+    let word = word.to_uppercase();
+    if word == "M" {
+        return Some(1);
+    }
+    let steps = word.strip_suffix(['S', 'L'])?;
+    let count = match steps.strip_suffix('X') {
+        None if steps.is_empty() => 0,
+        Some(digit) if digit.len() == 1 && digit != "X" => digit.parse().ok().filter(|count| *count > 0)?,
+        Some(more) if more.len() < 9 && more.bytes().all(|letter| letter == b'X') => 1 + more.len(),
+        _ => return None,
+    };
+    let count = i32::try_from(count).ok()?;
+    Some(if word.ends_with('S') { -count } else { 2 + count })
 }
 
 /// The size in a name like `size 38` or `Size: M`.
@@ -157,6 +171,12 @@ mod tests {
         assert_eq!(size_in("sizeable pocket"), None);
         assert_eq!(size_in("sé"), None);
         assert!(is_size("xl") && is_size("8") && !is_size("2000") && !is_size("front") && !is_size("+8"));
+        let rising = ["3XS", "XXS", "xs", "S", "M", "L", "XL", "2XL", "XXXL", "4XL"].map(rank_of_letters);
+        assert!(rising.iter().all(Option::is_some) && rising.is_sorted(), "{rising:?}");
+        assert_eq!(rank_of_letters("2XL"), rank_of_letters("XXL"));
+        for none in ["", "X", "XM", "2X", "0XL", "12XL", "2L", "AXL", "XXXXXXXXXXL", "ß"] {
+            assert_eq!(rank_of_letters(none), None, "{none}");
+        }
         assert_eq!(without_size("front 38", Some("38")), "front");
         assert_eq!(without_size("front size 38", Some("38")), "front");
         assert_eq!(without_size("tunnels", Some("s")), "tunnels");

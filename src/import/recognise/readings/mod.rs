@@ -7,7 +7,7 @@ mod legend;
 mod look;
 mod stack;
 
-pub(in crate::import) use layer::LETTERS;
+pub(in crate::import) use layer::rank_of_letters;
 pub(super) use layer::{is_size, size_in, without_size};
 
 use super::super::drawing::{Drawing, Group, Stroke};
