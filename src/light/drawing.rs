@@ -29,6 +29,8 @@ pub struct Drawing {
 pub(super) enum Run {
     /// A range of stretches.
     Strokes(Range<u32>),
+    /// A range of stretches of closed lines without a rhythm, which are drawn with less work: the rims of letters are.
+    Unbroken(Range<u32>),
     /// A range of triangle corners.
     Fills(Range<u32>),
 }
@@ -156,17 +158,20 @@ impl Drawing {
     }
 
     fn append_lines(&mut self, runs: &[Polyline], style: &Style, colour: [f32; 4]) -> bool {
-        let before = self.stretches.len();
         for run in runs {
+            let before = self.stretches.len();
             stroke::append(run, style, colour, &mut self.stretches);
-        }
-        let (Ok(start), Ok(end)) = (u32::try_from(before), u32::try_from(self.stretches.len())) else {
-            self.stretches.truncate(before);
-            return false;
-        };
-        match self.runs.last_mut() {
-            Some(Run::Strokes(range)) if range.end == start => range.end = end,
-            _ => self.runs.push(Run::Strokes(start..end)),
+            let (Ok(start), Ok(end)) = (u32::try_from(before), u32::try_from(self.stretches.len())) else {
+                self.stretches.truncate(before);
+                return false;
+            };
+            let is_unbroken = run.closed && matches!(style.rhythm, Rhythm::Full);
+            match self.runs.last_mut() {
+                Some(Run::Unbroken(range)) if is_unbroken && range.end == start => range.end = end,
+                Some(Run::Strokes(range)) if !is_unbroken && range.end == start => range.end = end,
+                _ if is_unbroken => self.runs.push(Run::Unbroken(start..end)),
+                _ => self.runs.push(Run::Strokes(start..end)),
+            }
         }
         true
     }
@@ -239,8 +244,11 @@ mod tests {
             ],
         };
         let drawing = Drawing::new(&scene, &Lamp::default());
-        // The rim of the fill (4 stretches) goes with the line after it.
-        assert_eq!(drawing.runs, [Run::Strokes(0..8), Run::Fills(0..6), Run::Strokes(8..16)]);
+        // The rim of the fill (4 stretches) goes with the line after it; the seam line is dashed.
+        assert_eq!(
+            drawing.runs,
+            [Run::Unbroken(0..4), Run::Strokes(4..8), Run::Fills(0..6), Run::Unbroken(8..16)]
+        );
         assert_eq!((drawing.segments(), drawing.triangles()), (16, 2));
         assert_eq!(drawing.origin, Point::new(50.0, 50.0));
     }

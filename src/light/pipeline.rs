@@ -1,4 +1,4 @@
-//! The two ways to draw, fills and strokes, as the device wants them described.
+//! The ways to draw, fills and two kinds of strokes, as the device wants them described.
 
 use super::device::Device;
 use super::fill::Corner;
@@ -11,11 +11,12 @@ const FILL_SHADER: &str =
 const STROKE_SHADER: &str =
     concat!(include_str!("../../shaders/aim.wgsl"), include_str!("../../shaders/stroke.wgsl"));
 
-/// Both pipelines and the layout of their one uniform, the aim.
-#[derive(Debug)]
+/// The pipelines and the layout of their one uniform, the aim.
+#[derive(Debug, Clone)]
 pub(super) struct Pipelines {
     pub aim: wgpu::BindGroupLayout,
     pub fills: wgpu::RenderPipeline,
+    pub unbroken: wgpu::RenderPipeline,
     pub strokes: wgpu::RenderPipeline,
 }
 
@@ -43,25 +44,27 @@ impl Pipelines {
             step: wgpu::VertexStepMode::Vertex,
             topology: wgpu::PrimitiveTopology::TriangleList,
         };
-        let strokes = Kind {
-            name: "stroke",
+        let stretch = wgpu::vertex_attr_array![
+            0 => Float32x4, 1 => Float32x4, 2 => Float32x4, 3 => Float32x4, 4 => Float32x4
+        ];
+        let stroke = |name| Kind {
+            name,
             shader: STROKE_SHADER,
             stride: size_of::<Stretch>(),
-            attributes: &wgpu::vertex_attr_array![
-                0 => Float32x4, 1 => Float32x4, 2 => Float32x4, 3 => Float32x4, 4 => Float32x4
-            ],
+            attributes: &stretch,
             step: wgpu::VertexStepMode::Instance,
             topology: wgpu::PrimitiveTopology::TriangleStrip,
         };
         Self {
             fills: fills.pipeline(device, &aim, format, encoded),
-            strokes: strokes.pipeline(device, &aim, format, encoded),
+            unbroken: stroke("unbroken").pipeline(device, &aim, format, encoded),
+            strokes: stroke("stroke").pipeline(device, &aim, format, encoded),
             aim,
         }
     }
 }
 
-/// What differs between the two pipelines.
+/// What differs between the pipelines.
 struct Kind<'a> {
     name: &'a str,
     shader: &'static str,
@@ -130,7 +133,7 @@ mod tests {
 
     #[test]
     fn the_shaders_are_valid_without_a_device() {
-        for (name, source) in [("fill", FILL_SHADER), ("stroke", STROKE_SHADER)] {
+        for (name, source, entries) in [("fill", FILL_SHADER, 2), ("stroke", STROKE_SHADER, 4)] {
             let module = naga::front::wgsl::parse_str(source)
                 .unwrap_or_else(|error| panic!("{name}: {}", error.emit_to_string(source)));
             let mut validator =
@@ -138,7 +141,7 @@ mod tests {
             validator
                 .validate(&module)
                 .unwrap_or_else(|error| panic!("{name}: {}", error.emit_to_string(source)));
-            assert_eq!(module.entry_points.len(), 2, "{name}");
+            assert_eq!(module.entry_points.len(), entries, "{name}");
         }
     }
 

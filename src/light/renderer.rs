@@ -1,6 +1,6 @@
 //! Draws tessellated scenes under an aim: one way for window, picture and test.
 //!
-//! Two pipelines (fills and strokes) share one uniform, the aim. Both draw with premultiplied colours "over"
+//! Three pipelines (fills, unbroken lines and all other strokes) share one uniform, the aim. Both draw with premultiplied colours "over"
 //! what is there, in linear light when the target's format is an sRGB one; give the projector such a format,
 //! or the light's centre shifts by up to a tenth of a pixel. No multisampling: strokes bring their own
 //! coverage, and it costs three times the work in software.
@@ -15,6 +15,7 @@ use super::throw::Throw;
 use crate::aim::Lens;
 use crate::geometry::Point;
 use glam::{DMat3, DVec3};
+use std::ops::Range;
 use wgpu::util::{BufferInitDescriptor, DeviceExt as _};
 
 /// Draws into targets of one format.
@@ -37,8 +38,7 @@ pub struct Uploaded {
 /// Drawings with their aim, ready for a render pass. It keeps what it needs alive by itself.
 #[derive(Debug)]
 pub struct Prepared {
-    fills: wgpu::RenderPipeline,
-    strokes: wgpu::RenderPipeline,
+    pipelines: Pipelines,
     picture_px: [f32; 2],
     parts: Vec<Part>,
 }
@@ -118,8 +118,7 @@ impl Renderer {
         let throw = throw.into();
         let parts = uploads.iter().map(|uploaded| self.part(device, picture_px, &throw, uploaded)).collect();
         Prepared {
-            fills: self.pipelines.fills.clone(),
-            strokes: self.pipelines.strokes.clone(),
+            pipelines: self.pipelines.clone(),
             picture_px: picture_px.map(|side| single(f64::from(side))),
             parts,
         }
@@ -205,13 +204,15 @@ impl Prepared {
             pass.set_bind_group(0, &part.aim, &[]);
             for run in &part.runs {
                 match (run, &part.stretches, &part.mesh) {
-                    (Run::Strokes(range), Some(stretches), _) if !range.is_empty() => {
-                        pass.set_pipeline(&self.strokes);
+                    (Run::Strokes(range) | Run::Unbroken(range), Some(stretches), _) if !range.is_empty() => {
+                        let is_unbroken = matches!(run, Run::Unbroken(_));
+                        let pipelines = &self.pipelines;
+                        pass.set_pipeline(if is_unbroken { &pipelines.unbroken } else { &pipelines.strokes });
                         pass.set_vertex_buffer(0, stretches.slice(..));
                         pass.draw(0..4, range.clone());
                     }
                     (Run::Fills(range), _, Some((corners, indices))) if !range.is_empty() => {
-                        pass.set_pipeline(&self.fills);
+                        pass.set_pipeline(&self.pipelines.fills);
                         pass.set_vertex_buffer(0, corners.slice(..));
                         pass.set_index_buffer(indices.slice(..), wgpu::IndexFormat::Uint32);
                         pass.draw_indexed(range.clone(), 0, 0..1);
@@ -228,14 +229,16 @@ fn clipped(device: &Device, horizon: &Horizon, drawing: &Drawing) -> (Option<wgp
     let mut stretches: Vec<Stretch> = Vec::new();
     // The count never exceeds that of the drawing, whose ranges are u32.
     let count = |stretches: &[Stretch]| u32::try_from(stretches.len()).unwrap_or(u32::MAX);
+    let mut kept = |range: &Range<u32>| {
+        let before = count(&stretches);
+        let whole = &drawing.stretches[range.start as usize..range.end as usize];
+        stretches.extend(whole.iter().filter_map(|stretch| horizon.clip(stretch)));
+        before..count(&stretches)
+    };
     let runs = drawing.runs.iter().map(|run| match run {
         Run::Fills(range) => Run::Fills(range.clone()),
-        Run::Strokes(range) => {
-            let before = count(&stretches);
-            let whole = &drawing.stretches[range.start as usize..range.end as usize];
-            stretches.extend(whole.iter().filter_map(|stretch| horizon.clip(stretch)));
-            Run::Strokes(before..count(&stretches))
-        }
+        Run::Strokes(range) => Run::Strokes(kept(range)),
+        Run::Unbroken(range) => Run::Unbroken(kept(range)),
     });
     let runs = runs.collect();
     (vertex_buffer(device, "clipped stretches", &stretches), runs)
