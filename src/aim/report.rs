@@ -26,6 +26,9 @@ pub struct AimReport {
     /// Whether what map and lens leave over is smoothed into a grid; left out where it is not.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub residual_grid: bool,
+    /// The cloth whose thickness is allowed for; left out without one. The map leads from the surface under it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cloth: Option<super::ClothRise>,
     /// Whether it rests on predicted marks and is not to be cut by; left out where it does not.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub provisional: bool,
@@ -151,6 +154,7 @@ impl Aim {
                 .collect(),
             lens: self.lens(),
             residual_grid: self.residual_grid().is_some(),
+            cloth: self.cloth(),
             provisional: self.is_provisional(),
             error: self.error_map().map(|map| ErrorReport {
                 worst_corner_mm: map.worst_corner_mm(),

@@ -3,6 +3,7 @@
 use super::{CliError, print, print_json};
 use crate::aim::{Aim, Measured};
 use crate::document;
+use crate::geometry::Point;
 use clap::Args;
 use std::path::PathBuf;
 
@@ -65,6 +66,19 @@ impl AimTask {
                 lens.reach_px
             ));
         }
+        if let Some(cloth) = &report.cloth {
+            let (thick, height) = (cloth.thickness_mm, cloth.lens_height_mm);
+            let off = off_without_cloth(&aim);
+            line(format!(
+                "cloth {thick:.1} mm thick under a lens {height:.0} mm high is allowed for: unallowed for, light would fall up to {off:.1} mm off"
+            ));
+            if let Some(guess) = aim.lens_height_guess() {
+                line(format!(
+                    "by the map alone the lens hangs {:.0} mm high, give or take {:.0} mm: a rough check of the tape and nothing more",
+                    guess.height_mm, guess.sigma_mm
+                ));
+            }
+        }
         if report.provisional {
             line("provisional: it rests on predicted marks and is not to be cut by".to_owned());
         }
@@ -83,4 +97,15 @@ impl AimTask {
         }
         print(&words)
     }
+}
+
+/// How far off light would fall in the worst corner, in mm, if the cloth's thickness were not allowed for.
+fn off_without_cloth(aim: &Aim) -> f64 {
+    let (width, height) = aim.picture_size();
+    let (width, height) = (f64::from(width), f64::from(height));
+    let corners = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)].map(Point::from);
+    let off = corners
+        .into_iter()
+        .filter_map(|corner| Some(aim.surface_of(corner)?.distance(aim.cloth_of(corner)?)));
+    off.fold(0.0, f64::max)
 }

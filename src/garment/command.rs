@@ -44,7 +44,7 @@ pub enum Command {
     SetLayRules(LayRules),
     /// Move the cloth under the light.
     SetStand(Stand),
-    /// Move a mark's pick in the picture, in px. Outside undo: the light follows the arrows.
+    /// Move a mark's pick in the picture, in px. Nudges of one mark that follow each other are one step of undo.
     NudgeMark {
         /// Which mark, from 0.
         mark: usize,

@@ -5,12 +5,21 @@
 //! carries one gesture id through all its commands and is one step. Taking back a change of the plan leaves the aims
 //! alone, and the other way round: the light must not move because an alteration is taken back.
 
-use super::{NamedAim, Plan, Progress, StandWork};
+use super::{Command, NamedAim, Plan, Progress, StandWork};
 use std::sync::Arc;
 
 /// Names one gesture, such as a drag from press to release.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct GestureId(pub u64);
+
+impl GestureId {
+    /// The gesture of arrows that nudge one mark, one after the other: they are taken back together. Counted from the
+    /// other end than a hand's gestures are.
+    pub(super) fn of_arrows(command: &Command) -> Option<Self> {
+        let Command::NudgeMark { mark, .. } = command else { return None };
+        Some(Self(u64::MAX - u64::try_from(*mark).ok()?))
+    }
+}
 
 /// The stands that are being cut in, if any.
 #[derive(Debug, Clone, PartialEq)]

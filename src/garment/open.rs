@@ -280,8 +280,7 @@ impl OpenGarment {
             Command::SetStands(_) => {
                 let before = self.garment.stands.clone();
                 self.cut_by(command)?;
-                // Stands that were begun are left again; to go on, or to leave them, is taken back.
-                if before.is_some() && before != self.garment.stands {
+                if before != self.garment.stands {
                     self.history.keep(Step { stands: Some(Standing(before)), ..Step::default() }, gesture);
                 }
             }
@@ -289,11 +288,9 @@ impl OpenGarment {
             _ => {
                 let before = self.garment.aims.clone();
                 self.aim_by(command)?;
-                // The light follows the arrows, and is brought back by them.
-                let is_nudge = matches!(command, Command::NudgeMark { .. });
-                if !is_nudge && before != self.garment.aims {
+                if before != self.garment.aims {
                     let step = Step { aims: Some(before), ..Step::default() };
-                    self.history.keep(step, gesture);
+                    self.history.keep(step, gesture.or_else(|| GestureId::of_arrows(command)));
                 }
             }
         }

@@ -52,10 +52,12 @@ pub struct Length {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum LengthError {
     /// Not a number that a tape shows.
-    #[error("“{0}” is not a length. Write it as the tape reads: 15 mm, 1.5 cm, 5/8 in or 1 1/2 in")]
+    #[error(
+        "“{0}” is not a length. Write it as the tape reads: 15 mm, 1.5 cm, 2.4 m, 5/8 in, 1 1/2 in or 8 ft 6 in"
+    )]
     NotANumber(String),
     /// No unit, where one is needed.
-    #[error("“{0}” has no unit. Add mm, cm or in")]
+    #[error("“{0}” has no unit. Add mm, cm, m, in, ft or yd")]
     NoUnit(String),
     /// Beyond any cloth.
     #[error("“{0}” is longer than any cloth (100 m). Check the number and its unit")]
@@ -79,15 +81,22 @@ impl Length {
     /// Reads what a person typed; a bare number is taken in `bare_unit`.
     ///
     /// Understood: decimals with point or comma, fractions (`5/8`, `1 1/2`, `1½`), a sign, and the units
-    /// mm, cm, in, inch, inches and the inch mark.
+    /// mm, cm, in, inch, inches and the inch mark. Cloth and rooms are measured in m, yd and ft (a foot mark too, and
+    /// inches after it: `8 ft 6 in`); what is counted on from such a length is counted in cm or inches.
     ///
     /// # Errors
     /// [`LengthError`] when the text is not such a number, or has no unit and `bare_unit` is `None`.
     pub fn parse(text: &str, bare_unit: Option<Unit>) -> Result<Self, LengthError> {
         let trimmed = text.trim();
-        let (number, unit) = split_unit(trimmed);
         let bad = || LengthError::NotANumber(trimmed.to_owned());
-        let amount = number_of(number).ok_or_else(bad)?;
+        let (unit, amount) = match feet_and_inches(trimmed) {
+            Some(inches) => (Some(Unit::Inch), inches),
+            None => {
+                let (number, unit) = split_unit(trimmed);
+                let times = unit.map_or(1.0, |(_, times)| times);
+                (unit.map(|(unit, _)| unit), times * number_of(number).ok_or_else(bad)?)
+            }
+        };
         let chosen = unit.or(bare_unit).ok_or_else(|| LengthError::NoUnit(trimmed.to_owned()))?;
         if (amount * chosen.mm()).abs() > super::tolerance::LARGEST_COORDINATE_MM {
             return Err(LengthError::TooLarge(trimmed.to_owned()));
@@ -103,7 +112,7 @@ impl Length {
         self.amount * self.unit.mm()
     }
 
-    /// The unit that was typed.
+    /// The unit that was typed; of longer ones that in which their parts are counted.
     #[must_use]
     pub const fn unit(&self) -> Unit {
         self.unit
@@ -136,23 +145,46 @@ impl From<Length> for String {
     }
 }
 
-fn split_unit(text: &str) -> (&str, Option<Unit>) {
-    const SUFFIXES: [(&str, Unit); 8] = [
-        ("mm", Unit::Mm),
-        ("cm", Unit::Cm),
-        ("inches", Unit::Inch),
-        ("inch", Unit::Inch),
-        ("in", Unit::Inch),
-        ("\"", Unit::Inch),
-        ("″", Unit::Inch),
-        ("”", Unit::Inch),
+/// The marks and words of a foot (12 in; a yard is 36, as the agreement above says).
+const FEET: [&str; 6] = ["feet", "foot", "ft", "'", "′", "’"];
+
+/// Feet with inches after them, in inches; `None` for anything else.
+fn feet_and_inches(text: &str) -> Option<f64> {
+    let (feet, inches) = FEET.iter().find_map(|sign| text.split_once(sign))?;
+    let (inches, unit) = split_unit(inches.trim());
+    matches!(unit, Some((Unit::Inch, times)) if times < 12.0).then_some(())?;
+    let (feet, inches) = (number_of(feet.trim_end())?, number_of(inches)?);
+    (inches >= 0.0).then(|| 12.0 * feet + inches.copysign(feet))
+}
+
+/// A text without the unit at its end; the unit in which its parts are counted, and how many of them it is.
+fn split_unit(text: &str) -> (&str, Option<(Unit, f64)>) {
+    const SUFFIXES: [(&str, Unit, f64); 18] = [
+        ("mm", Unit::Mm, 1.0),
+        ("cm", Unit::Cm, 1.0),
+        ("m", Unit::Cm, 100.0),
+        ("inches", Unit::Inch, 1.0),
+        ("inch", Unit::Inch, 1.0),
+        ("in", Unit::Inch, 1.0),
+        ("\"", Unit::Inch, 1.0),
+        ("″", Unit::Inch, 1.0),
+        ("”", Unit::Inch, 1.0),
+        (FEET[0], Unit::Inch, 12.0),
+        (FEET[1], Unit::Inch, 12.0),
+        (FEET[2], Unit::Inch, 12.0),
+        (FEET[3], Unit::Inch, 12.0),
+        (FEET[4], Unit::Inch, 12.0),
+        (FEET[5], Unit::Inch, 12.0),
+        ("yards", Unit::Inch, 36.0),
+        ("yard", Unit::Inch, 36.0),
+        ("yd", Unit::Inch, 36.0),
     ];
-    for (suffix, unit) in SUFFIXES {
+    for (suffix, unit, times) in SUFFIXES {
         let Some(cut) = text.len().checked_sub(suffix.len()) else {
             continue;
         };
         if text.is_char_boundary(cut) && text[cut..].eq_ignore_ascii_case(suffix) {
-            return (text[..cut].trim_end(), Some(unit));
+            return (text[..cut].trim_end(), Some((unit, times)));
         }
     }
     (text, None)
@@ -214,6 +246,15 @@ mod tests {
             ("1½\"", 38.1),
             ("-15 mm", -15.0),
             ("−1/4 inch", -6.35),
+            ("2.4 m", 2400.0),
+            ("2,4m", 2400.0),
+            ("3 yd", 2743.2),
+            ("2 1/2 yards", 2286.0),
+            ("8ft", 2438.4),
+            ("8′", 2438.4),
+            ("8 ft 6 in", 2590.8),
+            ("8'6 1/2\"", 2603.5),
+            ("-1 ft 2 in", -355.6),
         ];
         for (text, mm) in cases {
             assert!((Length::parse(text, None).unwrap().mm() - mm).abs() < 1e-12, "{text}");
@@ -229,9 +270,24 @@ mod tests {
 
     #[test]
     fn nonsense_is_refused() {
-        for text in
-            ["", "mm", "a mm", "1/0 in", "1 2 3 cm", "1.5 1/2 in", "NaN mm", "inf cm", "1e9 mm", "--3 mm"]
-        {
+        for text in [
+            "",
+            "mm",
+            "a mm",
+            "1/0 in",
+            "1 2 3 cm",
+            "1.5 1/2 in",
+            "NaN mm",
+            "inf cm",
+            "1e9 mm",
+            "--3 mm",
+            "8 ft -6 in",
+            "8 ft 6",
+            "ft 6 in",
+            "8 ft 6 cm",
+            "8 ft 1 ft",
+            "200 m",
+        ] {
             assert!(Length::parse(text, None).is_err(), "{text}");
         }
         assert!(matches!(Length::parse("15", None), Err(LengthError::NoUnit(_))));

@@ -3,7 +3,7 @@
 use crate::aim::bump::{four, room};
 use chalkbeam::demo::garden_coat;
 use chalkbeam::desk::{Session, Wish};
-use chalkbeam::floor::{Action, Press, Work};
+use chalkbeam::floor::{Action, Direction, Press, Step, Work};
 use chalkbeam::garment::{Command, CutState, Garment, Mount, OpenGarment, StandWork};
 use chalkbeam::geometry::{Length, Point};
 use chalkbeam::pattern::ClothKind;
@@ -22,13 +22,14 @@ fn session() -> Session {
     session
 }
 
-/// Every command that changes no plan, but for the arrows' nudges: they are taken back by arrows.
+/// Every command that changes no plan.
 fn beside_the_plan(open: &OpenGarment) -> Vec<Command> {
     let measured = four(room()).measured();
     let mm = Length::from_mm;
     let next = open.stands().unwrap().next_from_there();
     vec![
         Command::PlaceMark { mark: 1, at_px: Point::new(1820.0, 1020.0) },
+        Command::NudgeMark { mark: 1, by_px: (1.0, 0.0) },
         Command::ReadTape { from: 0, to: 1, reading: mm(1814.0) },
         Command::ReadTapeAgain { from: 0, to: 1, reading: Some(mm(1813.0)) },
         Command::ReadTapeAgain { from: 0, to: 1, reading: None },
@@ -53,8 +54,9 @@ fn beside_the_plan(open: &OpenGarment) -> Vec<Command> {
 fn what_changes_no_plan_is_taken_back_and_done_again_too() {
     let mut open = garden_coat().unwrap();
     let stands = StandWork::divide(&session().open, None).unwrap();
-    open.perform(&Command::SetStands(Some(Box::new(stands))), None).unwrap();
     let mut states = vec![whole(&open)];
+    open.perform(&Command::SetStands(Some(Box::new(stands))), None).unwrap();
+    states.push(whole(&open));
     for command in beside_the_plan(&open) {
         open.perform(&command, None).unwrap();
         let now = whole(&open);
@@ -88,14 +90,46 @@ fn a_tick_by_mistake_is_taken_back_and_no_alteration_with_it() {
 }
 
 #[test]
-fn a_tick_that_is_taken_back_leaves_the_stands_that_were_begun_since() {
+fn stands_that_were_begun_by_mistake_are_taken_back_before_the_tick_that_came_first() {
     let mut session = session();
     session.grant(&Wish::of(Command::SetProgress("front".into(), 1, Some(CutState::Cut))));
     session.press(Press::Character('x'));
     let begun = session.open.stands().cloned();
     assert!(begun.is_some());
     session.grant(&Wish::Act(Action::Undo));
-    assert_eq!((session.open.garment().progress.len(), session.open.stands()), (0, begun.as_ref()));
+    assert_eq!((session.open.garment().progress.len(), session.open.stands()), (1, None));
+    session.grant(&Wish::Act(Action::Redo));
+    assert_eq!(session.open.stands(), begun.as_ref());
+    for _ in 0..2 {
+        session.grant(&Wish::Act(Action::Undo));
+    }
+    assert_eq!((session.open.garment().progress.len(), session.open.stands()), (0, None));
+}
+
+#[test]
+fn arrows_that_nudge_one_mark_are_one_step_and_each_mark_has_its_own() {
+    let mut session = session();
+    session.floor.toggle_aiming();
+    let picks = |session: &Session| session.open.measured().unwrap().marks.clone();
+    let first = picks(&session);
+    let press = |session: &mut Session, count: usize| {
+        for _ in 0..count {
+            session.grant(&Wish::Act(Action::Nudge(Direction::Right, Step::Plain)));
+        }
+    };
+    press(&mut session, 3);
+    session.grant(&Wish::Act(Action::NextMark));
+    let second = picks(&session);
+    press(&mut session, 2);
+    assert_ne!(picks(&session), second);
+    session.grant(&Wish::Act(Action::Undo));
+    assert_eq!(picks(&session), second, "the second mark only, with all of its nudges");
+    session.grant(&Wish::Act(Action::Undo));
+    assert_eq!(picks(&session), first);
+    // What is nudged after it is a step of its own.
+    press(&mut session, 1);
+    session.grant(&Wish::Act(Action::Undo));
+    assert_eq!(picks(&session), first);
 }
 
 #[test]

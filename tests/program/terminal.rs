@@ -205,6 +205,29 @@ fn the_aim_maps_the_surface_onto_the_picks() {
 }
 
 #[test]
+fn the_aim_says_which_cloth_it_allows_for_and_how_much_that_is() {
+    let table = Table::with_demo();
+    assert!(!table.prints(&["aim", measured(&table, str::to_owned)]).contains("cloth"));
+    let thick = |text: &str| {
+        text.replacen("(", "(\n    cloth: (thickness_mm: 6.0, lens_height_mm: 2000.0, foot: (0.0, 0.0)),", 1)
+    };
+    let file = measured(&table, thick);
+    let report = table.json(&["aim", file, "--json"]);
+    assert_eq!(report["cloth"]["thickness_mm"].as_f64(), Some(6.0));
+    // Similar triangles: what falls at R from the foot of the plumb line meets the top of the cloth R·t/h before.
+    let rows: Vec<_> = report["homography"].as_array().unwrap().iter().map(numbers).collect();
+    let map = nalgebra::Matrix3::from_fn(|row, column| rows[row][column]).try_inverse().unwrap();
+    let reach = [(0.0, 0.0), (1920.0, 0.0), (1920.0, 1080.0), (0.0, 1080.0)].map(|(x, y)| {
+        let place = map * nalgebra::Vector3::new(x, y, 1.0);
+        (place.x / place.z).hypot(place.y / place.z)
+    });
+    let off = reach.into_iter().fold(0.0, f64::max) * 6.0 / 2000.0;
+    let words = table.prints(&["aim", file]);
+    assert!(words.contains("cloth 6.0 mm thick under a lens 2000 mm high"), "{words}");
+    assert!(words.contains(&format!("up to {off:.1} mm off")), "{off}: {words}");
+}
+
+#[test]
 fn a_check_tells_pieces_alterations_and_findings() {
     let table = Table::with_demo();
     let report = table.json(&["check", GARMENT, "--json"]);

@@ -155,12 +155,15 @@ fn no_other_cloth_comes_on_the_table_while_one_is_cut_in_stands() {
         panic!("the demo is aimed and laid")
     };
     does(&mut open, &[Command::SetStands(Some(Box::new(work)))]);
-    for command in [Command::PutOnTable(ClothKind::Interfacing), Command::Undo] {
-        let refused = open.perform(&command, None).unwrap_err();
-        assert!(
-            matches!(&refused, CommandError::Nonsense(what) if what.contains("leave the stands")),
-            "{refused}"
-        );
-        assert_eq!(open.plan().on_table, ClothKind::Cloth);
-    }
+    let refused = open.perform(&Command::PutOnTable(ClothKind::Interfacing), None).unwrap_err();
+    assert!(
+        matches!(&refused, CommandError::Nonsense(what) if what.contains("leave the stands")),
+        "{refused}"
+    );
+    assert_eq!(open.plan().on_table, ClothKind::Cloth);
+    // Taken back in their order: the stands, then the cloth that was put on the table last.
+    does(&mut open, &[Command::Undo]);
+    assert_eq!((open.stands(), open.plan().on_table), (None, ClothKind::Cloth));
+    does(&mut open, &[Command::Undo]);
+    assert_eq!(open.plan().on_table, ClothKind::Interfacing);
 }
