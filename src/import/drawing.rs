@@ -1,7 +1,7 @@
 //! What every format is turned into: strokes and words in their groups.
 
 use super::corrections::Laid;
-use super::placed::stretched;
+use super::placed::{direction, stretched};
 use super::square::TestSquare;
 use crate::geometry::{Affine, Curve, Point, Rect, Vec2};
 use crate::pattern::Cutting;
@@ -43,6 +43,7 @@ impl Drawing {
             for words in &mut group.words {
                 words.at = larger * words.at;
                 words.height_mm *= times.y;
+                words.along = direction(larger, words.along);
             }
             group.spots.iter_mut().for_each(|spot| spot.at = larger * spot.at);
             group.turns.iter_mut().for_each(|turn| *turn = larger * *turn);
@@ -192,4 +193,6 @@ pub struct Words {
     pub at: Point,
     /// Height of a capital in mm.
     pub height_mm: f64,
+    /// Unit vector in which they run: their own left to right.
+    pub along: Vec2,
 }

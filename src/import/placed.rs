@@ -1,7 +1,7 @@
 //! A shape of a file, laid on the table.
 
 use crate::geometry::tolerance::{FIT_MM, JOIN_MM, LARGEST_COORDINATE_MM};
-use crate::geometry::{Affine, Curve, CurveError, Point, Segment};
+use crate::geometry::{Affine, Curve, CurveError, Point, Segment, Vec2};
 
 /// Cubics approximate an arc to this part of its radius at best: beyond it, f64 has no digits left.
 const FINEST: f64 = 1e-9;
@@ -59,6 +59,13 @@ pub(super) fn stretched(curve: &Curve, larger: Affine) -> Curve {
         Ok(Some(curve)) => curve,
         _ => curve.transformed(larger),
     }
+}
+
+/// A direction under a transform, as a unit vector; to the right where the transform leaves nothing of it.
+pub(super) fn direction(transform: Affine, along: Vec2) -> Vec2 {
+    let turned = transform * along.to_point() - transform * Point::ORIGIN;
+    let length = turned.hypot();
+    if length.is_finite() && length > 0.0 { turned / length } else { Vec2::new(1.0, 0.0) }
 }
 
 /// Whether a point could lie on cloth.

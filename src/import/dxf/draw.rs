@@ -1,7 +1,7 @@
 //! Blocks and entities, laid out: a block that is inserted becomes a group with all that it holds.
 
 use super::super::drawing::{Arrows, Drawing, Group, Look, Part, Spot, Stroke, Words};
-use super::super::placed::{Unplaced, on_cloth, placed};
+use super::super::placed::{Unplaced, direction, on_cloth, placed};
 use super::error::{DxfError, Place};
 use super::layers::{LayerMap, LayerUse};
 use super::sections::{Block, Contents, Entity};
@@ -177,7 +177,9 @@ impl<'c, 'p, 'a> Laying<'c, 'p, 'a> {
                     _ => {}
                 }
             }
-            Shape::Words(words, at, height) => {
+            Shape::Words(words, at, height, turn) => {
+                let own = Vec2::from_angle(if turn.is_finite() { turn } else { 0.0 });
+                let along = direction(mm_from_file, own);
                 let height_mm = height * mm_from_file.determinant().abs().sqrt();
                 let mut down = at;
                 for line in words.lines() {
@@ -185,8 +187,8 @@ impl<'c, 'p, 'a> Laying<'c, 'p, 'a> {
                     if !on_cloth(at) {
                         return Err(too_far());
                     }
-                    self.words(todo.group, Words { words: line.trim().to_owned(), at, height_mm });
-                    down.y -= LINE_HEIGHTS * height;
+                    self.words(todo.group, Words { words: line.trim().to_owned(), at, height_mm, along });
+                    down += LINE_HEIGHTS * height * Vec2::new(own.y, -own.x);
                 }
             }
             Shape::Line(segments, closed, lay) => {

@@ -14,8 +14,8 @@ pub(super) enum Shape {
     Line(Vec<Segment>, bool, Affine),
     /// A point.
     Spot(Point),
-    /// Words, their place and height; of several lines, one below the other.
-    Words(String, Point, f64),
+    /// Words, their place and height, and the angle at which they run; of several lines, one below the other.
+    Words(String, Point, f64, f64),
     /// Nothing that a pattern shows.
     Nothing,
     /// A kind that is not read.
@@ -111,12 +111,17 @@ pub(super) fn shape_of(entity: &Entity<'_, '_>) -> Result<Shape, DxfError> {
             let second = point(entity, 11).filter(|_| set);
             let at = second.map_or_else(|| need(10), Ok)?;
             let words = unescaped(entity.text(1).unwrap_or_default());
-            Ok(Shape::Words(words, at, entity.real(40).unwrap_or(0.0)))
+            let turn = entity.real(50).unwrap_or(0.0).to_radians();
+            Ok(Shape::Words(words, at, entity.real(40).unwrap_or(0.0), turn))
         }
         "MTEXT" => {
             let parts = entity.pairs().iter().filter(|pair| pair.code == 3 || pair.code == 1);
             let words: String = parts.map(|pair| pair.text()).collect();
-            Ok(Shape::Words(unescaped(&unformatted(&words)), need(10)?, entity.real(40).unwrap_or(0.0)))
+            // The direction of the line goes before the angle, which is in degrees (from memory).
+            let along = point(entity, 11).map(|along| along.to_vec2().atan2());
+            let turn = along.unwrap_or_else(|| entity.real(50).unwrap_or(0.0).to_radians());
+            let height = entity.real(40).unwrap_or(0.0);
+            Ok(Shape::Words(unescaped(&unformatted(&words)), need(10)?, height, turn))
         }
         "ATTDEF" | "VIEWPORT" => Ok(Shape::Nothing),
         _ => Ok(Shape::Unread),

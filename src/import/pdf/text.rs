@@ -153,7 +153,8 @@ impl Setter {
             }
             _ => {
                 let height_mm = CAPITAL * next.size_mm;
-                words.push((next.layer, Words { words: set.trim_start().to_owned(), at: start, height_mm }));
+                let (set, along) = (set.trim_start().to_owned(), next.along);
+                words.push((next.layer, Words { words: set, at: start, height_mm, along }));
             }
         }
         self.last = Some(next);

@@ -126,7 +126,7 @@ fn put_page(to: &mut Vec<u8>, page: &Page) {
     for (layer, words) in &page.words {
         put_count(to, *layer);
         put_text(to, &words.words);
-        put_numbers(to, &[words.at.x, words.at.y, words.height_mm]);
+        put_numbers(to, &[words.at.x, words.at.y, words.height_mm, words.along.x, words.along.y]);
     }
     put_count(to, page.findings.len());
     for finding in &page.findings {
@@ -242,10 +242,11 @@ impl Content<'_> {
             content.layer(known)
         })?;
         let lines = self.list(26, |content| content.line(layers.len()))?;
-        let words = self.list(32, |content| {
+        let words = self.list(48, |content| {
             let layer = content.index().filter(|layer| *layer < layers.len())?;
             let words = content.text()?;
-            Some((layer, Words { words, at: content.point()?, height_mm: content.number()? }))
+            let (at, height_mm) = (content.point()?, content.number()?);
+            Some((layer, Words { words, at, height_mm, along: content.point()?.to_vec2() }))
         })?;
         let findings = self.list(9, |content| {
             let severity = match content.byte()? {
@@ -332,6 +333,7 @@ impl Content<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::Vec2;
     use proptest::prelude::*;
 
     fn page() -> Page {
@@ -343,6 +345,8 @@ mod tests {
         let (name, tags, part) = (None, String::new(), None);
         let curve = curve.unwrap();
         let stroke = Stroke { name, tags, part, curve, closed: true, look, arrows: Arrows::default() };
+        let (words, at, along) = ("back".to_owned(), Point::new(1.0, 1.0), Vec2::new(0.6, 0.8));
+        let back = Words { words, at, height_mm: 4.0, along };
         let inside =
             PageLayer { object: 7, name: Some("Größe 38".to_owned()), parent: Some(0), hidden: true };
         Page {
@@ -353,7 +357,7 @@ mod tests {
                 PageLine { layer: 1, stroke: stroke.clone(), window: None },
                 PageLine { layer: 0, stroke, window: Some(Rect::new(0.0, 0.0, 5.0, 5.0)) },
             ],
-            words: vec![(1, Words { words: "back".to_owned(), at: Point::new(1.0, 1.0), height_mm: 4.0 })],
+            words: vec![(1, back)],
             findings: vec![Finding::new(Severity::Warning, "what", "remedy")],
         }
     }

@@ -188,6 +188,7 @@ fn count_of(word: &str) -> Option<u32> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::Vec2;
 
     fn label(lines: &[(&str, f64)]) -> Label {
         let words: Vec<Words> = lines
@@ -196,6 +197,7 @@ mod tests {
                 words: (*words).to_owned(),
                 at: Point::ZERO,
                 height_mm: *height_mm,
+                along: Vec2::new(1.0, 0.0),
             })
             .collect();
         Label::of(words.iter())

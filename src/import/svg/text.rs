@@ -2,8 +2,9 @@
 
 use super::document::svg_name;
 use super::look::{Look, Sheets};
-use crate::geometry::{Affine, Point};
+use crate::geometry::{Affine, Point, Vec2};
 use crate::import::Words;
+use crate::import::placed::direction;
 use roxmltree::Node;
 
 /// Height of a capital as part of the letters' size: about 0.7 in most faces (from memory).
@@ -56,6 +57,7 @@ pub(super) fn words_of(node: Node<'_, '_>, look: Look, mm_from_user: Affine, she
                 words: text,
                 at: mm_from_user * at,
                 height_mm: CAPITAL * look.font_size * mm_from_user.determinant().abs().sqrt(),
+                along: direction(mm_from_user, Vec2::new(1.0, 0.0)),
             }),
         }
         fresh = false;

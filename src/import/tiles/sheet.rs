@@ -2,6 +2,7 @@
 
 use super::super::drawing::{Drawing, Stroke};
 use super::super::pdf::{PageLayer, groups_of};
+use super::super::placed::direction;
 use super::edges::Side;
 use super::join::{Part, joined};
 use super::place::beside;
@@ -117,7 +118,8 @@ pub(super) fn drawing(tiles: &Tiles) -> Drawing {
             let at = sheet_from_page * text.at;
             if cell.contains(at) {
                 let layer = layer_of.get(*layer).copied().unwrap_or(0);
-                words.push((layer, super::super::Words { at, ..text.clone() }));
+                let along = direction(sheet_from_page, text.along);
+                words.push((layer, super::super::Words { at, along, ..text.clone() }));
             }
         }
     }

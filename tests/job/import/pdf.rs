@@ -10,6 +10,7 @@ mod mutants;
 mod pieces;
 mod poppler;
 mod tiles;
+mod turned;
 
 use crate::coat::drafted;
 use chalkbeam::geometry::{Affine, Curve, Point, Rect, Vec2};

@@ -2,7 +2,7 @@
 
 use super::super::super::drawing::{Drawing, Words};
 use super::layer::{is_size, size_in};
-use crate::geometry::Point;
+use crate::geometry::{Point, Vec2};
 use std::collections::BTreeMap;
 
 /// Furthest that a word stands from the line that it names, in mm.
@@ -20,11 +20,12 @@ pub(super) fn size_of(words: &Words) -> Option<String> {
     size_in(text).filter(|size| !size.contains(char::is_whitespace))
 }
 
-/// The places from which words look for their line: both ends and the middle.
+/// The places from which words look for their line, whichever way they run: both ends and the middle.
 fn places(words: &Words) -> [Point; 3] {
     #[expect(clippy::cast_precision_loss, reason = "words have a few letters")]
     let width = words.words.chars().count() as f64 * LETTER * words.height_mm;
-    [0.0, 0.5, 1.0].map(|part| Point::new(words.at.x + part * width, words.at.y + 0.5 * words.height_mm))
+    let up = Vec2::new(-words.along.y, words.along.x);
+    [0.0, 0.5, 1.0].map(|part| words.at + part * width * words.along + 0.5 * words.height_mm * up)
 }
 
 /// Names for `count` things by the size words beside them: `nearest` says which of them is nearest to a place, and

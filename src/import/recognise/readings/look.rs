@@ -6,6 +6,7 @@
 use super::super::super::drawing::{Drawing, Look, Stroke};
 use super::super::chain::{self, LineId, Loop};
 use super::super::places::Polygon;
+use super::super::shapes::{Arrow, arrows_of};
 use super::super::{SMALLEST_PIECE_MM, allowance};
 use super::{Plan, Proposed, Reading, SizesBy, confidence, legend, overlap};
 use crate::geometry::Point;
@@ -121,10 +122,12 @@ pub(super) fn reading(
     let least = sizes.iter().map(|at| found[*at].len()).min().unwrap_or(0);
     #[expect(clippy::cast_precision_loss, reason = "counts of pieces are small")]
     let full = least as f64 / most as f64;
-    let of_lines = sizes
+    let mut of_lines: BTreeMap<LineId, BTreeSet<usize>> = sizes
         .iter()
         .enumerate()
-        .flat_map(|(rank, at)| looks[*at].1.iter().map(move |(line, _)| (*line, BTreeSet::from([rank]))));
+        .flat_map(|(rank, at)| looks[*at].1.iter().map(move |(line, _)| (*line, BTreeSet::from([rank]))))
+        .collect();
+    of_lines.extend(grains_of_several(lines, &looks, &sizes, &found));
     let reason = format!(
         "lines of {} {} make outlines in the same places{}",
         sizes.len(),
@@ -133,7 +136,47 @@ pub(super) fn reading(
     );
     let reading =
         Reading { by, confidence: confidence(sizes.len(), full, most, named), sizes: names, reason };
-    Some(Proposed { plan: Plan::Lines(of_lines.collect()), reading })
+    Some(Proposed { plan: Plan::Lines(of_lines), reading })
+}
+
+/// The sizes (by rank) of the lines of grainlines: the one in whose look they are drawn, and every other that has none
+/// of its own in its outline around the same place.
+fn grains_of_several(
+    lines: &[(LineId, &Stroke)],
+    looks: &[(Vec<u32>, Lines<'_>)],
+    sizes: &[usize],
+    found: &[Vec<(Loop, Polygon)>],
+) -> BTreeMap<LineId, BTreeSet<usize>> {
+    let arrows = arrows_of(lines);
+    if arrows.is_empty() {
+        return BTreeMap::new();
+    }
+    let look_of: BTreeMap<LineId, usize> =
+        sizes.iter().flat_map(|at| looks[*at].1.iter().map(|(line, _)| (*line, *at))).collect();
+    let outlines: BTreeSet<LineId> =
+        sizes.iter().flat_map(|at| &found[*at]).flat_map(|(ring, _)| ring.lines()).collect();
+    let with_look =
+        arrows.into_iter().filter(|arrow| !arrow.lines.iter().any(|line| outlines.contains(line)));
+    let with_look = with_look.filter_map(|arrow| Some((*look_of.get(arrow.lines.first()?)?, arrow)));
+    let arrows: Vec<(usize, Arrow)> = with_look.collect();
+    let middle = |arrow: &Arrow| arrow.line.p0.midpoint(arrow.line.p1);
+    let has_own = |at: usize, place: Point| {
+        let mut around = found[at].iter().filter(|(_, polygon)| polygon.contains(place));
+        around.any(|(_, polygon)| {
+            arrows.iter().any(|(look, arrow)| *look == at && polygon.contains(middle(arrow)))
+        })
+    };
+    let of_arrow = |(own, arrow): &(usize, Arrow)| -> BTreeSet<usize> {
+        let has = |at: usize| at == *own || !has_own(at, middle(arrow));
+        sizes.iter().enumerate().filter(|(_, at)| has(**at)).map(|(rank, _)| rank).collect()
+    };
+    arrows
+        .iter()
+        .flat_map(|one| {
+            let ranks = of_arrow(one);
+            one.1.lines.iter().map(move |line| (*line, ranks.clone()))
+        })
+        .collect()
 }
 
 /// The looks whose outlines lie where those of the look with most of them lie.
