@@ -42,7 +42,7 @@ use crate::pattern::{ClothKind, Cutting, HowCut, Piece, PieceId};
 use chain::{LineId, Loop};
 use kinds::GroupKinds;
 use label::Label;
-use places::{Census, Polygon, owner_of};
+use places::{Census, Outside, Polygon, owner_of, tell_outside};
 use readings::View;
 use serde::Serialize;
 use shapes::{Arrow, arrows_of};
@@ -79,6 +79,7 @@ pub(super) struct Recognised {
     pub(super) pieces: Vec<Found>,
     pub(super) findings: Vec<Finding>,
     pub(super) proposals: Vec<Proposal>,
+    outside: Vec<Outside>,
 }
 
 /// A piece as one size of a drawing shows it.
@@ -123,7 +124,9 @@ pub(super) fn pieces_of(
     let batches = views.chunks(at_once).enumerate().map_while(|(batch, views)| {
         go_on(batch * at_once, count).then(|| side_by_side::pieces_in_each(views, join_mm))
     });
+    let mut outside = Vec::new();
     for found in batches.flatten() {
+        outside.push(found.outside);
         all.pieces.extend(found.pieces);
         // What all sizes share is told once.
         let mut told: BTreeSet<String> = all.findings.iter().map(key).collect();
@@ -133,6 +136,7 @@ pub(super) fn pieces_of(
         let new = |one: &Proposal| known.insert((one.what.clone(), one.piece.clone()));
         all.proposals.extend(found.proposals.into_iter().filter(new));
     }
+    all.findings.extend(tell_outside(&views, &outside));
     all
 }
 
@@ -217,7 +221,7 @@ fn pieces_in(view: &View<'_>, join_mm: f64) -> Recognised {
         used.extend(outline.ring.lines());
     }
     let census = Census::of(drawing, &view.sheets, &outlines);
-    let owners = owner_of(drawing, &outlines, &census, &used, &mut findings);
+    let (owners, outside) = owner_of(drawing, &outlines, &census, &used);
     let mut names = Names::default();
     let mut pieces = Vec::new();
     let mut boxes = Vec::new();
@@ -297,7 +301,7 @@ fn pieces_in(view: &View<'_>, join_mm: f64) -> Recognised {
         }
     }
     text_box::tell(drawing, &boxes, pieces.len(), bare, &mut findings);
-    Recognised { pieces, findings, proposals }
+    Recognised { pieces, findings, proposals, outside }
 }
 
 /// A piece with a fold is cut on it, unless the drawing says that it is cut otherwise.

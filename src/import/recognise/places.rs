@@ -1,13 +1,15 @@
 //! Which piece a line or a word belongs to.
 
 use super::super::drawing::Drawing;
+use super::chain::LineId;
+use super::readings::View;
 use super::{Candidate, middle};
 use crate::finding::{Finding, Severity};
 use crate::geometry::tolerance::FLATTEN_COARSE_MM;
 use crate::geometry::{Curve, Line, Point, Rect, Segment};
 use crate::pattern::signed_area;
 use kurbo::ParamCurveNearest as _;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Furthest from its outline that a mark belongs to a piece, in mm.
 const BESIDE_MM: f64 = 60.0;
@@ -160,16 +162,18 @@ pub(super) struct Owned {
     pub(super) words: Vec<(usize, usize)>,
 }
 
-/// Gives every stroke and word that is no outline to a piece.
+/// A line outside of every piece, and its middle.
+pub(super) type Outside = (LineId, Point);
+
+/// Gives every stroke and word that is no outline to a piece, and answers what lies outside of all.
 pub(super) fn owner_of(
     drawing: &Drawing,
     outlines: &[Candidate],
     census: &Census,
     used: &BTreeSet<(usize, usize)>,
-    findings: &mut Vec<Finding>,
-) -> Vec<Owned> {
+) -> (Vec<Owned>, Vec<Outside>) {
     let mut owned: Vec<Owned> = outlines.iter().map(|_| Owned::default()).collect();
-    let mut outside: Vec<Point> = Vec::new();
+    let mut outside: Vec<Outside> = Vec::new();
     let by_place = |point: Point| {
         let around = outlines.iter().enumerate().filter(|(_, outline)| outline.polygon.contains(point));
         around.min_by(|a, b| a.1.polygon.area().total_cmp(&b.1.polygon.area())).map(|(index, _)| index)
@@ -197,7 +201,7 @@ pub(super) fn owner_of(
                     short && outlines[*owner].polygon.distance(at) <= reach
                 }) {
                     Some(owner) => owned[owner].strokes.push((group, index)),
-                    None => outside.push(at),
+                    None => outside.push(((group, index), at)),
                 },
             }
         }
@@ -212,16 +216,21 @@ pub(super) fn owner_of(
             }
         }
     }
-    if let Some(&first) = outside.first() {
-        let what = format!("{} line(s) lie outside every piece and were left out", outside.len());
-        findings.push(
-            Finding::new(
-                Severity::Warning,
-                what,
-                "Look at the drawing there: if it is an outline, its ends do not meet",
-            )
-            .at(first),
-        );
+    (owned, outside)
+}
+
+/// Tells of the lines that lie outside of every piece in each size that shows them: a notch that reaches out of the
+/// outermost size lies far outside of the others.
+pub(super) fn tell_outside(views: &[View<'_>], outside: &[Vec<Outside>]) -> Option<Finding> {
+    let mut count: BTreeMap<LineId, (usize, Point)> = BTreeMap::new();
+    for (view, outside) in views.iter().zip(outside) {
+        for (line, at) in outside {
+            count.entry(view.in_drawing(*line)).or_insert((0, *at)).0 += 1;
+        }
     }
-    owned
+    count.retain(|line, (times, _)| *times == views.iter().filter(|view| view.shows(*line)).count());
+    let (_, first) = *count.values().next()?;
+    let what = format!("{} line(s) lie outside every piece and were left out", count.len());
+    let remedy = "Look at the drawing there: if it is an outline, its ends do not meet";
+    Some(Finding::new(Severity::Warning, what, remedy).at(first))
 }

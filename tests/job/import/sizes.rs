@@ -140,6 +140,37 @@ fn sizes_by_words_beside_the_lines_and_by_nesting_without_any() {
 }
 
 #[test]
+fn what_is_a_notch_of_one_size_is_not_told_to_lie_outside_of_the_others() {
+    // A tick from the side of each size of a piece outwards, 6 mm long, and the sizes in words at the hems.
+    let marks: String = (0..3)
+        .map(|size| {
+            let out = 10 * size;
+            let (name, hem, side) = (["S", "M", "L"][size as usize], 140 + out, 60 - out);
+            format!(
+                "<path d=\"M{} {hem}H{}V{}H{side}Z\"/><path d=\"M{side} 95H{}\"/><text x=\"90\" y=\"{hem}\" font-size=\"3\">{name}</text>",
+                side,
+                140 + out,
+                60 - out,
+                side - 6
+            )
+        })
+        .collect();
+    // In no group: there all of it would be on the piece.
+    let drawing = |more: &str| sheet(&format!("{marks}{more}"));
+    let imported = read_with(&drawing(""), &options(None)).unwrap();
+    assert_eq!(imported.readings[0].by, SizesBy::Text);
+    let [sized] = &imported.pattern.pieces[..] else { panic!("{:?}", imported.findings) };
+    assert_eq!(sized.by_size.len(), 3);
+    assert!(sized.by_size.iter().all(|piece| piece.notches.len() == 1), "{:?}", imported.findings);
+    assert!(!says(&imported, "outside every piece"), "{:?}", imported.findings);
+    // What is nobody's is told once, and no more than that.
+    let imported = read_with(&drawing("<path d=\"M5 190H15\"/>"), &options(None)).unwrap();
+    let told: Vec<_> =
+        imported.findings.iter().filter(|finding| finding.what.contains("outside every piece")).collect();
+    assert!(matches!(told[..], [one] if one.what.starts_with("1 line(s)")), "{told:?}");
+}
+
+#[test]
 fn a_person_may_choose_another_reading() {
     // Two layers called like sizes, which the colours contradict.
     let colour = |size: u32| format!("stroke=\"{}\"", ["red", "green", "blue"][size as usize]);

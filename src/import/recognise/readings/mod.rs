@@ -115,6 +115,20 @@ pub(super) struct View<'a> {
     pub(super) drawing: Cow<'a, Drawing>,
     /// For each group the group whose lines its own may meet.
     pub(super) sheets: Vec<usize>,
+    /// For each group the places that its lines have in the whole drawing; none where all of it is shown.
+    kept: Vec<Vec<usize>>,
+}
+
+impl View<'_> {
+    /// A line that it shows, as the whole drawing counts it.
+    pub(super) fn in_drawing(&self, (group, index): LineId) -> LineId {
+        (group, self.kept.get(group).and_then(|kept| kept.get(index)).copied().unwrap_or(index))
+    }
+
+    /// Whether it shows a line of the whole drawing.
+    pub(super) fn shows(&self, (group, index): LineId) -> bool {
+        self.kept.get(group).is_none_or(|kept| kept.binary_search(&index).is_ok())
+    }
 }
 
 /// The readings of a drawing, the surest first; only `wanted` when somebody chose.
@@ -202,7 +216,8 @@ pub(super) fn views_of<'a>(
 ) -> Vec<View<'a>> {
     let own: Vec<usize> = (0..drawing.groups.len()).collect();
     let Some(Proposed { reading, plan }) = proposed else {
-        return vec![View { size: None, drawing: Cow::Borrowed(drawing), sheets: own }];
+        let drawing = Cow::Borrowed(drawing);
+        return vec![View { size: None, drawing, sheets: own, kept: Vec::new() }];
     };
     let set: BTreeMap<LineId, &String> = set.iter().map(|(line, size)| (*line, size)).collect();
     let mut sizes: Vec<&String> = reading.sizes.iter().collect();
@@ -223,6 +238,7 @@ pub(super) fn views_of<'a>(
         }
     };
     let view = |place: usize, size: &String| {
+        let mut kept: Vec<Vec<usize>> = Vec::new();
         let groups = drawing.groups.iter().enumerate().map(|(at, group)| {
             let other = match plan {
                 Plan::Groups { sizes, .. } => sizes[at].as_ref().is_some_and(|own| own != size),
@@ -233,25 +249,22 @@ pub(super) fn views_of<'a>(
                 (None, Plan::Groups { .. }) => !other,
                 (None, Plan::Lines(_)) => sizes_of[at][*index].is_none_or(|sizes| sizes.contains(&place)),
             };
-            let strokes = (0..group.strokes.len()).filter(belongs);
-            let strokes = strokes.map(|index| group.strokes[index].clone()).collect();
+            let own: Vec<usize> = (0..group.strokes.len()).filter(belongs).collect();
+            let strokes = own.iter().map(|index| group.strokes[*index].clone()).collect();
+            kept.push(own);
             if other {
                 Group { parent: group.parent, strokes, ..Group::default() }
             } else {
                 Group { strokes, ..group.without_strokes() }
             }
         });
+        let groups = groups.collect();
         let sheets = match plan {
             Plan::Groups { sheets, .. } => sheets.clone(),
             Plan::Lines(_) => own.clone(),
         };
-        let seen = Drawing {
-            title: drawing.title.clone(),
-            page: drawing.page,
-            groups: groups.collect(),
-            ..Drawing::default()
-        };
-        View { size: Some(size.clone()), drawing: Cow::Owned(seen), sheets }
+        let seen = Drawing { title: drawing.title.clone(), page: drawing.page, groups, ..Drawing::default() };
+        View { size: Some(size.clone()), drawing: Cow::Owned(seen), sheets, kept }
     };
     sizes.into_iter().enumerate().map(|(place, size)| view(place, size)).collect()
 }
