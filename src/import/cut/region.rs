@@ -4,9 +4,11 @@
 //! kept too, like what runs along the side of a rectangle: a line that is drawn along its own clip shows. Cutting too
 //! often does no harm, for parts on both sides of a cut that are kept become one again.
 
+mod border;
+
 use super::{Runs, tidy};
 use crate::geometry::tolerance::{FLATTEN_MM, JOIN_MM, PARALLEL_SINE};
-use crate::geometry::{Curve, Point, Rect, Segment, Vec2};
+use crate::geometry::{Point, Rect, Segment, Vec2};
 use crate::import::drawing::Stroke;
 use kurbo::ParamCurveNearest as _;
 use kurbo::common::{solve_cubic, solve_quadratic};
@@ -21,13 +23,6 @@ const ON_EDGE_MM: f64 = CHORD_MM + JOIN_MM;
 /// Where a part is looked at, the middle first. The places are uneven, so that a row of even teeth does not pass for an
 /// edge.
 const SAMPLES: [f64; 5] = [0.5, 0.13, 0.31, 0.71, 0.92];
-
-/// Ends of a filled shape that was cut are closed by a straight line when they lie this close to each other, in mm:
-/// twice the thickest line that a filled shape is taken for.
-const WIDEST_END_MM: f64 = 4.0;
-
-/// Most parts of one filled shape that are closed again.
-const MOST_ENDS: usize = 64;
 
 /// Most bands that the edges are sorted into.
 const MOST_BANDS: f64 = 256.0;
@@ -171,8 +166,14 @@ impl Region {
         Some(if inside { Side::Inside } else { Side::Outside })
     }
 
-    /// Whether a part of a segment between two crossings lies inside or along an edge.
-    fn keeps(&self, segment: &Segment, (from, to): (f64, f64), work: &mut Work) -> Option<bool> {
+    /// Whether a part of a segment between two crossings lies inside; what runs along an edge as is said.
+    fn lies_in(
+        &self,
+        segment: &Segment,
+        (from, to): (f64, f64),
+        on_edge: bool,
+        work: &mut Work,
+    ) -> Option<bool> {
         for sample in SAMPLES {
             match self.side(segment.eval(from + sample * (to - from)), work)? {
                 Side::Inside => return Some(true),
@@ -180,7 +181,7 @@ impl Region {
                 Side::Edge => {}
             }
         }
-        Some(true)
+        Some(on_edge)
     }
 
     /// Whether a place lies inside, or no further outside than this, in mm; none when too much was looked at.
@@ -193,8 +194,8 @@ impl Region {
     }
 }
 
-/// What lies in all regions of a line: nothing, the line itself, or parts of it in the order of travel. None when too
-/// much was looked at.
+/// What lies in all regions of a line: nothing, the line itself, or parts of it in the order of travel; of a shape that is
+/// only filled, what shows of it, closed along the regions' borders. None when too much was looked at.
 pub(in crate::import) fn cut_at_regions<'r>(
     stroke: &Stroke,
     regions: impl Iterator<Item = &'r Region> + Clone,
@@ -214,61 +215,17 @@ pub(in crate::import) fn cut_at_regions<'r>(
         for pair in cuts.windows(2) {
             let mut kept = true;
             for region in regions.clone() {
-                kept = kept && region.keeps(segment, (pair[0], pair[1]), work)?;
+                kept = kept && region.lies_in(segment, (pair[0], pair[1]), true, work)?;
             }
             runs.add(index, (pair[0], pair[1]), kept);
         }
     }
     let parts = runs.strokes(stroke);
     let only_filled = stroke.look.fill.is_some() && stroke.look.colour.is_none();
-    if only_filled && stroke.closed && parts.iter().any(|part| !part.closed) {
-        return closed_again(parts, regions, work);
+    if only_filled && stroke.closed && parts.iter().all(|part| !part.closed) {
+        return border::closed(stroke, parts, regions, work);
     }
     Some(parts)
-}
-
-/// Thin filled shapes out of what is left of the way round one: where each part ends, the shape goes on straight to the
-/// nearest start. The parts as they are, where that is far or leads out of the regions.
-fn closed_again<'r>(
-    parts: Vec<Stroke>,
-    regions: impl Iterator<Item = &'r Region> + Clone,
-    work: &mut Work,
-) -> Option<Vec<Stroke>> {
-    if parts.len() > MOST_ENDS {
-        return Some(parts);
-    }
-    let mut free: Vec<usize> = (0..parts.len()).collect();
-    let mut shapes = Vec::new();
-    while let Some(first) = free.first().copied() {
-        let mut segments: Vec<Segment> = Vec::new();
-        let mut at = first;
-        loop {
-            segments.extend_from_slice(parts[at].curve.segments());
-            let end = parts[at].curve.end();
-            let off = |part: &usize| parts[*part].curve.start().distance(end);
-            let Some(next) = free.iter().copied().min_by(|a, b| off(a).total_cmp(&off(b))) else { break };
-            let start = parts[next].curve.start();
-            let mut inside = off(&next) <= WIDEST_END_MM;
-            for region in regions.clone() {
-                inside = inside && region.side(end.midpoint(start), work)? != Side::Outside;
-            }
-            if !inside {
-                return Some(parts);
-            }
-            if end != start {
-                segments.push(Segment::line(end, start));
-            }
-            free.retain(|part| *part != next);
-            if next == first {
-                break;
-            }
-            at = next;
-        }
-        if let Ok(curve) = Curve::new(segments) {
-            shapes.push(Stroke { curve, closed: true, ..parts[first].clone() });
-        }
-    }
-    Some(shapes)
 }
 
 /// Around a segment and what lies near it.
@@ -336,6 +293,7 @@ fn meet(segment: &Segment, [from, to]: [Point; 2], cuts: &mut Vec<f64>) {
 mod tests {
     use super::super::tests::stroke;
     use super::*;
+    use crate::geometry::Curve;
 
     fn square(side: f64) -> Vec<Point> {
         [(-side, -side), (side, -side), (side, side), (-side, side)].map(Point::from).to_vec()

@@ -6,6 +6,7 @@
 //! layers. The coat's numbers came out of `garden-coat.pattern.ron`.
 
 mod clips;
+mod filled;
 mod mutants;
 mod pieces;
 mod poppler;
