@@ -2,7 +2,12 @@
 //!
 //! The program calls itself ([`COMMAND`]); the file goes in by standard input, pages come out by standard
 //! output one by one. The process is given so much memory and time and no more, and is ended when its caller loses
-//! interest ([`Reading`] is dropped). Limits of memory are set where the system has them (not on Windows).
+//! interest ([`Reading`] is dropped).
+//!
+//! **Windows.** There time alone is limited: the process is ended after the same seconds, but until then it may take as
+//! much memory as the system gives. A file that was made to do harm can make that machine slow for so long; this
+//! program itself stays alive. Elsewhere the process limits its own addresses and processor time before it reads a
+//! byte.
 
 use super::error::PdfError;
 use super::page::Page;
@@ -71,6 +76,7 @@ fn limit_this_process(memory: u64) {
     let _dump = setrlimit(Resource::Core, limit(0));
 }
 
+/// Nothing is limited here: see the head of this file.
 #[cfg(not(unix))]
 fn limit_this_process(_memory: u64) {}
 
