@@ -401,3 +401,26 @@ fn fat_blocks_in_blocks_are_refused_by_what_they_weigh() {
     let few = read(nested(2).as_bytes()).err();
     assert!(few.is_none_or(|error| !error.to_string().contains("blocks counted")));
 }
+
+#[test]
+fn words_run_as_they_were_turned_and_further_lines_stand_beside_them() {
+    // The angle of TEXT, and the direction of MTEXT with its lines five thirds of their height apart.
+    let text = "0\nTEXT\n8\n15\n10\n20\n20\n30\n40\n3\n50\n90\n1\nup\n";
+    let lines = "0\nMTEXT\n8\n15\n10\n50\n20\n40\n40\n6\n11\n0\n21\n-1\n1\nfirst\\Psecond\n";
+    let bytes = file("4", &format!("{}{text}{lines}", polyline("1", &SQUARE)));
+    let files = [File { name: "", bytes: bytes.as_bytes() }];
+    let drawings =
+        import::drawings_of(&files, &Options::default(), &import::Unwatched, &mut Vec::new()).unwrap();
+    let all: Vec<_> = drawings[0].1.groups.iter().flat_map(|group| &group.words).collect();
+    let told = |words: &str| {
+        let found = all.iter().find(|one| one.words == words).unwrap_or_else(|| panic!("{words}: {all:?}"));
+        (found.at, found.along)
+    };
+    let close = |(at, along): (Point, Vec2), place: (f64, f64), way: (f64, f64)| {
+        assert!(at.distance(Point::from(place)) < 1e-9, "{at} for {place:?}");
+        assert!((along - Vec2::from(way)).hypot() < 1e-9, "{along} for {way:?}");
+    };
+    close(told("up"), (20.0, 30.0), (0.0, 1.0));
+    close(told("first"), (50.0, 40.0), (0.0, -1.0));
+    close(told("second"), (40.0, 40.0), (0.0, -1.0));
+}
