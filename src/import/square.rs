@@ -18,6 +18,13 @@ const BESIDE_MM: f64 = 25.0;
 const SIZES_MM: std::ops::RangeInclusive<f64> = 8.0..=350.0;
 /// Sides of a test square differ by less than this part: a printer stretches a little, a piece is not square at all.
 const STRETCH: f64 = 0.1;
+/// The same of one in which words say plainly that it is the test square, and each side against what they say.
+const PLAIN_STRETCH: f64 = 0.3;
+/// Of the words that tell, so many different ones say so plainly: “test square”, “check the scale”. One may be about a
+/// square pocket.
+const PLAINLY: usize = 2;
+/// Squares of one page are stretched alike within this part.
+const ALIKE: f64 = 0.02;
 /// A square is as large as it says within this part: 0.2 mm in 10 cm, which no tape shows.
 const RIGHT: f64 = 0.002;
 /// A length in words is that of a square that measures this part of it; other words are about something else.
@@ -72,7 +79,7 @@ impl Square {
 
 /// Finds the test square, tells what it measures, and takes it out of the drawing.
 pub(super) fn check(drawing: &mut Drawing, options: &Options, findings: &mut Vec<Finding>) {
-    let squares = squares_of(drawing);
+    let squares = squares_of(drawing, is_even);
     if let Some(pointed) = &options.test_square {
         let found = match pointed.at {
             Some(at) => {
@@ -100,7 +107,73 @@ pub(super) fn check(drawing: &mut Drawing, options: &Options, findings: &mut Vec
             taken.extend(square.strokes());
         }
     }
+    if taken.is_empty() {
+        for (square, length) in plain_squares(drawing) {
+            measure(drawing, square.bounds, &length, findings);
+            taken.extend(square.strokes());
+        }
+    }
     take_out(drawing, taken);
+}
+
+/// Whether a rectangle is square but for a little stretch.
+fn is_even(bounds: Rect) -> bool {
+    (bounds.width() / bounds.height() - 1.0).abs() <= STRETCH
+}
+
+/// Rectangles of a page that was stretched so far that none of its squares looks like one: words inside say plainly what
+/// they are, how large, and nothing of a piece; and all are stretched alike.
+fn plain_squares(drawing: &Drawing) -> Vec<(Square, Length)> {
+    let (least, most) = (1.0 - PLAIN_STRETCH, 1.0 + PLAIN_STRETCH);
+    let told = |bounds: Rect| (least / most..=most / least).contains(&(bounds.width() / bounds.height()));
+    let found = squares_of(drawing, |bounds| told(bounds) && !is_even(bounds));
+    let named = found.into_iter().filter_map(|square| {
+        let length = plainly_written(drawing, square.bounds)?;
+        Some((square, length))
+    });
+    let named: Vec<(Square, Length)> = named.collect();
+    let stretch = |(square, length): &(Square, Length)| square.bounds.size() / length.mm();
+    let alike = |one: &(Square, Length)| {
+        let (one, first) = (stretch(one), stretch(&named[0]));
+        let off = |a: f64, b: f64| (a / b - 1.0).abs();
+        off(one.width, first.width).max(off(one.height, first.height)) <= ALIKE
+    };
+    if named.iter().all(alike) { named } else { Vec::new() }
+}
+
+/// The length that words in a rectangle give its sides when they say plainly that it is a test square. Nothing but
+/// rectangles may lie in it beside the words.
+fn plainly_written(drawing: &Drawing, bounds: Rect) -> Option<Length> {
+    let strokes = || drawing.groups.iter().flat_map(|group| &group.strokes);
+    let inside = |stroke: &&Stroke| bounds.contains(stroke.curve.bounding_box().center());
+    let spots = drawing.groups.iter().flat_map(|group| &group.spots);
+    if strokes().filter(inside).any(|stroke| rectangle_of(stroke).is_none())
+        || spots.map(|spot| spot.at).any(|at| bounds.contains(at))
+    {
+        return None;
+    }
+    let smaller: Vec<Rect> = strokes()
+        .filter(inside)
+        .filter_map(rectangle_of)
+        .filter(|other| other.area() < 0.99 * bounds.area())
+        .collect();
+    let words: Vec<&Words> = drawing
+        .groups
+        .iter()
+        .flat_map(|group| &group.words)
+        .filter(|words| bounds.contains(words.at) && !smaller.iter().any(|other| other.contains(words.at)))
+        .collect();
+    let lower: String = words.iter().map(|words| words.words.to_lowercase() + " ").collect();
+    let cuts = lower.split(|c: char| !c.is_alphanumeric()).any(|word| word == "cut");
+    let plainly = TELLING.iter().filter(|word| lower.contains(**word)).count() >= PLAINLY;
+    if cuts || !plainly {
+        return None;
+    }
+    let off = |mm: f64| (mm - 1.0).abs();
+    let worst = |length: &Length| off(bounds.width() / length.mm()).max(off(bounds.height() / length.mm()));
+    let lengths = words.iter().flat_map(|words| lengths_in(&words.words));
+    let fits = lengths.filter(|length| worst(length) <= PLAIN_STRETCH);
+    fits.min_by(|a, b| worst(a).total_cmp(&worst(b)))
 }
 
 /// Tells what a test square measures, and keeps it for a scale that may be made of it.
@@ -151,14 +224,15 @@ fn side(bounds: Rect) -> f64 {
     0.5 * (bounds.width() + bounds.height())
 }
 
-fn squares_of(drawing: &Drawing) -> Vec<Square> {
+/// The rectangles of the drawing that fit, each once.
+fn squares_of(drawing: &Drawing, fits: impl Fn(Rect) -> bool) -> Vec<Square> {
     let mut squares: Vec<Square> = Vec::new();
     for (group, content) in drawing.groups.iter().enumerate() {
         for (stroke, line) in content.strokes.iter().enumerate() {
             if squares.len() >= MOST_SQUARES {
                 return squares;
             }
-            let Some(bounds) = square_of(line) else { continue };
+            let Some(bounds) = rectangle_of(line).filter(|bounds| fits(*bounds)) else { continue };
             // A square in several layers, or drawn twice, is one.
             let known = squares.iter_mut().find(|square| {
                 let (a, b) = (square.bounds, bounds);
@@ -173,8 +247,8 @@ fn squares_of(drawing: &Drawing) -> Vec<Square> {
     squares
 }
 
-/// The box of a stroke that is an upright square.
-fn square_of(stroke: &Stroke) -> Option<Rect> {
+/// The box of a stroke that is an upright rectangle as large as a test square.
+fn rectangle_of(stroke: &Stroke) -> Option<Rect> {
     let segments = stroke.curve.segments();
     if !stroke.closed || !(4..=5).contains(&segments.len()) {
         return None;
@@ -187,11 +261,9 @@ fn square_of(stroke: &Stroke) -> Option<Rect> {
         _ => false,
     };
     let bounds = stroke.curve.bounding_box();
-    let square =
-        (bounds.width() / bounds.height() - 1.0).abs() <= STRETCH && SIZES_MM.contains(&side(bounds));
     // As long as the box is around: no step and no line to and fro.
     let whole = (stroke.curve.length() - 2.0 * (bounds.width() + bounds.height())).abs() <= 8.0 * STRAIGHT_MM;
-    (square && segments.iter().all(straight) && whole).then_some(bounds)
+    (SIZES_MM.contains(&side(bounds)) && segments.iter().all(straight) && whole).then_some(bounds)
 }
 
 /// The length that is written in or beside a square.

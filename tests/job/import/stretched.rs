@@ -3,7 +3,7 @@
 //! The files were made once by `data/import/by_hand.py`: a page by reportlab, a drawing by ezdxf, a picture by Pillow.
 //! Each shows a front of 60 mm by 140 mm and a square of 100 mm, printed at 97 % across and 102 % up.
 
-use super::{finding, says};
+use super::{finding, read_with, says, sheet};
 use chalkbeam::finding::Severity;
 use chalkbeam::geometry::{Curve, Point};
 use chalkbeam::import::{self, Correction, Options};
@@ -63,5 +63,56 @@ fn a_stretched_page_drawing_or_scan_comes_back_as_large_as_its_square_says() {
         let none = read(bytes, &[list[1].clone(), side_only]);
         assert!(says(&none, "was not done"), "{format}: {:?}", none.findings);
         assert_eq!(none.pattern.pieces.len(), 1, "{format}");
+    }
+}
+
+#[test]
+fn a_square_that_is_named_plainly_is_found_however_it_was_stretched() {
+    let front = "<path d=\"M110 20H180L190 180H110Z\"/>";
+    let drawn = |rectangle: (f64, f64), words: &str, more: &str| {
+        let (width, height) = rectangle;
+        let contents = format!(
+            "<g fill=\"none\" stroke=\"black\">{front}<rect x=\"5\" y=\"60\" width=\"{width}\" height=\"{height}\"/>
+             <text x=\"8\" y=\"100\" font-size=\"4\">{words}</text>{more}</g>"
+        );
+        read_with(&sheet(&contents), &Options::default()).unwrap()
+    };
+    for words in ["TEST SQUARE 10 cm", "Check the scale: 10 cm x 10 cm", "This square measures 100 mm"] {
+        let found = drawn((78.0, 100.0), words, "");
+        let told = finding(&found, "printed at 78.0 % across and 100.0 % up?");
+        assert_eq!(told.severity, Severity::Stop, "{words}");
+        assert_eq!(found.pattern.pieces.len(), 1, "{words}: {:?}", found.findings);
+    }
+    // Smaller rectangles inside are stretched with it, and tell nothing themselves.
+    let nested = "<rect x=\"6\" y=\"140\" width=\"19.5\" height=\"25\"/>";
+    assert!(says(&drawn((78.0, 100.0), "test square 10 cm", nested), "printed at 78.0 % across"));
+    let cases = [
+        // Not said plainly, or of something else.
+        ((78.0, 100.0), "10 cm", ""),
+        ((78.0, 100.0), "Pocket, 10 cm square", ""),
+        ((78.0, 100.0), "test square 10 cm, cut 2", ""),
+        ((78.0, 100.0), "test square 5 cm", ""),
+        // More than any paper is stretched.
+        ((62.0, 100.0), "test square 10 cm", ""),
+        // With a line on it, like a piece.
+        ((78.0, 100.0), "test square 10 cm", "<path d=\"M30 110V150\"/>"),
+        // Beside it.
+        ((33.0, 39.0), "test square 4 cm", ""),
+        // A square on the same page was not stretched; or another was stretched otherwise.
+        (
+            (78.0, 100.0),
+            "test square 10 cm",
+            "<rect x=\"5\" y=\"5\" width=\"50\" height=\"50\"/><text x=\"8\" y=\"30\" font-size=\"4\">test square 5 cm</text>",
+        ),
+        (
+            (78.0, 100.0),
+            "test square 10 cm",
+            "<rect x=\"5\" y=\"5\" width=\"50\" height=\"42\"/><text x=\"8\" y=\"30\" font-size=\"4\">test square 5 cm</text>",
+        ),
+    ];
+    for (rectangle, words, more) in cases {
+        let found = drawn(rectangle, words, more);
+        assert!(!says(&found, "across and 100.0 % up?"), "{words} {more}: {:?}", found.findings);
+        assert!(found.pattern.pieces.len() >= 2, "{words} {more}: {:?}", found.findings);
     }
 }
