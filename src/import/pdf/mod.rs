@@ -5,7 +5,9 @@
 //!
 //! **What is read.** Paths that are stroked or filled, under every transform, with colour, width and dashes; words with
 //! their places; optional-content groups (layers), also those that are switched off, also on forms and memberships;
-//! rotation and crop box. Lines are cut at clips of any shape; words are left out where their place is clipped away.
+//! rotation and crop box. Lines are cut at clips of any shape, and what is only filled is closed along them (along upright
+//! rectangles only where the file has one page: those of tiles are frames); words are left out where their place is
+//! clipped away.
 //! Locked files are opened with the empty password.
 //!
 //! **Why an own reader of commands.** The objects of the file (tables, compression, encryption) are read by

@@ -8,7 +8,7 @@
 //! one that it was cut out of.
 
 use super::super::{Runs, tidy};
-use super::{CHORD_MM, ON_EDGE_MM, Region, SAMPLES, Side, Work};
+use super::{CHORD_MM, ON_EDGE_MM, Region, SAMPLES, Side, Work, apart, around};
 use crate::geometry::{Curve, Point, Segment, Vec2};
 use crate::import::drawing::Stroke;
 use crate::pattern::signed_area;
@@ -104,6 +104,11 @@ fn borders_in<'r>(
             let ring = Stroke { curve, closed: true, ..like.clone() };
             let mut runs = Runs::default();
             for (index, segment) in ring.curve.segments().iter().enumerate() {
+                if apart(around(segment), shape.bounds) {
+                    work.spend(1)?;
+                    runs.add(index, (0.0, 1.0), false);
+                    continue;
+                }
                 let mut cuts = Vec::new();
                 shape.crossings(segment, &mut cuts, work)?;
                 for other in regions.clone() {
