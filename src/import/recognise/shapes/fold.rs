@@ -88,8 +88,8 @@ fn beside_words(looked: &Looked<'_>, words: Point) -> Option<usize> {
 /// The only straight edge that runs along the grain for a good part of the piece.
 fn along_the_grain(looked: &Looked<'_>) -> Option<usize> {
     let grain = looked.piece.grainline.direction();
-    let bounds = looked.piece.bounding_box();
-    let extent = bounds.width() * grain.x.abs() + bounds.height() * grain.y.abs();
+    let heights = || looked.piece.polygon().into_iter().map(|at| at.to_vec2().dot(grain));
+    let extent = heights().fold(f64::NEG_INFINITY, f64::max) - heights().fold(f64::INFINITY, f64::min);
     let mut along = straight_edges(looked).filter(|(_, edge)| {
         let way = edge.p1 - edge.p0;
         between(way, grain) <= ALONG && way.hypot() >= LONG * extent

@@ -126,6 +126,21 @@ fn a_grainline_in_the_colour_of_one_size_is_that_of_all() {
 }
 
 #[test]
+fn an_edge_along_the_grain_is_the_fold_that_words_tell_of_however_the_piece_lies() {
+    // Wider than long, the words too far from every edge to be beside one.
+    let drawn = "0.4 w 47 84 m 207 84 l 190 170 l 47 170 l h S \
+                 100 100 m 100 150 l S 97.5 145 m 100 150 l 102.5 145 l S \
+                 BT /F 5 Tf 125 125 Td (Cut 1 on fold) Tj ET";
+    for (drawing, page) in [(0.0, 0), (0.0, 90), (37.0, 0), (-45.0, 180)] {
+        let imported = import::read(&turned(drawn, drawing, page), &options()).unwrap();
+        let place = format!("{drawing}° on a page of {page}°");
+        let [piece] = &imported.pattern.pieces[..] else { panic!("{place}: {:?}", imported.findings) };
+        let fold = piece.by_size[0].fold().unwrap_or_else(|| panic!("{place}: {:?}", imported.findings));
+        assert!((fold.curve.length() - 86.0).abs() < 0.01, "{place}: {}", fold.curve.length());
+    }
+}
+
+#[test]
 fn a_page_of_another_program_that_was_turned_shows_its_sizes() {
     let imported = import::read(&file("turned-sizes.pdf"), &options()).unwrap();
     assert_whole(&imported, ["8", "10", "12"], SizesBy::Text, "turned-sizes.pdf");
