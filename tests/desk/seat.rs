@@ -168,8 +168,9 @@ impl Seat {
 
     /// What a screen reader is told besides of the buttons with these words.
     pub(crate) fn descriptions(&self, words: &str) -> Vec<String> {
-        let buttons = self.0.query_all_by_role(Role::Button).filter(|node| label(node) == words);
-        buttons.map(|node| node.accesskit_node().description().unwrap_or_default()).collect()
+        let by_role = [Role::Button, Role::CheckBox].map(|role| self.0.query_all_by_role(role));
+        let short = by_role.into_iter().flatten().filter(|node| label(node) == words);
+        short.map(|node| node.accesskit_node().description().unwrap_or_default()).collect()
     }
 
     /// Everything that is written anywhere on the desk.

@@ -61,14 +61,17 @@ fn copies(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         for (ply, &copy) in of_place.iter().enumerate() {
             ui.horizontal_wrapped(|ui| {
                 let alone = session.floor.only == Some(index);
-                if ui.selectable_label(alone, format!("{} {copy}", place.piece)).clicked() {
+                let name = format!("{} {copy}", place.piece);
+                if ui.selectable_label(alone, &name).clicked() {
                     session.floor.only = (!alone).then_some(index);
                 }
                 let state = open.state_of(&place.piece, copy);
                 let (mut cut, mut marked) = (state.is_some(), state == Some(CutState::Marked));
                 let was = (cut, marked);
-                ui.checkbox(&mut cut, "cut");
-                ui.checkbox(&mut marked, "marked");
+                for (tick, word) in [(&mut cut, "cut"), (&mut marked, "marked")] {
+                    let tick = ui.checkbox(tick, word);
+                    say::about(ui, &tick, &name);
+                }
                 let stale = open.evaluated().stale.contains(&place.piece);
                 let word = match (state, stale, ply) {
                     (None, true, _) => "stale",

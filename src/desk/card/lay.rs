@@ -33,7 +33,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         ui.horizontal_wrapped(|ui| {
             let held = Some(Held::Place(place.piece.clone(), place.copy));
             let name = format!("{} {}", place.piece, place.copy);
-            let row = ui.selectable_label(session.desk.held == held, name);
+            let row = ui.selectable_label(session.desk.held == held, &name);
             let lies = format!("{:.1} mm along the cloth, {:.1} mm across", place.at.x, place.at.y);
             if row.on_hover_text(lies).clicked() {
                 chosen = held;
@@ -42,6 +42,7 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
             let moves = !open.stays(piece, copy);
             let one_way = why_not_turned(open, piece);
             let turn = ui.add_enabled(moves && one_way.is_none(), egui::Button::new("turn"));
+            say::about(ui, &turn, &name);
             let turn = turn.on_hover_text("by half a turn, as the grain allows");
             let turn = match one_way {
                 Some(why) => turn.on_disabled_hover_text(why),
@@ -51,13 +52,18 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
                 wishes.push(Wish::of(Command::SetPlace(turned(open, place))));
             }
             let off = ui.add_enabled(moves, egui::Button::new("off"));
+            say::about(ui, &off, &name);
             if off.on_hover_text("take it off the cloth").clicked() {
                 wishes.push(Wish::of(Command::RemovePlace(piece.clone(), copy)));
             }
             let pinned = open.plan().lay_rules.is_pinned(piece, copy);
             if open.state_of(piece, copy).is_some() {
                 ui.label("cut");
-            } else if ui.selectable_label(pinned, "pin").on_hover_text("it stays where it lies").clicked() {
+                return;
+            }
+            let pin = ui.selectable_label(pinned, "pin").on_hover_text("it stays where it lies");
+            say::about(ui, &pin, &name);
+            if pin.clicked() {
                 let mut rules = open.plan().lay_rules.clone();
                 if !rules.pinned.remove(&(piece.clone(), copy)) {
                     rules.pinned.insert((piece.clone(), copy));

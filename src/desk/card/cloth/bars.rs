@@ -85,15 +85,20 @@ pub(super) fn ui(
             }
         });
         ui.horizontal_wrapped(|ui| {
+            let name = format!("bar {number} {words}");
             let label = ui.label("its colour").id;
             let mut rgb = bar.colour.0;
-            if ui.color_edit_button_srgb(&mut rgb).labelled_by(label).changed() {
+            let colour = ui.color_edit_button_srgb(&mut rgb).labelled_by(label);
+            say::about(ui, &colour, &name);
+            if colour.changed() {
                 bar.colour = Colour(rgb);
             }
             for (words, wish) in
                 [("up", Done::Up(index)), ("down", Done::Down(index)), ("take it out", Done::Out(index))]
             {
-                if ui.button(words).clicked() {
+                let button = ui.button(words);
+                say::about(ui, &button, &name);
+                if button.clicked() {
                     done = Some(wish);
                 }
             }
