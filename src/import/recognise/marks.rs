@@ -1,5 +1,6 @@
 //! Lines inside a piece become marks, by their names or by their shape.
 
+mod folds;
 mod seen;
 
 use super::super::drawing::{Arrows, Drawing, Part, Spot, Stroke};
@@ -12,9 +13,7 @@ use super::{Candidate, Names, Proposal};
 use crate::finding::{Finding, Severity};
 use crate::geometry::tolerance::JOIN_MM;
 use crate::geometry::{Point, Rect, Segment, crossings};
-use crate::pattern::{
-    DrillHole, EdgeRole, Grainline, InnerLine, Notch, NotchKind, Piece, PrintedText, signed_area,
-};
+use crate::pattern::{DrillHole, Grainline, InnerLine, Notch, NotchKind, Piece, PrintedText, signed_area};
 use std::collections::BTreeSet;
 
 /// A closed line inside that holds this part of the piece is a second outline.
@@ -28,9 +27,6 @@ const SEWN_NOTCH_REACH_MM: f64 = 60.0;
 
 /// Furthest that the foot of a notch may lie from the outline, in mm.
 const FOOT_MM: f64 = 1.0;
-
-/// Furthest that a fold line may lie from its edge, in mm.
-const FOLD_REACH_MM: f64 = 1.0;
 
 fn notch_kind(tags: &str) -> NotchKind {
     if tags.to_lowercase().contains("double") { NotchKind::Double } else { NotchKind::Single }
@@ -91,12 +87,16 @@ pub(super) fn put_on(
         done.extend(&arrow.lines);
     }
     put.finish_grain();
-    let unnamed = |done: &BTreeSet<LineId>| -> Vec<(LineId, &Stroke)> {
+    let left = |done: &BTreeSet<LineId>| -> Vec<(LineId, &Stroke)> {
         let left = own.iter().filter(|line| !done.contains(line));
-        let left = left.map(|line| (*line, stroke_of(*line)));
+        left.map(|line| (*line, stroke_of(*line))).collect()
+    };
+    let unnamed = |done: &BTreeSet<LineId>| -> Vec<(LineId, &Stroke)> {
         // What a file calls an inner line may be a dart all the same.
-        left.filter(|(line, stroke)| matches!(on.kinds.of_stroke(line.0, stroke), None | Some(Part::Inner)))
-            .collect()
+        let named = |line: LineId, stroke| on.kinds.of_stroke(line.0, stroke);
+        let mut lines = left(done);
+        lines.retain(|(line, stroke)| matches!(named(*line, stroke), None | Some(Part::Inner)));
+        lines
     };
     for seen in shapes::darts_on(
         put.piece,
@@ -107,6 +107,7 @@ pub(super) fn put_on(
             done.extend(&seen.lines);
         }
     }
+    done.extend(put.folds(on, &left(&done)));
     let mut by_shape = 0;
     for seen in shapes::seen_on(
         put.piece,
@@ -122,7 +123,7 @@ pub(super) fn put_on(
         match on.kinds.of_stroke(line.0, stroke) {
             Some(Part::Notch) => put.notch(stroke),
             Some(Part::Drill) => put.drill(stroke),
-            Some(Part::Fold) => put.fold(stroke),
+            Some(Part::Fold) => put.stray_fold(stroke),
             Some(Part::CutOut) => put.cut_out(stroke),
             Some(Part::SewLine) => put.line_called("sew line", stroke),
             Some(Part::Balance) => put.balance(stroke),
@@ -297,25 +298,6 @@ impl Putting<'_> {
         let name = self.mark_name(stroke, &["drill", "hole"], "drill hole");
         let at = stroke.curve.bounding_box().center();
         self.piece.drill_holes.push(DrillHole { name, at });
-    }
-
-    fn fold(&mut self, stroke: &Stroke) {
-        let ends = [stroke.curve.start(), stroke.curve.end(), super::middle(stroke)];
-        let on_one_edge = |edge: &&mut crate::pattern::Edge| {
-            let near = |end: &Point| edge.curve.distance_to(*end) <= FOLD_REACH_MM;
-            matches!(edge.curve.segments(), [Segment::Line(_)]) && ends.iter().all(near)
-        };
-        if let Some(edge) = self.piece.edges.iter_mut().find(on_one_edge) {
-            edge.role = EdgeRole::Fold;
-            return;
-        }
-        self.say(
-            Severity::Warning,
-            "A fold line does not lie along a straight edge; it became an inner line".to_owned(),
-            "Move it onto the edge and import again",
-            ends[2],
-        );
-        self.line(stroke);
     }
 
     fn cut_out(&mut self, stroke: &Stroke) {

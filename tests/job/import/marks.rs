@@ -92,6 +92,56 @@ fn a_bracket_points_to_the_fold() {
     assert!(only(&away).fold().is_none() && only(&away).inner_lines.len() == 1);
 }
 
+/// However it is drawn and wherever its name stands, a bracket is the fold of the edge that it points to.
+#[test]
+fn a_bracket_that_is_called_a_fold_is_the_fold_of_the_nearest_edge_along_it() {
+    let words = "<text x=\"38\" y=\"100\" font-size=\"4\">place on fold</text>";
+    for bracket in [
+        // Called so by its own name, and by its group's.
+        "<path id=\"fold\" d=\"M24 50H34V150H24\"/>".to_owned(),
+        "<g id=\"fold\"><path d=\"M24 50H34V150H24\"/></g>".to_owned(),
+        // In three lines, in two, with hooks askew, with arms that touch the edge, with heads, round at its corners.
+        format!("<path d=\"M34 50V150\"/><path d=\"M34 50H24\"/><path d=\"M24 150H34\"/>{words}"),
+        format!("<path d=\"M24 50H34V150\"/><path d=\"M24 150H34\"/>{words}"),
+        format!("<path d=\"M25 44L34 50V150L25 156\"/>{words}"),
+        format!("<path d=\"M34 50V150M34 50H20M34 150H20\"/>{words}"),
+        format!("<path d=\"M34 50V150M34 50H24M34 150H24M27 48L24 50L27 52M27 148L24 150L27 152\"/>{words}"),
+        format!("<path d=\"M24 50h6a4 4 0 0 1 4 4v92a4 4 0 0 1 -4 4h-6\"/>{words}"),
+        format!("<path d=\"M27 48L24 50L27 52M24 50H34V150H24M27 148L24 150L27 152\"/>{words}"),
+    ] {
+        let imported = with(&bracket);
+        let piece = only(&imported);
+        let folds: Vec<_> = piece.edges.iter().filter(|edge| edge.role == EdgeRole::Fold).collect();
+        let [fold] = &folds[..] else { panic!("{bracket}: {} folds", folds.len()) };
+        assert!((fold.curve.start().x - 20.0).abs() < 1e-9, "{bracket}");
+        assert!((fold.curve.end().x - 20.0).abs() < 1e-9, "{bracket}");
+        assert!(piece.inner_lines.is_empty() && piece.notches.is_empty(), "{bracket}");
+        assert!(!says(&imported, "fold line"), "{bracket}: {:?}", imported.findings);
+        assert_eq!(piece.cuttings[0].how, HowCut::OnFold, "{bracket}");
+        assert_eq!(imported.proposals.iter().filter(|one| one.what.contains("the fold")).count(), 1);
+    }
+    // A rectangle beside such words is a pocket, and so are three sides of one without words; the edge beside the
+    // words lies on the fold all the same.
+    let pocket = "<path d=\"M34 50V150\"/><path d=\"M34 50H24\"/><path d=\"M24 150H34\"/>";
+    assert!(only(&with(pocket)).fold().is_none() && only(&with(pocket)).inner_lines.len() == 3);
+    let whole = with(&format!("{pocket}<path d=\"M24 50V150\"/>{words}"));
+    assert_eq!(only(&whole).inner_lines.len(), 4);
+}
+
+#[test]
+fn an_edge_drawn_as_a_curve_that_is_straight_can_be_the_fold() {
+    let drawn = |edge: &str| {
+        imported(&format!(
+            "<g fill=\"none\" stroke=\"black\"><path d=\"M180 20V180H20{edge}Z\"/><path d=\"M24 50H34V150H24\"/></g>"
+        ))
+    };
+    for straight in ["C20 130 20 70 20 20", "V90V20"] {
+        assert!(only(&drawn(straight)).fold().is_some(), "{straight}");
+    }
+    // One that bends by a tenth of a millimetre is none, and the piece stays.
+    assert!(only(&drawn("C20.14 130 20.14 70 20 20")).fold().is_none());
+}
+
 #[test]
 fn words_name_a_piece_and_say_how_it_is_cut() {
     let words = |lines: &[(&str, f64)]| -> String {

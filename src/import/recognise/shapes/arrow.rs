@@ -27,7 +27,7 @@ pub(in super::super) struct Arrow {
 }
 
 /// Part of an arrowhead.
-enum Head {
+pub(super) enum Head {
     /// With this point; half of its opening is symmetric about the direction from the point to its base.
     Whole { tip: Point, inward: Vec2 },
     /// One side.
@@ -75,7 +75,7 @@ pub(in super::super) fn arrows_of(lines: &[(LineId, &Stroke)]) -> Vec<Arrow> {
 }
 
 /// What a small stroke may be part of, with the place at which an arrow would end.
-fn heads_of(stroke: &Stroke) -> Vec<(Point, Head)> {
+pub(super) fn heads_of(stroke: &Stroke) -> Vec<(Point, Head)> {
     if !within(stroke.curve.bounding_box(), HEAD_MM) {
         return Vec::new();
     }
@@ -101,7 +101,7 @@ fn heads_of(stroke: &Stroke) -> Vec<(Point, Head)> {
 }
 
 /// The lines that make a head at the end of a shaft; `inward` points along the shaft.
-fn head_at(end: Point, inward: Vec2, near: &[&(LineId, Head)]) -> Vec<LineId> {
+pub(super) fn head_at(end: Point, inward: Vec2, near: &[&(LineId, Head)]) -> Vec<LineId> {
     let angle = |other: Vec2| inward.cross(other).atan2(inward.dot(other));
     let mut sides: Vec<(LineId, f64, f64)> = Vec::new();
     for (line, head) in near {

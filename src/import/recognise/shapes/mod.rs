@@ -9,6 +9,7 @@ mod fold;
 mod notch;
 
 pub(super) use arrow::{Arrow, arrows_of};
+pub(super) use fold::straight_edge;
 
 use super::super::drawing::Stroke;
 use super::chain::LineId;
@@ -62,12 +63,25 @@ pub(super) fn darts_on(piece: &Piece, lines: &[Unnamed<'_>], beside: &Beside<'_>
     dart::darts(&Looked { piece, lines, label: beside.label, cutting: beside.cutting })
 }
 
-/// Marks on a piece among lines that nothing names, darts aside.
+/// Edges of a piece that lie on the fold as brackets among its lines tell. Some lines may be `called` a fold; `said_at`
+/// is where words say so.
+pub(super) fn brackets_on(
+    piece: &Piece,
+    lines: &[Unnamed<'_>],
+    beside: &Beside<'_>,
+    called: &BTreeSet<LineId>,
+    said_at: &[Point],
+) -> Vec<Seen> {
+    let looked = Looked { piece, lines, label: beside.label, cutting: beside.cutting };
+    fold::brackets(&looked, called, said_at)
+}
+
+/// Marks on a piece among lines that nothing names, darts and brackets aside.
 pub(super) fn seen_on(piece: &Piece, lines: &[Unnamed<'_>], beside: &Beside<'_>) -> Vec<Seen> {
     let mut seen: Vec<Seen> = Vec::new();
     let mut taken: BTreeSet<LineId> = BTreeSet::new();
     type Finder = fn(&Looked<'_>) -> Vec<Seen>;
-    const FINDERS: [Finder; 4] = [fold::folds, balance::pairs, notch::notches, drill::drills];
+    const FINDERS: [Finder; 4] = [fold::by_words, balance::pairs, notch::notches, drill::drills];
     for find in FINDERS {
         let left: Vec<Unnamed<'_>> =
             lines.iter().filter(|(line, _)| !taken.contains(line)).copied().collect();
