@@ -4,6 +4,7 @@ mod by_hand;
 mod coat;
 mod corrections;
 mod dxf;
+mod dxf_layers;
 mod elsewhere;
 mod marks;
 mod not_pieces;

@@ -221,7 +221,7 @@ fn pieces_in(view: &View<'_>, join_mm: f64) -> Recognised {
         used.extend(outline.ring.lines());
     }
     let census = Census::of(drawing, &view.sheets, &outlines);
-    let (owners, outside) = owner_of(drawing, &outlines, &census, &used);
+    let (owners, outside) = owner_of(drawing, &kinds, &outlines, &census, &used);
     let mut names = Names::default();
     let mut pieces = Vec::new();
     let mut boxes = Vec::new();

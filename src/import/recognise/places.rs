@@ -1,7 +1,8 @@
 //! Which piece a line or a word belongs to.
 
-use super::super::drawing::Drawing;
+use super::super::drawing::{Drawing, Part, Stroke};
 use super::chain::LineId;
+use super::kinds::GroupKinds;
 use super::readings::View;
 use super::{Candidate, middle};
 use crate::finding::{Finding, Severity};
@@ -13,6 +14,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Furthest from its outline that a mark belongs to a piece, in mm.
 const BESIDE_MM: f64 = 60.0;
+
+/// A fold line lies this close to its edge, in mm.
+const ALONG_MM: f64 = 1.0;
 
 /// A line outside of every outline that is shorter than this may be a mark on the nearest, in mm.
 const LONGEST_MARK_MM: f64 = 30.0;
@@ -168,6 +172,7 @@ pub(super) type Outside = (LineId, Point);
 /// Gives every stroke and word that is no outline to a piece, and answers what lies outside of all.
 pub(super) fn owner_of(
     drawing: &Drawing,
+    kinds: &GroupKinds,
     outlines: &[Candidate],
     census: &Census,
     used: &BTreeSet<(usize, usize)>,
@@ -185,6 +190,11 @@ pub(super) fn owner_of(
         let near = near.filter(|(away, _)| *away <= BESIDE_MM);
         near.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, index)| index)
     };
+    // A fold line lies on the outline: whether its middle is inside is chance.
+    let along = |stroke: &Stroke| {
+        let ends = [stroke.curve.start(), middle(stroke), stroke.curve.end()];
+        outlines.iter().position(|outline| ends.iter().all(|at| outline.polygon.distance(*at) <= ALONG_MM))
+    };
     for (group, content) in drawing.groups.iter().enumerate() {
         let home = census.home[group];
         for (index, stroke) in content.strokes.iter().enumerate() {
@@ -192,7 +202,8 @@ pub(super) fn owner_of(
                 continue;
             }
             let at = middle(stroke);
-            match home.or_else(|| by_place(at)) {
+            let is_fold = || kinds.of_stroke(group, stroke) == Some(Part::Fold);
+            match home.or_else(|| by_place(at)).or_else(|| is_fold().then(|| along(stroke)).flatten()) {
                 Some(owner) => owned[owner].strokes.push((group, index)),
                 // A notch stands on the cutting line and may reach out of it.
                 None => match beside(at).filter(|owner| {

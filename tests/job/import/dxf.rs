@@ -24,7 +24,7 @@ const BINARY: &[u8] = include_bytes!("../data/import/kinds-binary.dxf");
 const EDGE_MM: f64 = 0.05;
 const NOTCH_MM: f64 = 0.2;
 
-fn read(bytes: &[u8]) -> Result<Imported, ImportError> {
+pub(super) fn read(bytes: &[u8]) -> Result<Imported, ImportError> {
     import::read(bytes, &Options::default())
 }
 
@@ -130,19 +130,19 @@ fn every_kind_of_line_lies_where_ezdxf_sees_it_in_text_and_binary_files() {
 }
 
 /// A file of pairs.
-fn file(units: &str, entities: &str) -> String {
+pub(super) fn file(units: &str, entities: &str) -> String {
     format!(
         "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n{units}\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n{entities}0\nENDSEC\n0\nEOF\n"
     )
 }
 
-fn polyline(layer: &str, points: &[(f64, f64)]) -> String {
+pub(super) fn polyline(layer: &str, points: &[(f64, f64)]) -> String {
     let vertex = |(x, y): &(f64, f64)| format!("0\nVERTEX\n8\n{layer}\n10\n{x}\n20\n{y}\n");
     let vertices: String = points.iter().map(vertex).collect();
     format!("0\nPOLYLINE\n8\n{layer}\n66\n1\n70\n1\n{vertices}0\nSEQEND\n")
 }
 
-const SQUARE: [(f64, f64); 4] = [(0.0, 0.0), (100.0, 0.0), (100.0, 80.0), (0.0, 80.0)];
+pub(super) const SQUARE: [(f64, f64); 4] = [(0.0, 0.0), (100.0, 0.0), (100.0, 80.0), (0.0, 80.0)];
 
 #[test]
 fn the_unit_comes_from_words_or_header_and_is_asked_for_without_both() {
