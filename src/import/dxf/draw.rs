@@ -2,6 +2,7 @@
 
 use super::super::drawing::{Arrows, Drawing, Group, Look, Part, Spot, Stroke, Words};
 use super::super::placed::{Unplaced, direction, on_cloth, placed};
+use super::by_layer;
 use super::error::{DxfError, Place};
 use super::layers::{LayerMap, LayerUse};
 use super::sections::{Block, Contents, Entity};
@@ -51,6 +52,8 @@ struct Todo<'c, 'p, 'a> {
 pub(super) struct Laying<'c, 'p, 'a> {
     contents: &'c Contents<'p, 'a>,
     layers: &'c LayerMap,
+    /// Layers that are sizes, whatever the table says.
+    pub(super) sizes: BTreeSet<&'p str>,
     /// Whether some entity lies on a layer of outlines: then lines on unknown layers are none.
     tells_outlines: bool,
     todo: Vec<Todo<'c, 'p, 'a>>,
@@ -68,10 +71,13 @@ pub(super) fn laid_out<'c, 'p, 'a>(
 ) -> Result<Laying<'c, 'p, 'a>, DxfError> {
     let all = || contents.blocks.values().flat_map(|block| &block.entities).chain(&contents.entities);
     let outline = Some(LayerUse::Holds(Part::Outline));
+    let sizes = by_layer::called_for_sizes(contents, layers);
+    let holds = |layer: &str| layers.holds(layer).filter(|_| !sizes.contains(layer));
     let mut laying = Laying {
         contents,
         layers,
-        tells_outlines: all().any(|entity| layers.holds(entity.layer()) == outline && is_line(entity)),
+        tells_outlines: all().any(|entity| holds(entity.layer()) == outline && is_line(entity)),
+        sizes,
         todo: Vec::new(),
         inserted: BTreeSet::new(),
         drawing: Drawing { groups: vec![Group::default()], ..Drawing::default() },
@@ -106,7 +112,7 @@ pub(super) fn laid_out<'c, 'p, 'a>(
     Ok(laying)
 }
 
-fn is_line(entity: &Entity<'_, '_>) -> bool {
+pub(super) fn is_line(entity: &Entity<'_, '_>) -> bool {
     matches!(entity.kind, "LINE" | "LWPOLYLINE" | "POLYLINE" | "ARC" | "CIRCLE" | "ELLIPSE" | "SPLINE")
 }
 
@@ -168,8 +174,9 @@ impl<'c, 'p, 'a> Laying<'c, 'p, 'a> {
                 if !on_cloth(at) {
                     return Err(too_far());
                 }
+                let holds = self.holds(layer);
                 let group = &mut self.drawing.groups[todo.group];
-                match self.layers.holds(layer) {
+                match holds {
                     Some(LayerUse::Turns) => group.turns.push(at),
                     Some(LayerUse::Holds(part @ (Part::Notch | Part::Drill))) => {
                         group.spots.push(Spot { part, tags: String::new(), at })
@@ -229,9 +236,14 @@ impl<'c, 'p, 'a> Laying<'c, 'p, 'a> {
         Ok(())
     }
 
+    /// What a layer holds: nothing of its own where it is a size.
+    fn holds(&self, layer: &str) -> Option<LayerUse> {
+        self.layers.holds(layer).filter(|_| !self.sizes.contains(layer))
+    }
+
     /// What a line on a layer is; `None` when nothing of it is needed.
     fn part_of(&mut self, layer: &str) -> Option<Option<Part>> {
-        match self.layers.holds(layer) {
+        match self.holds(layer) {
             Some(LayerUse::Holds(part)) => Some(Some(part)),
             Some(LayerUse::Turns | LayerUse::Words | LayerUse::Unused) => None,
             None if self.tells_outlines => {

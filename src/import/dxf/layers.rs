@@ -1,7 +1,7 @@
 //! What the layers of a pattern hold: one table, which a person may change.
 
 use super::super::drawing::Part;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::str::FromStr;
 
 /// What a layer holds.
@@ -49,13 +49,17 @@ const LAYERS: [(&str, LayerUse); 23] = [
 
 /// What each layer holds, by its name.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LayerMap(BTreeMap<String, LayerUse>);
+pub struct LayerMap {
+    holds: BTreeMap<String, LayerUse>,
+    /// Layers of which a person said what they hold.
+    told: BTreeSet<String>,
+}
 
 impl Default for LayerMap {
     /// The layers of ASTM D6673.
     fn default() -> Self {
         let layers = LAYERS.iter().map(|(name, holds)| ((*name).to_owned(), *holds));
-        Self(layers.collect())
+        Self { holds: layers.collect(), told: BTreeSet::new() }
     }
 }
 
@@ -72,12 +76,19 @@ impl LayerMap {
     /// What a layer holds; `None` for a layer that the table does not name.
     #[must_use]
     pub fn holds(&self, layer: &str) -> Option<LayerUse> {
-        self.0.get(&key(layer)).copied()
+        self.holds.get(&key(layer)).copied()
     }
 
     /// Says what a layer holds.
     pub fn set(&mut self, layer: &str, holds: LayerUse) {
-        self.0.insert(key(layer), holds);
+        self.holds.insert(key(layer), holds);
+        self.told.insert(key(layer));
+    }
+
+    /// Whether a person said what a layer holds.
+    #[must_use]
+    pub fn is_told(&self, layer: &str) -> bool {
+        self.told.contains(&key(layer))
     }
 }
 

@@ -4,7 +4,8 @@
 //! `POLYLINE`, `LWPOLYLINE` with bulges, `ARC`, `CIRCLE`, `ELLIPSE`, `SPLINE`, `POINT`, `TEXT`, `MTEXT`. A block is a
 //! piece; its words name it (`Piece Name:`), its size, how often it is cut and from what. Each layer says what its
 //! lines are ([`LayerMap`]); lines on layers that the table does not name are kept as lines to be marked. A file
-//! without a layer of outlines is read as a plain drawing, whose layers may be sizes.
+//! without a layer of outlines is read as a plain drawing, whose layers may be sizes, also where their numbers are those
+//! of the table.
 //!
 //! **Why an own reader.** The pattern needs a dozen kinds of entity out of a hundred. A general reader that was tried
 //! dropped the rest of a polyline after a bad number, in silence; here every number is checked before anything is
@@ -121,7 +122,7 @@ fn millimetres_per_unit(
                 findings.push(Finding::new(
                     Severity::Stop,
                     format!(
-                        "The file tells two units: “Units: {word}” ({mm} mm) and {other} mm in its header; the words were followed"
+                        "The file tells two units: its words “Units: {word}”, a unit of {mm} mm, and its header ($INSUNITS) one of {other} mm; the words were followed"
                     ),
                     "Measure a line of known length; if it is wrong, give the millimetres in one unit",
                 ));
@@ -140,6 +141,18 @@ fn tell(laying: &Laying<'_, '_, '_>, findings: &mut Vec<Finding>) {
         let shown: Vec<&str> = names.iter().take(10).map(String::as_str).collect();
         shown.join(", ")
     };
+    if !laying.sizes.is_empty() {
+        let mut names: Vec<&str> = laying.sizes.iter().copied().collect();
+        names.sort_by_key(|name| name.parse::<u32>().ok());
+        let names = names.join(", ");
+        say(
+            Severity::Note,
+            format!(
+                "The layers {names} are called like sizes, and no block has an outline on layer 1: they were read as sizes, not as the kinds of lines of ASTM D6673"
+            ),
+            "If they are kinds of lines, say what a layer holds and import again (--layer 8=inner)",
+        );
+    }
     if passed.hidden > 0 {
         say(
             Severity::Note,
