@@ -13,6 +13,7 @@ mod pdf;
 mod refused;
 mod scale;
 mod scan;
+mod scan_marks;
 mod sizes;
 mod stretched;
 mod strokes;

@@ -213,7 +213,7 @@ fn knots(points: &[Point], pixel_mm: f64) -> Vec<Point> {
 }
 
 /// The line that lies closest to points in the sense of least squares, from the first to the last.
-fn straight(points: &[Point]) -> Line {
+pub(super) fn straight(points: &[Point]) -> Line {
     #[expect(clippy::cast_precision_loss, reason = "points on a page")]
     let count = points.len() as f64;
     let middle = points.iter().fold(Vec2::ZERO, |sum, point| sum + point.to_vec2()) / count;

@@ -5,21 +5,25 @@
 //! interpolation of the greys (marching squares), so that it lies within a fraction of a pixel. A drawn line has two
 //! borders, or one that comes back beside itself where it is not closed; the line itself runs midway between them, so
 //! that its width doesn't matter. Corners are looked for first,
-//! and each stretch between two of them is fitted by itself: a fit across a corner would round it.
+//! and each stretch between two of them is fitted by itself: a fit across a corner would round it. What is drawn on
+//! an outline or inside it is thinned to its middle.
 //!
 //! **Scale.** The picture's own resolution (PNG `pHYs`, JFIF density, TIFF resolution), told by a person, or a ruler in
 //! the picture; without any it is asked for. Scanners are off by up to a percent: a ruler in the picture is the proof.
 //!
-//! **Limits.** A page lies flat: a photograph that is askew is not straightened. Words, notches and other small things
-//! are counted and left out.
+//! **Limits.** A page lies flat: a photograph that is askew is not straightened. Words, specks and other small things
+//! are counted and left out; so are dashes shorter than 8 mm.
 
+mod blobs;
 mod corners;
 mod error;
 mod few;
 mod fit;
+mod marks;
 mod open;
 mod picture;
 mod ruler;
+mod skeleton;
 mod trace;
 
 pub use error::ScanError;
@@ -29,7 +33,10 @@ use super::drawing::{Arrows, Drawing, Group, Look, Stroke};
 use super::{Options, Progress, Step};
 use crate::finding::{Finding, Severity};
 use crate::geometry::{Curve, Line, Point, Rect, Segment, Vec2};
+use blobs::Blobs;
 use picture::Picture;
+use std::collections::{BTreeMap, BTreeSet};
+use trace::{Border, Lines, Near, Traced};
 
 pub(super) use picture::is_picture;
 
@@ -39,7 +46,10 @@ const RESOLUTIONS: std::ops::RangeInclusive<f64> = 20.0..=10_000.0;
 /// Dark things smaller than this across are words, notches and specks, in mm.
 const SMALL_MM: f64 = 20.0;
 
-/// The outlines in a picture. `pointed` is how many times as wide and high as it tells a person found it, who pointed to places
+/// Ink reaches so many pixels out of a line that is even.
+const ROUGH_PX: f64 = 1.5;
+
+/// The lines in a picture. `pointed` is how many times as wide and high as it tells a person found it, who pointed to places
 /// of known distance.
 pub(super) fn drawing(
     bytes: &[u8],
@@ -59,46 +69,110 @@ pub(super) fn drawing(
     if !going(1) {
         return Err(ScanError::Stopped);
     }
-    // Pixels count from the upper left corner; on the sheet y points up.
-    let height = f64::from(picture.height);
-    let on_sheet = |point: &Point| Point::new(point.x * x_mm, (height - point.y) * y_mm);
-    let borders: Vec<Vec<Point>> =
-        borders.iter().map(|border| border.iter().map(on_sheet).collect()).collect();
-    let across = |border: &Vec<Point>| {
-        let bounds = border.iter().map(|at| Rect::from_points(*at, *at)).reduce(|a, b| a.union(b));
+    let scale = Scale { x_mm, y_mm, height: f64::from(picture.height) };
+    let blobs = Blobs::of(&picture, level);
+    let in_mm = |border: Vec<Point>| {
+        let blob = border.first().and_then(|place| blobs.beside(*place))?;
+        Some(Border { points: border.iter().map(|place| scale.on_sheet(place)).collect(), blob })
+    };
+    let borders = borders.into_iter().filter_map(in_mm);
+    let across = |border: &Border| {
+        let bounds = border.points.iter().map(|at| Rect::from_points(*at, *at)).reduce(|a, b| a.union(b));
         bounds.map_or(0.0, |bounds| bounds.width().hypot(bounds.height()))
     };
-    let (large, small): (Vec<_>, Vec<_>) = borders.into_iter().partition(|border| across(border) >= SMALL_MM);
-    if !small.is_empty() {
-        findings.push(Finding::new(
-            Severity::Note,
-            format!("{} small dark thing(s) in the picture, words or notches, were left out", small.len()),
-            "Set notches and names by hand",
-        ));
-    }
-    let specks = small.iter().filter_map(|border| speck(border)).collect();
-    let pixel = x_mm.max(y_mm);
-    let page = Rect::new(0.0, 0.0, f64::from(picture.width) * x_mm, height * y_mm);
+    let (large, mut small): (Vec<Border>, Vec<Border>) =
+        borders.partition(|border| across(border) >= SMALL_MM);
+    let pixel = scale.pixel_mm();
+    let page = Rect::new(0.0, 0.0, f64::from(picture.width) * x_mm, scale.height * y_mm);
+    let lines = trace::lines(large, page, pixel);
     let mut group = Group::default();
-    for line in trace::lines(large, page, pixel) {
+    for line in &lines.traced {
         let fitted =
             if line.closed { fit::closed(&line.points, pixel) } else { fit::open(&line.points, pixel) };
-        if let Some(curve) = fitted {
-            group.strokes.push(Stroke {
-                name: None,
-                tags: String::new(),
-                part: None,
-                curve,
-                closed: line.closed,
-                look: Look::default(),
-                arrows: Arrows::default(),
-            });
-        }
+        group.strokes.extend(fitted.map(|curve| stroke(curve, line.closed, Arrows::default())));
     }
     if !going(2) {
         return Err(ScanError::Stopped);
     }
+    let understood = marked(&blobs, &lines, &small, &scale, &mut group);
+    small.retain(|border| !understood.contains(&border.blob));
+    let left_out: BTreeSet<usize> =
+        small.iter().map(|border| border.blob).filter(|blob| !lines.holds(*blob)).collect();
+    if !left_out.is_empty() {
+        findings.push(Finding::new(
+            Severity::Note,
+            format!("{} small dark thing(s) in the picture, words or specks, were left out", left_out.len()),
+            "Set names by hand, and notches that are not there",
+        ));
+    }
+    let specks = small.iter().filter_map(|border| speck(&border.points)).collect();
     Ok(Drawing { page: Some(page), groups: vec![group], specks, ..Drawing::default() })
+}
+
+/// Where pixels lie: they count from the upper left corner, and on the sheet y points up.
+struct Scale {
+    x_mm: f64,
+    y_mm: f64,
+    /// Height of the picture in pixels.
+    height: f64,
+}
+
+impl Scale {
+    fn on_sheet(&self, place: &Point) -> Point {
+        Point::new(place.x * self.x_mm, (self.height - place.y) * self.y_mm)
+    }
+
+    fn middle(&self, [x, y]: blobs::Pixel) -> Point {
+        self.on_sheet(&Point::new(f64::from(x) + 0.5, f64::from(y) + 0.5))
+    }
+
+    fn pixel_mm(&self) -> f64 {
+        self.x_mm.max(self.y_mm)
+    }
+}
+
+fn stroke(curve: Curve, closed: bool, arrows: Arrows) -> Stroke {
+    Stroke { name: None, tags: String::new(), part: None, curve, closed, look: Look::default(), arrows }
+}
+
+/// Adds what is drawn on outlines, what branches, and small lines; answers which of the small things were understood.
+fn marked(
+    blobs: &Blobs,
+    lines: &Lines,
+    small: &[Border],
+    scale: &Scale,
+    group: &mut Group,
+) -> BTreeSet<usize> {
+    let outlines: BTreeMap<usize, &Traced> =
+        lines.traced.iter().filter(|line| line.width.is_some()).map(|line| (line.blob, line)).collect();
+    let branched: BTreeMap<usize, &Vec<Point>> =
+        lines.branched.iter().map(|(blob, border)| (*blob, border)).collect();
+    let mut alone: BTreeSet<usize> = small.iter().map(|border| border.blob).collect();
+    alone.retain(|blob| !lines.holds(*blob));
+    alone.extend(branched.keys());
+    let mut understood = BTreeSet::new();
+    let wanted = |blob: usize| alone.contains(&blob) || outlines.contains_key(&blob);
+    for (blob, pixels) in blobs.pixels(wanted) {
+        let marks = match outlines.get(&blob) {
+            Some(outline) => {
+                let width = outline.width.unwrap_or_default();
+                let reach_mm = 0.5 * width + ROUGH_PX * scale.pixel_mm();
+                let line = Near::of(&outline.points, (3.0 * width).max(2.0 * reach_mm));
+                marks::on_outline(pixels, &marks::Drawn { line, reach_mm }, scale)
+            }
+            None => marks::alone(&pixels, scale),
+        };
+        if !marks.is_empty() {
+            understood.insert(blob);
+        } else if let Some(border) = branched.get(&blob) {
+            // A scribble is shown as it is.
+            let fitted = fit::closed(border, scale.pixel_mm());
+            group.strokes.extend(fitted.map(|curve| stroke(curve, true, Arrows::default())));
+        }
+        group.strokes.extend(marks.into_iter().map(|mark| stroke(mark.curve, false, mark.arrows)));
+    }
+    understood.retain(|blob| !outlines.contains_key(blob));
+    understood
 }
 
 /// A small thing by the corners of its border.

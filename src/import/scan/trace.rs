@@ -3,6 +3,7 @@
 use super::error::ScanError;
 use super::open;
 use super::picture::Picture;
+use super::skeleton::LARGEST_BOX;
 use crate::geometry::{Point, Rect, Vec2};
 use crate::pattern::signed_area;
 use std::collections::BTreeMap;
@@ -12,6 +13,15 @@ const MOST_STEPS: usize = 24_000_000;
 
 /// The two borders of a line lie at most this far apart, in mm: a felt pen.
 const WIDEST_LINE_MM: f64 = 6.0;
+
+/// The widest line that a pen draws, in mm, where it branches.
+const WIDEST_MM: f64 = 2.5;
+
+/// The width of a line is between these parts of its average where it runs alone.
+const EVEN: std::ops::RangeInclusive<f64> = 0.5..=1.3;
+
+/// A line around several holes is even along this part of it at least.
+const LEAST_EVEN: f64 = 0.8;
 
 /// A hole of a drawn line is at least this part of what its outer border holds.
 const LEAST_HOLE: f64 = 0.5;
@@ -113,73 +123,126 @@ pub(super) fn borders(picture: &Picture, level: f64) -> Result<Vec<Vec<Point>>, 
     Ok(borders)
 }
 
+/// A border and the thing whose border it is.
+pub(super) struct Border {
+    pub(super) points: Vec<Point>,
+    pub(super) blob: usize,
+}
+
 /// A line by its points.
 pub(super) struct Traced {
     pub(super) points: Vec<Point>,
     pub(super) closed: bool,
+    pub(super) blob: usize,
+    /// How wide it is drawn, where it runs midway between two borders.
+    pub(super) width: Option<f64>,
 }
 
-/// The lines of a picture: midway between the two borders of a drawn line, or the two sides of one that is not closed, or
+/// The lines of a picture, and the things that are lines with branches.
+pub(super) struct Lines {
+    pub(super) traced: Vec<Traced>,
+    /// With their outer borders.
+    pub(super) branched: Vec<(usize, Vec<Point>)>,
+}
+
+impl Lines {
+    /// Whether a thing is one of the lines, or has branches.
+    pub(super) fn holds(&self, blob: usize) -> bool {
+        self.traced.iter().any(|line| line.blob == blob) || self.branched.iter().any(|(own, _)| *own == blob)
+    }
+}
+
+/// The lines of a picture: midway between the borders of a drawn line, or the two sides of one that is not closed, or
 /// the border of a dark piece. `borders` are in mm, y up; a border of the page itself is left out.
-pub(super) fn lines(borders: Vec<Vec<Point>>, page: Rect, pixel_mm: f64) -> Vec<Traced> {
-    let closed = |points: Vec<Point>| Traced { points, closed: true };
-    let areas: Vec<f64> = borders.iter().map(|border| signed_area(border)).collect();
+pub(super) fn lines(borders: Vec<Border>, page: Rect, pixel_mm: f64) -> Lines {
+    let areas: Vec<f64> = borders.iter().map(|border| signed_area(&border.points)).collect();
     // With y up, what is dark lies on one side: outer borders and holes run against each other.
     let is_outer = |at: usize| areas[at] > 0.0;
     let mut taken = vec![false; borders.len()];
     let mut order: Vec<usize> = (0..borders.len()).collect();
     order.sort_by(|a, b| areas[*b].abs().total_cmp(&areas[*a].abs()));
-    let mut lines = Vec::new();
+    let mut found = Lines { traced: Vec::new(), branched: Vec::new() };
     for &outer in order.iter().filter(|at| is_outer(**at)) {
-        let near = Near::of(&borders[outer], WIDEST_LINE_MM);
-        let hole = order.iter().copied().filter(|at| !is_outer(*at) && !taken[*at]).find(|at| {
-            let share = areas[*at].abs() / areas[outer];
-            (LEAST_HOLE..1.0).contains(&share) && near.runs_along(&borders[*at])
+        let Border { points, blob } = &borders[outer];
+        let near = Near::of(points, WIDEST_LINE_MM);
+        let own: Vec<usize> = order
+            .iter()
+            .copied()
+            .filter(|at| !is_outer(*at) && !taken[*at] && borders[*at].blob == *blob)
+            .collect();
+        let held: f64 = own.iter().map(|hole| areas[*hole].abs()).sum();
+        let is_line = own.iter().any(|hole| {
+            let share = areas[*hole].abs() / areas[outer];
+            (LEAST_HOLE..1.0).contains(&share) && near.runs_along(&borders[*hole].points)
         });
-        match hole {
-            Some(hole) => {
-                taken[hole] = true;
-                lines.push(closed(midway(&borders[hole], &near)));
-            }
-            None => {
-                let bounds =
-                    borders[outer].iter().map(|at| Rect::from_points(*at, *at)).reduce(|a, b| a.union(b));
-                let of_page = bounds.is_some_and(|bounds| {
-                    let off =
-                        [bounds.x0 - page.x0, bounds.y0 - page.y0, page.x1 - bounds.x1, page.y1 - bounds.y1];
-                    off.iter().all(|off| off.abs() <= 2.0 * pixel_mm)
-                });
-                if !of_page {
-                    lines.push(match open::middle(&borders[outer], pixel_mm) {
-                        Some(points) => Traced { points, closed: false },
-                        None => closed(borders[outer].clone()),
-                    });
-                }
-            }
+        let midway = (held >= LEAST_HOLE * areas[outer])
+            .then(|| midway(points, &Near::of_all(own.iter().map(|hole| &borders[*hole].points[..]))))
+            .flatten();
+        if let Some((points, width, _)) = midway.filter(|(_, _, share)| is_line || *share >= LEAST_EVEN) {
+            own.iter().for_each(|hole| taken[*hole] = true);
+            found.traced.push(Traced { points, closed: true, blob: *blob, width: Some(width) });
+            continue;
+        }
+        let bounds = points.iter().map(|at| Rect::from_points(*at, *at)).reduce(|a, b| a.union(b));
+        let of_page = bounds.is_some_and(|bounds| {
+            let off = [bounds.x0 - page.x0, bounds.y0 - page.y0, page.x1 - bounds.x1, page.y1 - bounds.y1];
+            off.iter().all(|off| off.abs() <= 2.0 * pixel_mm)
+        });
+        if of_page {
+            continue;
+        }
+        if let Some(points) = open::middle(points, pixel_mm) {
+            found.traced.push(Traced { points, closed: false, blob: *blob, width: None });
+            continue;
+        }
+        let round = |at: usize| -> f64 {
+            let points = &borders[at].points;
+            points.iter().zip(points.iter().cycle().skip(1)).map(|(a, b)| a.distance(*b)).sum()
+        };
+        let way: f64 = own.iter().copied().chain([outer]).map(round).sum();
+        let pixels = bounds.map_or(0.0, |bounds| bounds.area()) / (pixel_mm * pixel_mm);
+        #[expect(clippy::cast_precision_loss, reason = "far below what an f64 counts exactly")]
+        let fits = pixels < 0.9 * LARGEST_BOX as f64;
+        // Half of the way round ink is about its length.
+        if fits && areas[outer] - held <= WIDEST_MM * 0.5 * way {
+            own.iter().for_each(|hole| taken[*hole] = true);
+            found.branched.push((*blob, points.clone()));
+        } else {
+            found.traced.push(Traced { points: points.clone(), closed: true, blob: *blob, width: None });
         }
     }
     // A light piece on a dark ground is a hole.
     for &hole in order.iter().filter(|at| !is_outer(**at) && !taken[**at]) {
-        let mut border = borders[hole].clone();
-        border.reverse();
-        lines.push(closed(border));
+        let mut points = borders[hole].points.clone();
+        points.reverse();
+        found.traced.push(Traced { points, closed: true, blob: borders[hole].blob, width: None });
     }
-    lines
+    found
 }
 
-/// The points of a border, to be found by place.
+/// The points of borders, to be found by place.
 pub(super) struct Near<'a> {
-    border: &'a [Point],
+    borders: Vec<&'a [Point]>,
     square_mm: f64,
-    grid: BTreeMap<[i64; 2], Vec<usize>>,
+    grid: BTreeMap<[i64; 2], Vec<(usize, usize)>>,
 }
 
 impl<'a> Near<'a> {
     pub(super) fn of(border: &'a [Point], square_mm: f64) -> Self {
-        let mut near = Self { border, square_mm, grid: BTreeMap::new() };
-        for (index, point) in border.iter().enumerate() {
-            let key = near.square(*point);
-            near.grid.entry(key).or_default().push(index);
+        Self::of_each(vec![border], square_mm)
+    }
+
+    fn of_all(borders: impl Iterator<Item = &'a [Point]>) -> Self {
+        Self::of_each(borders.collect(), WIDEST_LINE_MM)
+    }
+
+    fn of_each(borders: Vec<&'a [Point]>, square_mm: f64) -> Self {
+        let mut near = Self { borders, square_mm, grid: BTreeMap::new() };
+        for (of, border) in near.borders.clone().into_iter().enumerate() {
+            for (index, point) in border.iter().enumerate() {
+                let key = near.square(*point);
+                near.grid.entry(key).or_default().push((of, index));
+            }
         }
         near
     }
@@ -194,12 +257,12 @@ impl<'a> Near<'a> {
         let [x, y] = self.square(at);
         let keys = (x - 1..=x + 1).flat_map(|x| (y - 1..=y + 1).map(move |y| [x, y]));
         let points = keys.filter_map(|key| self.grid.get(&key)).flatten().copied();
-        let index = points.min_by(|a, b| {
-            self.border[*a].distance_squared(at).total_cmp(&self.border[*b].distance_squared(at))
-        })?;
-        let count = self.border.len();
-        let own = self.border[index];
-        let beside = [self.border[(index + count - 1) % count], self.border[(index + 1) % count]];
+        let away = |(of, index): (usize, usize)| self.borders[of][index].distance_squared(at);
+        let (of, index) = points.min_by(|a, b| away(*a).total_cmp(&away(*b)))?;
+        let border = self.borders[of];
+        let count = border.len();
+        let own = border[index];
+        let beside = [border[(index + count - 1) % count], border[(index + 1) % count]];
         let on = beside.map(|other| nearest_on(own, other, at));
         on.into_iter()
             .min_by(|a, b| a.distance_squared(at).total_cmp(&b.distance_squared(at)))
@@ -226,10 +289,21 @@ fn nearest_on(from: Point, to: Point, at: Point) -> Point {
     from + part * along
 }
 
-/// Midway between a hole's border and the outer one, counter-clockwise.
-fn midway(hole: &[Point], outer: &Near<'_>) -> Vec<Point> {
-    let mut line: Vec<Point> =
-        hole.iter().filter_map(|at| outer.nearest(*at).map(|other| at.midpoint(other))).collect();
-    line.reverse();
-    line
+/// Midway between the outer border of a line and the holes inside it, with the width of the line and the part of the
+/// border along which that is even. Where another line begins, the border of a hole leaves this one, or this one the
+/// line: the other of the two tells where the line runs.
+fn midway(outer: &[Point], holes: &Near<'_>) -> Option<(Vec<Point>, f64, f64)> {
+    let pairs: Vec<(Point, Point)> =
+        outer.iter().filter_map(|at| holes.nearest(*at).map(|other| (*at, other))).collect();
+    let mut widths: Vec<f64> = pairs.iter().map(|(at, other)| at.distance(*other)).collect();
+    widths.sort_by(f64::total_cmp);
+    let width = *widths.get(widths.len() / 2)?;
+    let line: Vec<Point> = pairs
+        .iter()
+        .filter(|(at, other)| EVEN.contains(&(at.distance(*other) / width)))
+        .map(|(at, other)| at.midpoint(*other))
+        .collect();
+    #[expect(clippy::cast_precision_loss, reason = "points on a page")]
+    let share = line.len() as f64 / outer.len().max(1) as f64;
+    (line.len() > 3).then_some((line, width, share))
 }
