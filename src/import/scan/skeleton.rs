@@ -1,7 +1,8 @@
 //! Lines of ink thinned to their middles, and how these hang together.
 //!
 //! Pixels are taken from both sides of a line until one row is left (T. Y. Zhang and C. Y. Suen, “A Fast Parallel Algorithm
-//! for Thinning Digital Patterns”, CACM 1984). Where three or more ways meet is a node, and so is each end.
+//! for Thinning Digital Patterns”, CACM 1984), but for those with two neighbours only: without them slanting lines are lost
+//! (H. E. Lü and P. S. P. Wang, “A Comment on ‘A Fast Parallel Algorithm for Thinning Digital Patterns’”, CACM 1986). Where three or more ways meet is a node, and so is each end.
 
 use super::blobs::Pixel;
 use crate::geometry::{Point, Vec2};
@@ -94,7 +95,7 @@ impl Grid {
         let rises = (0..8).filter(|k| !around[*k] && around[(k + 1) % 8]).count();
         let [up, _, right, _, down, _, left, _] = around;
         let open = if second { !(up && left && (right || down)) } else { !(right && down && (up || left)) };
-        (2..=6).contains(&count) && rises == 1 && open
+        (3..=6).contains(&count) && rises == 1 && open
     }
 
     /// A step of a staircase: both of its neighbours touch without it.
