@@ -38,7 +38,7 @@ const END_MM: f64 = 2.0;
 
 /// The stem of an arrow is at least so long, and the sides of its head at most and at least so, in mm.
 const STEM_MM: f64 = 30.0;
-const SIDE_MM: std::ops::RangeInclusive<f64> = 2.0..=25.0;
+const SIDE_MM: std::ops::RangeInclusive<f64> = 1.2..=25.0;
 
 /// A stem leaves the straight by less than this, in mm, or this part of its length.
 const STEM_STRAIGHT_MM: f64 = 0.5;

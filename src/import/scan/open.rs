@@ -24,6 +24,10 @@ const TURNED: f64 = 0.3;
 /// The width of a line changes at most between these parts of its average.
 const EVEN: std::ops::RangeInclusive<f64> = 0.5..=1.6;
 
+/// What is wider than that over so many mm, within so many of an end, is an arrowhead.
+const WIDE_MM: f64 = 2.0;
+const HEAD_MM: f64 = 20.0;
+
 /// The points midway in a line that is drawn and not closed, from end to end; `None` where a border is not that of one.
 pub(super) fn middle(border: &[Point], pixel_mm: f64) -> Option<Vec<Point>> {
     let points = evenly(border, pixel_mm);
@@ -54,6 +58,14 @@ pub(super) fn middle(border: &[Point], pixel_mm: f64) -> Option<Vec<Point>> {
         inner.iter().filter_map(|at| beside.nearest(*at).map(|other| (*at, other))).collect();
     let even = pairs.iter().filter(|(at, other)| EVEN.contains(&(at.distance(*other) / width))).count();
     if 10 * even < 9 * inner.len() || pairs.len() < 2 {
+        return None;
+    }
+    // A filled arrowhead at either end: ink that branches says more of it.
+    let is_wide =
+        |at: &Point| beside.nearest(*at).is_none_or(|other| at.distance(other) > EVEN.end() * width);
+    let end = steps(HEAD_MM).min(inner.len() / 2);
+    let wide = [&inner[..end], &inner[inner.len() - end..]];
+    if wide.iter().any(|end| end.iter().filter(|at| is_wide(at)).count() > steps(WIDE_MM)) {
         return None;
     }
     // The end of the pen's stroke: the middle of the way round it.

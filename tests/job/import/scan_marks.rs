@@ -240,43 +240,33 @@ fn a_line_from_edge_to_edge_leaves_the_outline_where_it_is() {
 }
 
 #[test]
-fn two_ticks_side_by_side_are_a_double_notch() {
-    let mut paper = Paper::new(300.0);
-    paper.line(&outline(), 0.6);
-    paper.line(&[(30.0, 80.0), (36.0, 80.0)], 0.6);
-    paper.line(&[(30.0, 86.0), (36.0, 86.0)], 0.6);
-    let imported = paper.scanned(&mut Dice(5));
-    let piece = only(&imported);
-    let [notch] = &piece.notches[..] else { panic!("{:?}", piece.notches) };
-    assert_eq!(notch.kind, NotchKind::Double);
-    assert!(piece.notch_point(notch).unwrap().distance(paper.at(30.0, 83.0)) <= 0.4);
-}
-
-#[test]
 fn filled_heads_and_two_ticks_side_by_side_are_told() {
-    let mut paper = Paper::new(300.0);
-    paper.line(&outline(), 0.6);
-    paper.line(&[(60.0, 52.0), (60.0, 138.0)], 0.6);
-    // Triangles 7 mm long and 5 mm wide, filled line by line.
-    for (tip, up) in [(140.0, 1.0), (50.0, -1.0)] {
-        for step in 0..=70 {
-            let along = f64::from(step) / 10.0;
-            let half = along * 2.5 / 7.0;
-            paper.line(&[(60.0 - half, tip - up * along), (60.0 + half, tip - up * along)], 0.2);
+    // Long heads on a short stem, and short ones on a long stem.
+    for (length, low, high) in [(7.0, 50.0, 140.0), (4.5, 36.0, 156.0)] {
+        let mut paper = Paper::new(300.0);
+        paper.line(&outline(), 0.6);
+        paper.line(&[(60.0, low + 2.0), (60.0, high - 2.0)], 0.6);
+        // Triangles, filled line by line.
+        for (tip, up) in [(high, 1.0), (low, -1.0)] {
+            for step in 0..=70 {
+                let along = length * f64::from(step) / 70.0;
+                let half = along * 2.5 / 7.0;
+                paper.line(&[(60.0 - half, tip - up * along), (60.0 + half, tip - up * along)], 0.2);
+            }
         }
+        paper.line(&[(30.0, 80.0), (36.0, 80.0)], 0.6);
+        paper.line(&[(30.0, 86.0), (36.0, 86.0)], 0.6);
+        let imported = paper.scanned(&mut Dice(5));
+        let piece = only(&imported);
+        let grain = piece.grainline;
+        for (found, drawn) in [(grain.from, paper.at(60.0, low)), (grain.to, paper.at(60.0, high))] {
+            assert!(found.distance(drawn) <= 1.5, "{found:?} for {drawn:?}");
+        }
+        assert!(!says(&imported, "has no grainline") && piece.inner_lines.is_empty(), "{length}");
+        let [notch] = &piece.notches[..] else { panic!("{:?}", piece.notches) };
+        assert_eq!(notch.kind, NotchKind::Double);
+        assert!(piece.notch_point(notch).unwrap().distance(paper.at(30.0, 83.0)) <= 0.4);
     }
-    paper.line(&[(30.0, 80.0), (36.0, 80.0)], 0.6);
-    paper.line(&[(30.0, 86.0), (36.0, 86.0)], 0.6);
-    let imported = paper.scanned(&mut Dice(5));
-    let piece = only(&imported);
-    let grain = piece.grainline;
-    for (found, drawn) in [(grain.from, paper.at(60.0, 50.0)), (grain.to, paper.at(60.0, 140.0))] {
-        assert!(found.distance(drawn) <= 1.5, "{found:?} for {drawn:?}");
-    }
-    assert!(!says(&imported, "has no grainline") && piece.inner_lines.is_empty(), "{:?}", piece.inner_lines);
-    let [notch] = &piece.notches[..] else { panic!("{:?}", piece.notches) };
-    assert_eq!(notch.kind, NotchKind::Double);
-    assert!(piece.notch_point(notch).unwrap().distance(paper.at(30.0, 83.0)) <= 0.4);
 }
 
 #[test]
