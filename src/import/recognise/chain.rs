@@ -6,14 +6,14 @@
 //! are pieces that share a line.
 
 use super::super::drawing::Stroke;
-use super::net::{Net, Walk, square_of, squares_near};
+use super::net::{Net, Squares, Walk, square_of, squares_near};
 use super::places::Polygon;
 use super::{SMALLEST_PIECE_MM, cross};
 use crate::finding::{Finding, Severity};
 use crate::geometry::tolerance::JOIN_MM;
 use crate::geometry::{Curve, Point, Segment};
 use crate::pattern::signed_area;
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
 
 /// A line of the drawing by its group and its place there.
 pub(super) type LineId = (usize, usize);
@@ -182,7 +182,8 @@ fn apart<'a>(lines: &[(LineId, &'a Stroke)], join_mm: f64) -> (Vec<Loop>, Vec<(L
     const MOST_HELD: usize = 500;
     let mut loops = Vec::new();
     let mut open = Vec::new();
-    let mut seen: HashMap<((i64, i64), i64), Vec<&Stroke>> = HashMap::new();
+    let mut seen: Squares<((i64, i64), i64), &Stroke> = Squares::default();
+    seen.reserve(lines.len());
     for &(line, stroke) in lines {
         let middle = stroke.curve.bounding_box().center();
         let length = stroke.curve.length();
@@ -234,7 +235,7 @@ fn closed_up(curve: &Curve, gap: f64) -> Curve {
 }
 
 /// The loop along a walk, gaps between its lines closed.
-fn joined(net: &Net, walk: &Walk, findings: &mut Vec<Finding>) -> Loop {
+fn joined(net: &Net<'_>, walk: &Walk, findings: &mut Vec<Finding>) -> Loop {
     let (parts, widest, at) = net.joined(walk);
     if widest > JOIN_MM {
         findings.push(

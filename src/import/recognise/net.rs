@@ -12,7 +12,10 @@ use super::ties::ties;
 use crate::geometry::tolerance::{FIT_MM, JOIN_MM};
 use crate::geometry::{Curve, Point, Rect, Segment, Vec2};
 use crate::pattern::signed_area;
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use foldhash::fast::RandomState;
+use smallvec::SmallVec;
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 /// How far along a line its direction at a node is looked for, in mm: past the roundings of its end.
 const LOOK_AHEAD_MM: f64 = 1.0;
@@ -26,6 +29,10 @@ const GROWN: f64 = 0.45;
 /// Squares in which ends are looked up are so many times as wide as the tolerance: then most ends have all their
 /// neighbours in their own.
 const SQUARES: f64 = 8.0;
+
+/// What lies in each square of a grid, seldom more than two. Only looked up, never gone through: its order does not
+/// matter.
+pub(super) type Squares<Key, Held> = HashMap<Key, SmallVec<[Held; 2]>, RandomState>;
 
 /// The square of a grid in which a place lies.
 pub(super) fn square_of(place: Point, side: f64) -> (i64, i64) {
@@ -53,16 +60,16 @@ fn samples(segments: usize) -> u8 {
 /// One way along a line: its place in the net, and whether from its end to its start.
 type Half = (usize, bool);
 
-struct Line {
+struct Line<'a> {
     id: LineId,
-    curve: Curve,
+    curve: Cow<'a, Curve>,
     start: usize,
     end: usize,
 }
 
 /// Open lines and where they meet.
-pub(super) struct Net {
-    lines: Vec<Line>,
+pub(super) struct Net<'a> {
+    lines: Vec<Line<'a>>,
     /// Where the first end of a node lies; the others are within the tolerance.
     nodes: Vec<Point>,
     /// Whether each line is part of a way round.
@@ -81,7 +88,7 @@ pub(super) struct Walk {
 }
 
 impl Walk {
-    fn of(net: &Net, halves: Vec<Half>) -> Self {
+    fn of(net: &Net<'_>, halves: Vec<Half>) -> Self {
         let mut polygon = Vec::with_capacity(2 * halves.len());
         for &(line, back) in &halves {
             let segments = net.lines[line].curve.segments();
@@ -113,13 +120,13 @@ impl Walk {
     }
 }
 
-impl Net {
+impl<'a> Net<'a> {
     /// Ties lines together whose ends are closer than `join_mm`.
-    pub(super) fn of(open: &[(LineId, &Stroke)], join_mm: f64) -> Self {
+    pub(super) fn of(open: &[(LineId, &'a Stroke)], join_mm: f64) -> Self {
         let mut net = Self { lines: Vec::new(), nodes: Vec::new(), fast: Vec::new(), degree: Vec::new() };
-        // Only looked up, never gone through: its order does not matter.
-        let mut grid: HashMap<(i64, i64), Vec<usize>> = HashMap::new();
-        let curves: Vec<&Curve> = open.iter().map(|(_, stroke)| &stroke.curve).collect();
+        let mut grid = Squares::default();
+        grid.reserve(2 * open.len());
+        let curves: Vec<&'a Curve> = open.iter().map(|(_, stroke)| &stroke.curve).collect();
         let ends: Vec<[usize; 2]> = curves
             .iter()
             .map(|curve| [curve.start(), curve.end()].map(|end| net.node_at(end, join_mm, &mut grid)))
@@ -127,7 +134,7 @@ impl Net {
         let mut cuts = ties(&curves, &ends, &net.nodes, join_mm);
         for (index, (&(id, _), [start, end])) in open.iter().zip(ends).enumerate() {
             let Some(mut own) = cuts.remove(&index) else {
-                net.lines.push(Line { id, curve: curves[index].clone(), start, end });
+                net.lines.push(Line { id, curve: Cow::Borrowed(curves[index]), start, end });
                 continue;
             };
             own.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -135,7 +142,11 @@ impl Net {
             own.push((curves[index].length(), end));
             for (to, next) in own {
                 let whole = from <= 0.0 && next == end && to >= curves[index].length();
-                let part = if whole { Some(curves[index].clone()) } else { curves[index].portion(from, to) };
+                let part = if whole {
+                    Some(Cow::Borrowed(curves[index]))
+                } else {
+                    curves[index].portion(from, to).map(Cow::Owned)
+                };
                 let Some(curve) = part else { continue };
                 net.lines.push(Line { id, curve, start: node, end: next });
                 (from, node) = (to, next);
@@ -145,7 +156,7 @@ impl Net {
         net
     }
 
-    fn node_at(&mut self, end: Point, join_mm: f64, grid: &mut HashMap<(i64, i64), Vec<usize>>) -> usize {
+    fn node_at(&mut self, end: Point, join_mm: f64, grid: &mut Squares<(i64, i64), usize>) -> usize {
         let side = SQUARES * join_mm.max(JOIN_MM);
         let near = squares_near(end, side, join_mm)
             .filter_map(|key| grid.get(&key))
@@ -184,7 +195,7 @@ impl Net {
     /// Takes lines with a loose end away, again and again.
     fn set_loose_lines_aside(&mut self) {
         let mut left = vec![true; self.lines.len()];
-        let mut at_node: Vec<Vec<usize>> = vec![Vec::new(); self.nodes.len()];
+        let mut at_node: Vec<SmallVec<[usize; 2]>> = vec![SmallVec::new(); self.nodes.len()];
         for (index, line) in self.lines.iter().enumerate() {
             // A line from a node to itself was closed before it came here, or is too short to matter.
             if line.start == line.end {
@@ -194,7 +205,7 @@ impl Net {
             at_node[line.start].push(index);
             at_node[line.end].push(index);
         }
-        let mut degree: Vec<usize> = at_node.iter().map(Vec::len).collect();
+        let mut degree: Vec<usize> = at_node.iter().map(SmallVec::len).collect();
         let mut loose: Vec<usize> = (0..self.nodes.len()).filter(|node| degree[*node] == 1).collect();
         while let Some(node) = loose.pop() {
             let Some(&index) = at_node[node].iter().find(|index| left[**index]) else {
@@ -219,7 +230,7 @@ impl Net {
                 .filter(|line| self.fast[*line])
                 .flat_map(|line| [(line, false), (line, true)])
         };
-        let mut leaving: Vec<Vec<Half>> = vec![Vec::new(); self.nodes.len()];
+        let mut leaving: Vec<SmallVec<[Half; 2]>> = vec![SmallVec::new(); self.nodes.len()];
         for half in halves() {
             leaving[self.node_from(half)].push(half);
         }
@@ -241,7 +252,7 @@ impl Net {
     }
 
     /// The lines that are part of a way round.
-    pub(super) fn lines_round(&self) -> BTreeSet<LineId> {
+    pub(super) fn lines_round(&self) -> HashSet<LineId, RandomState> {
         let lines = self.lines.iter().zip(&self.fast).filter(|(_, fast)| **fast);
         lines.map(|(line, _)| line.id).collect()
     }
@@ -264,7 +275,7 @@ impl Net {
     }
 
     /// The way on from the end of a way that turns furthest to the right.
-    fn rightmost(&self, half: Half, leaving: &[Vec<Half>]) -> Half {
+    fn rightmost(&self, half: Half, leaving: &[SmallVec<[Half; 2]>]) -> Half {
         let (line, back) = half;
         let turned_round = (line, !back);
         let ways = &leaving[self.node_to(half)];
@@ -380,7 +391,7 @@ impl Net {
             .iter()
             .map(|&(line, back)| {
                 let curve = &self.lines[line].curve;
-                if back { curve.reversed() } else { curve.clone() }
+                if back { curve.reversed() } else { Curve::clone(curve) }
             })
             .collect();
         let count = curves.len();
