@@ -26,6 +26,8 @@ mod typing;
 mod under_light;
 mod way;
 mod windows;
+#[cfg(all(unix, not(target_os = "macos")))]
+mod x11_screens;
 
 pub use board::{BoardMemory, BoardRequest, Held};
 pub use card::{FitMemory, LetPassDraft};

@@ -63,7 +63,6 @@ pub fn run(open: OpenGarment) -> Result<(), WindowError> {
         changed_at: None,
         seen_revision: 0,
         pointer: FloorPointer::default(),
-        pixels_of: None,
         reader,
         failed: None,
     };
@@ -87,8 +86,6 @@ struct Windows {
     seen_revision: u64,
     /// Where the pointer is on the floor.
     pointer: FloorPointer,
-    /// For which screen and size the floor's pixels were looked at last.
-    pixels_of: Option<(Option<ScreenName>, (u32, u32))>,
     /// By which the screen reader reaches the loop.
     reader: EventLoopProxy<Told>,
     failed: Option<WindowError>,
@@ -116,6 +113,8 @@ impl ApplicationHandler<Told> for Windows {
                 Ok(shown) => {
                     self.session.floor.window_size =
                         shown.floor.size().unwrap_or(self.session.floor.window_size);
+                    #[cfg(all(unix, not(target_os = "macos")))]
+                    super::x11_screens::follow(&shown.desk.window);
                     self.shown = Some(shown);
                     self.look_at_screens(event_loop);
                 }
@@ -288,19 +287,16 @@ impl Windows {
         if screens.is_empty() && self.session.projector.screens.is_empty() {
             return;
         }
-        let stands = (self.session.projector.on.clone(), self.session.floor.window_size);
-        if self.pixels_of.as_ref() != Some(&stands) {
-            self.session.projector.pixels =
-                stands.0.as_ref().and_then(|_| shown.floor.window.current_monitor()).and_then(|screen| {
-                    let modes: Vec<(u32, u32)> =
-                        screen.video_modes().map(|mode| mode.size().into()).collect();
-                    scaling(screen.size().into(), &modes, screen.scale_factor())
-                });
-            self.pixels_of = Some(stands);
-        }
-        let known = self.session.projector.screens.clone();
-        let to = self.session.projector.look(names, Some(first.unwrap_or(0)));
-        if self.session.projector.screens != known {
+        let projector = &mut self.session.projector;
+        let known = (projector.screens.clone(), projector.pixels.take());
+        let to = projector.look(names, Some(first.unwrap_or(0)));
+        let on = projector.on.as_ref();
+        let on = on.and_then(|on| screens.iter().find(|screen| screen_name(screen) == *on));
+        projector.pixels = on.and_then(|screen| {
+            let modes: Vec<(u32, u32)> = screen.video_modes().map(|mode| mode.size().into()).collect();
+            scaling(screen.size().into(), &modes, screen.scale_factor())
+        });
+        if (&projector.screens, &projector.pixels) != (&known.0, &known.1) {
             // The stop Aim offers the screens by name.
             shown.desk.window.request_redraw();
         }
