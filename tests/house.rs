@@ -78,6 +78,7 @@ const CRATES: &[(&str, &[&str])] = &[
     ("egui_wgpu", &["desk"]),
     ("egui_winit", &["desk"]),
     ("winit", &["desk"]),
+    ("x11rb", &["desk"]),
     ("jiff", &["desk", "sheet"]),
     // The phone as a remote.
     ("getrandom", &["remote"]),

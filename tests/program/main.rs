@@ -5,6 +5,8 @@
 mod browser;
 mod hostile;
 mod phone;
+#[cfg(all(unix, not(target_os = "macos")))]
+mod screens;
 mod stage;
 mod terminal;
 mod under_light;

@@ -27,8 +27,32 @@ pub(super) struct Stage {
     pub(super) desk: String,
 }
 
+/// Whether all these tools are there; a loud word where one isn't. On a build server (CI set) that is a failure.
+pub(super) fn has_tools(tools: &[&str]) -> bool {
+    tools.iter().all(|tool| {
+        let found =
+            Command::new("sh").args(["-c", &format!("command -v {tool}")]).stdout(Stdio::null()).status();
+        let is_there = found.is_ok_and(|status| status.success());
+        if !is_there {
+            assert!(std::env::var_os("CI").is_none(), "{tool} is missing");
+            say(&format!("NOT TESTED, no window was opened: {tool} is missing"));
+        }
+        is_there
+    })
+}
+
+/// A folder of its own with the demo's garment.
+pub(super) fn demo_folder() -> TempDir {
+    let folder = TempDir::new().unwrap();
+    for name in ["garden-coat.garment.ron", "garden-coat.pattern.ron"] {
+        let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data").join(name);
+        std::fs::copy(from, folder.path().join(name)).unwrap();
+    }
+    folder
+}
+
 /// The program on a display, with the garment of a folder.
-fn begin(folder: &Path, display: &str) -> Child {
+pub(super) fn begin(folder: &Path, display: &str) -> Child {
     Command::new(env!("CARGO_BIN_EXE_chalkbeam"))
         .arg(folder.join("garden-coat.garment.ron"))
         .env("DISPLAY", display)
@@ -52,20 +76,10 @@ impl Stage {
     /// Everything set up, or `None` with a loud word where a tool is missing. On a build server (CI set) that is a
     /// failure.
     pub(super) fn set() -> Option<Self> {
-        for tool in ["Xvfb", "xdotool"] {
-            let found =
-                Command::new("sh").args(["-c", &format!("command -v {tool}")]).stdout(Stdio::null()).status();
-            if !found.is_ok_and(|status| status.success()) {
-                assert!(std::env::var_os("CI").is_none(), "{tool} is missing");
-                say(&format!("NOT TESTED, no window was opened: {tool} is missing"));
-                return None;
-            }
+        if !has_tools(&["Xvfb", "xdotool"]) {
+            return None;
         }
-        let folder = TempDir::new().unwrap();
-        for name in ["garden-coat.garment.ron", "garden-coat.pattern.ron"] {
-            let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data").join(name);
-            std::fs::copy(from, folder.path().join(name)).unwrap();
-        }
+        let folder = demo_folder();
         let mut server = Command::new("Xvfb")
             .args(["-displayfd", "1", "-screen", "0", "2600x900x24", "-nolisten", "tcp", "-fbdir"])
             .arg(folder.path())
