@@ -12,6 +12,7 @@ use std::time::Duration;
 use winit::raw_window_handle::{HasWindowHandle as _, RawWindowHandle};
 use winit::window::Window;
 use x11rb::connection::Connection as _;
+use x11rb::protocol::Event;
 use x11rb::protocol::randr::{ConnectionExt as _, NotifyMask};
 use x11rb::protocol::xproto::{
     AtomEnum, ConnectionExt as _, EventMask, PROPERTY_NOTIFY_EVENT, Property, PropertyNotifyEvent,
@@ -30,7 +31,7 @@ pub(super) fn follow(window: &Window) {
     let listener = thread::Builder::new().name("screens".to_owned());
     // Without the thread the screens stay as they were; the error has no more to say.
     drop(listener.spawn(move || {
-        // It ends with the connection, which lasts as long as the server.
+        // It ends with the server's connection, with the window or with the program; nothing has to be said then.
         drop(listen(id));
     }));
 }
@@ -44,7 +45,7 @@ fn x11_id(window: &Window) -> Option<u32> {
     }
 }
 
-/// Waits for changes and passes them on, until the connection ends.
+/// Waits for changes and passes them on, until the connection ends or the window does.
 fn listen(window: u32) -> Result<(), Box<dyn Error>> {
     let (connection, screen) = RustConnection::connect(None)?;
     let root = connection.setup().roots.get(screen).ok_or("no such screen")?.root;
@@ -54,9 +55,14 @@ fn listen(window: u32) -> Result<(), Box<dyn Error>> {
     loop {
         // At first too: a screen may have come since winit looked.
         whisper(&connection, window, root)?;
-        connection.wait_for_event()?;
+        while !is_of_screens(&connection.wait_for_event()?) {}
         until_quiet(&connection)?;
     }
+}
+
+/// Some events come unasked: another keyboard, say.
+const fn is_of_screens(event: &Event) -> bool {
+    matches!(event, Event::RandrNotify(_) | Event::RandrScreenChangeNotify(_))
 }
 
 fn until_quiet(connection: &RustConnection) -> Result<(), Box<dyn Error>> {
@@ -64,8 +70,8 @@ fn until_quiet(connection: &RustConnection) -> Result<(), Box<dyn Error>> {
     while !is_quiet {
         thread::sleep(QUIET);
         is_quiet = true;
-        while connection.poll_for_event()?.is_some() {
-            is_quiet = false;
+        while let Some(event) = connection.poll_for_event()? {
+            is_quiet &= !is_of_screens(&event);
         }
     }
     Ok(())
@@ -82,7 +88,6 @@ fn whisper(connection: &RustConnection, window: u32, root: u32) -> Result<(), Bo
         time: x11rb::CURRENT_TIME,
         state: Property::NEW_VALUE,
     };
-    connection.send_event(false, window, EventMask::NO_EVENT, event)?;
-    connection.flush()?;
+    connection.send_event(false, window, EventMask::NO_EVENT, event)?.check()?;
     Ok(())
 }
