@@ -105,7 +105,9 @@ impl Laptop {
         let (manager, program) = (None, None);
         let mut laptop = Self { folder, display, server, manager, program, x11, floor: 0, desk: 0 };
         laptop.run("xrandr", &["--output", "DUMMY0", "--mode", "1920x1080", "--pos", "0x0", "--primary"]);
-        laptop.run("xrandr", &["--addmode", "DUMMY1", "1920x1080"]);
+        for mode in ["1920x1080", "1280x720"] {
+            laptop.run("xrandr", &["--addmode", "DUMMY1", mode]);
+        }
         let mut openbox = Command::new("openbox");
         openbox.env("DISPLAY", &laptop.display).env("XDG_CONFIG_HOME", laptop.folder.path());
         laptop.manager = Some(openbox.stderr(Stdio::null()).spawn().unwrap());
@@ -204,18 +206,19 @@ impl Laptop {
 #[test]
 fn a_projector_plugged_in_while_the_program_runs_gets_the_floor_and_again_when_it_comes_back() {
     let Some(mut laptop) = Laptop::open() else { return };
+    let red = |said: &[bool]| said.iter().filter(|red| **red).count();
     laptop.until("the floor at its size", |laptop| laptop.floor().1 == (960, 540));
     let nothing = laptop.said();
-    assert!(nothing.iter().all(|red| !red), "nothing is wrong with one screen");
+    assert_eq!(red(&nothing), 0, "nothing is wrong with one screen");
     let window = laptop.floor();
     assert!(!window.2 && window.0.0 < 1920, "a window on the laptop's screen: {window:?}");
 
     laptop.plug_in();
-    assert_eq!(laptop.said(), nothing, "the first time nothing has to be said");
+    assert!(laptop.said() == nothing, "the first time nothing has to be said");
 
     laptop.pull_out(window);
     let gone = laptop.said();
-    assert!(gone.iter().filter(|red| **red).count() > 200, "“The projector's screen is gone” in red");
+    assert!(red(&gone) > 200, "“The projector's screen is gone” in red");
     // The desk is alive: a key moves a mark, and the file follows.
     let garment = laptop.folder.path().join("garden-coat.garment.ron");
     let mark = || Garment::read(&garment).unwrap().aims[0].measured.marks[0].picture;
@@ -225,12 +228,18 @@ fn a_projector_plugged_in_while_the_program_runs_gets_the_floor_and_again_when_i
 
     laptop.plug_in();
     let back = laptop.said();
-    assert!(back.iter().filter(|red| **red).count() > 200, "“The projector is back” in red");
-    assert_ne!(back, gone);
+    assert!(red(&back) > 200, "“The projector is back” in red");
+    assert!(back != gone, "something else than before");
 
     // And so each time: the words are the same again.
     laptop.pull_out(window);
     assert!(laptop.said() == gone, "gone again");
     laptop.plug_in();
     assert!(laptop.said() == back, "back again");
+
+    // Set to less than it has, its pixels are no longer its own: a second sentence in red.
+    laptop.run("xrandr", &["--output", "DUMMY1", "--mode", "1280x720"]);
+    laptop.until("the floor as small", |laptop| laptop.floor() == ((1920, 0), (1280, 720), true));
+    let scaled = laptop.said();
+    assert!(2 * red(&scaled) > 3 * red(&back), "{} px are red, {} before", red(&scaled), red(&back));
 }
