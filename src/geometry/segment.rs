@@ -18,6 +18,9 @@ pub enum Segment {
     Arc(CircularArc),
 }
 
+/// An arc is cut into no more pieces: an arc of 100 m takes some fifty, and a radius without end would take as many.
+const MOST_PIECES: f64 = 1000.0;
+
 impl Segment {
     /// The straight segment between two points.
     #[must_use]
@@ -209,7 +212,9 @@ impl Segment {
                 // 8 (1991), 227–238: leading term 4/27·(α/4)⁶ for the end-tangent fit; the constant here is
                 // the larger of the two and only makes more pieces).
                 let largest_angle = 2.0 * (13.5 * accuracy / arc.radius.max(accuracy)).powf(1.0 / 6.0);
-                let pieces = (arc.sweep.abs() / largest_angle.min(1.5)).ceil().max(1.0);
+                let asked = (arc.sweep.abs() / largest_angle.min(1.5)).ceil();
+                // What is no number is one piece, and refused by whoever reads it.
+                let pieces = if asked >= 1.0 { asked.min(MOST_PIECES) } else { 1.0 };
                 let handle = 4.0 / 3.0 * (arc.sweep / pieces / 4.0).tan();
                 let mut cubics = Vec::new();
                 let mut piece = 0.0;
@@ -289,6 +294,7 @@ fn cubic_parameter(cubic: CubicBez, distance: f64, length: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::tolerance::FIT_MM;
     use proptest::prelude::*;
 
     #[test]
@@ -302,6 +308,15 @@ mod tests {
                 .map(|p| (p.distance(arc.center) - arc.radius).abs())
                 .fold(0.0, f64::max);
             assert!(worst <= accuracy, "{worst} > {accuracy}");
+        }
+    }
+
+    #[test]
+    fn an_arc_without_end_is_cut_into_no_more_pieces_than_an_arc_may() {
+        for radius in [1e6, 1e300, f64::INFINITY, f64::NAN] {
+            let arc = CircularArc { center: Point::ORIGIN, radius, start_angle: 0.0, sweep: 6.0 };
+            let pieces = Segment::Arc(arc).path_segments(FIT_MM).len();
+            assert!((1..=1000).contains(&pieces), "{radius}: {pieces}");
         }
     }
 

@@ -62,7 +62,8 @@ fn what_can_not_be_stays_in_its_field_with_the_reason_beside_it() {
     let before = cloth(&seat);
     for (field, text, reason) in [
         ("usable width", "0 cm", "more than nothing"),
-        ("length at hand", "-2 m", "not a length"),
+        ("length at hand", "two m", "not a length"),
+        ("length at hand", "-2 m", "more than nothing"),
         ("a metre costs", "dear", "no cost"),
         ("shrinks along it by", "a lot", "no percentage"),
     ] {

@@ -98,6 +98,39 @@ impl Grid {
         (3..=6).contains(&count) && rises == 1 && open
     }
 
+    /// Takes pixels from both sides in turn until nothing changes. A pixel is looked at again only where one beside it was
+    /// taken, so that a patch of ink costs as many looks as it has pixels, however thick it is.
+    fn thin(&mut self, all: &[usize]) {
+        let mut waiting = [all.to_vec(), all.to_vec()];
+        // Whether a pixel waits to be looked at from each side.
+        let mut waits = vec![[false; 2]; self.dark.len()];
+        for at in all {
+            waits[*at] = [true; 2];
+        }
+        while waiting.iter().any(|pixels| !pixels.is_empty()) {
+            for side in [0, 1] {
+                let looked_at = std::mem::take(&mut waiting[side]);
+                for at in &looked_at {
+                    waits[*at][side] = false;
+                }
+                let gone: Vec<usize> = looked_at
+                    .into_iter()
+                    .filter(|at| self.dark[*at] && self.is_inner(*at, side == 1))
+                    .collect();
+                for at in &gone {
+                    self.dark[*at] = false;
+                }
+                for other in gone.iter().flat_map(|at| self.around(*at)).filter(|other| self.dark[*other]) {
+                    for (waiting, waits) in waiting.iter_mut().zip(&mut waits[other]) {
+                        if !std::mem::replace(waits, true) {
+                            waiting.push(other);
+                        }
+                    }
+                }
+            }
+        }
+    }
+
     /// A step of a staircase: both of its neighbours touch without it.
     fn is_step(&self, at: usize) -> bool {
         let around = self.around(at).map(|other| self.dark[other]);
@@ -115,19 +148,8 @@ pub(super) fn of(pixels: &[Pixel], on_sheet: &dyn Fn(&Point) -> Point) -> Option
     for at in &left {
         grid.dark[*at] = true;
     }
-    loop {
-        let before = left.len();
-        for second in [false, true] {
-            let gone: Vec<usize> = left.iter().copied().filter(|at| grid.is_inner(*at, second)).collect();
-            for at in gone {
-                grid.dark[at] = false;
-            }
-            left.retain(|at| grid.dark[*at]);
-        }
-        if left.len() == before {
-            break;
-        }
-    }
+    grid.thin(&left);
+    left.retain(|at| grid.dark[*at]);
     for at in &left {
         if grid.is_step(*at) {
             grid.dark[*at] = false;
@@ -312,5 +334,49 @@ impl Skeleton {
             || (length < POINT_MM
                 && degree(root) == 3
                 && others.all(|other| self.paths[*other].length() > POINT_TIMES * length))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// The thinning as it is published: every pixel in every round.
+    fn thinned_in_rounds(grid: &mut Grid, all: &[usize]) {
+        loop {
+            let before = grid.dark.clone();
+            for second in [false, true] {
+                let is_gone = |at: &usize| grid.dark[*at] && grid.is_inner(*at, second);
+                let gone: Vec<usize> = all.iter().copied().filter(is_gone).collect();
+                gone.into_iter().for_each(|at| grid.dark[at] = false);
+            }
+            if grid.dark == before {
+                return;
+            }
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn pixels_that_are_looked_at_again_are_those_that_rounds_over_all_would_change(
+            rows in proptest::collection::vec(any::<u32>(), 3..40),
+            solid in any::<bool>(),
+        ) {
+            let dark = |x: u32, row: &u32| solid && x % 9 > 1 || row >> x & 1 == 1;
+            let pixels: Vec<Pixel> = rows
+                .iter()
+                .zip(0_u32..)
+                .flat_map(|(row, y)| (0..32).filter(move |x| dark(*x, row)).map(move |x| [x, y]))
+                .collect();
+            prop_assume!(!pixels.is_empty());
+            let mut grid = Grid::of(&pixels).unwrap();
+            let all: Vec<usize> = pixels.iter().map(|pixel| grid.index(*pixel)).collect();
+            all.iter().for_each(|at| grid.dark[*at] = true);
+            let mut slow = Grid { dark: grid.dark.clone(), ..grid };
+            grid.thin(&all);
+            thinned_in_rounds(&mut slow, &all);
+            prop_assert_eq!(&grid.dark, &slow.dark);
+        }
     }
 }

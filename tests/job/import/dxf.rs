@@ -222,6 +222,13 @@ fn each_bad_file_gets_one_clear_error_with_its_place() {
         (good.replace("ENTITIES", "OBJECTS"), "no BLOCKS and no ENTITIES"),
         (good.replace("8\n1\n66", "eight\n1\n66"), "“eight” stands where DXF has a group code"),
         (file("4", "0\nCIRCLE\n8\n1\n10\n0\n20\n0\n"), "line 16: a CIRCLE has no radius"),
+        (
+            file(
+                "4",
+                "0\nLWPOLYLINE\n8\n1\n70\n1\n10\n0\n20\n0\n42\n1e300\n10\n100\n20\n2\n10\n100\n20\n100\n",
+            ),
+            "a LWPOLYLINE reaches more than 100 m",
+        ),
         (file("4", ""), "no piece was found"),
     ];
     for (text, expected) in cases {
