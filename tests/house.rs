@@ -77,6 +77,9 @@ const CRATES: &[(&str, &[&str])] = &[
     ("egui", &["desk"]),
     ("egui_wgpu", &["desk"]),
     ("egui_winit", &["desk"]),
+    // Ends of lines by the thousand.
+    ("foldhash", &["import"]),
+    ("smallvec", &["import"]),
     ("winit", &["desk"]),
     ("x11rb", &["desk"]),
     ("jiff", &["desk", "sheet"]),

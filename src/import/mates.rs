@@ -5,6 +5,7 @@
 
 use crate::geometry::tolerance::ARC_LENGTH_MM;
 use crate::pattern::{EaseRange, Edge, EdgeRole, NotchKind, Piece, Run, Seam, SizedPiece};
+use std::collections::BTreeMap;
 
 /// Edges longer than each other by more than this are no mates, in mm. Drawings round lengths to a tenth; ease is
 /// for a person to say.
@@ -21,6 +22,9 @@ const TAKEN: f64 = 0.75;
 
 /// Proposals less sure than this are not worth a word.
 const TOLD: f64 = 0.4;
+
+/// A pair that is less like mates than another by no more than this is its rival.
+const RIVAL: f64 = 0.15;
 
 /// More edges than this are not compared with each other.
 const MOST_EDGES: usize = 2000;
@@ -65,6 +69,25 @@ impl Mates {
 /// An edge by its piece and place.
 type At = (usize, usize);
 
+/// What is compared of an edge.
+struct Known {
+    at: At,
+    /// In each size its length, and its notches from its start.
+    by_size: Vec<(f64, Vec<(f64, bool)>)>,
+}
+
+impl Known {
+    /// `None` when a size lacks the edge.
+    fn of(sized: &SizedPiece, sizes: usize, at: At) -> Option<Self> {
+        let in_size = |size: usize| {
+            let piece = sized.by_size.get(size)?;
+            let edge = piece.edges.get(at.1)?;
+            Some((edge.curve.length(), notches(piece, edge)))
+        };
+        Some(Self { at, by_size: (0..sizes).map(in_size).collect::<Option<_>>()? })
+    }
+}
+
 struct Pair {
     sides: [At; 2],
     /// Whether the second is travelled from its end.
@@ -86,13 +109,13 @@ fn notches(piece: &Piece, edge: &Edge) -> Vec<(f64, bool)> {
 pub(super) fn mates_of(pieces: &[SizedPiece]) -> Vec<Mates> {
     let Some(first) = pieces.first() else { return Vec::new() };
     let sizes = first.by_size.len();
-    let mut edges: Vec<(f64, At)> = Vec::new();
+    let mut edges: Vec<(f64, Known)> = Vec::new();
     for (place, sized) in pieces.iter().enumerate() {
         let Some(piece) = sized.by_size.first() else { continue };
         for (index, edge) in piece.edges.iter().enumerate() {
             let length = edge.curve.length();
             if edge.role == EdgeRole::Seam && length >= SHORTEST_MM && edge.from != edge.to {
-                edges.push((length, (place, index)));
+                edges.extend(Known::of(sized, sizes, (place, index)).map(|known| (length, known)));
             }
         }
     }
@@ -103,13 +126,19 @@ pub(super) fn mates_of(pieces: &[SizedPiece]) -> Vec<Mates> {
     let mut pairs: Vec<Pair> = Vec::new();
     for (rank, (length, one)) in edges.iter().enumerate() {
         let near = edges[rank + 1..].iter().take_while(|(other, _)| other - length <= AS_LONG_MM);
-        pairs.extend(near.filter_map(|(_, other)| pair(pieces, sizes, *one, *other)));
+        pairs.extend(near.filter_map(|(_, other)| pair(one, other)));
     }
     pairs.sort_by(|a, b| b.likeness.total_cmp(&a.likeness));
+    // For each edge how like mates its pairs are, the likest first.
+    let mut likenesses: BTreeMap<At, Vec<f64>> = BTreeMap::new();
+    for pair in &pairs {
+        pair.sides.iter().for_each(|side| likenesses.entry(*side).or_default().push(pair.likeness));
+    }
+    // Other pairs of either edge that are nearly as like. A pair is counted with both of its edges.
     let rivals = |pair: &Pair| {
-        let shares = |other: &&Pair| pair.sides.iter().any(|side| other.sides.contains(side));
-        let as_like = |other: &&Pair| other.likeness >= pair.likeness - 0.15;
-        pairs.iter().filter(shares).filter(as_like).count() - 1
+        let as_like = |likeness: &f64| *likeness >= pair.likeness - RIVAL;
+        let of_side = pair.sides.iter().filter_map(|side| likenesses.get(side));
+        of_side.map(|all| all.partition_point(as_like)).sum::<usize>().saturating_sub(2)
     };
     let mut mates: Vec<Mates> = Vec::new();
     let mut taken: Vec<At> = Vec::new();
@@ -144,43 +173,34 @@ pub(super) fn mates_of(pieces: &[SizedPiece]) -> Vec<Mates> {
 
 /// How like mates two edges are; nothing when they are none. Outlines run counter-clockwise, so that mates laid on
 /// each other with right sides together run against each other.
-fn pair(pieces: &[SizedPiece], sizes: usize, one: At, other: At) -> Option<Pair> {
-    if one.0 == other.0 && one.1 == other.1 {
-        return None;
-    }
+fn pair(one: &Known, other: &Known) -> Option<Pair> {
     let mut differ_mm: f64 = 0.0;
     let mut drift_mm: f64 = 0.0;
     let mut count = 0;
-    for size in 0..sizes {
-        let (first, second) = (pieces[one.0].by_size.get(size)?, pieces[other.0].by_size.get(size)?);
-        let (a, b) = (first.edges.get(one.1)?, second.edges.get(other.1)?);
-        let (length, against) = (a.curve.length(), b.curve.length());
+    for ((length, own), (against, theirs)) in one.by_size.iter().zip(&other.by_size) {
         differ_mm = differ_mm.max((length - against).abs());
-        let (own, mut theirs) = (notches(first, a), notches(second, b));
-        theirs.iter_mut().for_each(|(at, _)| *at = against - *at);
-        theirs.reverse();
         if own.len() != theirs.len() {
             return None;
         }
         count = own.len();
-        for ((at, _), (there, _)) in own.iter().zip(&theirs) {
-            drift_mm = drift_mm.max((at - there).abs());
+        for ((at, _), (there, _)) in own.iter().zip(theirs.iter().rev()) {
+            drift_mm = drift_mm.max((at - (against - there)).abs());
         }
     }
     if differ_mm > AS_LONG_MM || drift_mm > NOTCH_MM {
         return None;
     }
     // Lengths that follow each other through many sizes say more than one length.
-    let by_length = 0.55 + if sizes > 2 { 0.1 } else { 0.0 } - 0.2 * differ_mm / AS_LONG_MM;
+    let by_length = 0.55 + if one.by_size.len() > 2 { 0.1 } else { 0.0 } - 0.2 * differ_mm / AS_LONG_MM;
     let by_notches = match count {
         0 => 0.0,
         1 => 0.25,
         _ => 0.35,
     } - 0.1 * drift_mm / NOTCH_MM;
-    let same_piece = if one.0 == other.0 { 0.2 } else { 0.0 };
+    let same_piece = if one.at.0 == other.at.0 { 0.2 } else { 0.0 };
     let likeness = (by_length + by_notches - same_piece).clamp(0.0, 1.0);
     let differ_mm = if differ_mm < ARC_LENGTH_MM { 0.0 } else { differ_mm };
-    Some(Pair { sides: [one, other], differ_mm, notches: count, likeness })
+    Some(Pair { sides: [one.at, other.at], differ_mm, notches: count, likeness })
 }
 
 /// The surest as seams.

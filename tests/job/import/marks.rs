@@ -248,3 +248,14 @@ fn edges_as_long_with_the_same_notches_are_proposed_as_mates() {
     assert!((starts[0] - starts[1]).abs() < 1.0, "{starts:?}");
     assert!(matches!(edge(&mates.sides[0]).role, EdgeRole::Seam));
 }
+
+#[test]
+fn hundreds_of_edges_as_long_as_each_other_are_nobodys_mates_and_are_compared_to_an_end() {
+    // 400 squares of 40 mm side by side: 1600 edges, each as like all the others. Held pair against pair they would
+    // be compared for hours.
+    let squares: String =
+        (0..400).map(|k| format!("<path d=\"M{} {}h40v40h-40z\"/>", 50 * (k % 20), 50 * (k / 20))).collect();
+    let imported = imported(&format!("<g fill=\"none\" stroke=\"black\">{squares}</g>"));
+    assert_eq!(imported.pattern.pieces.len(), 400);
+    assert!(imported.mates.is_empty() && imported.pattern.seams.is_empty(), "{:?}", imported.mates.first());
+}
