@@ -84,16 +84,6 @@ impl History {
         Some(after)
     }
 
-    /// The step that would be gone back to.
-    pub(super) fn before(&self) -> Option<&Step> {
-        self.past.last()
-    }
-
-    /// The step that would be gone forward to.
-    pub(super) fn later(&self) -> Option<&Step> {
-        self.future.last()
-    }
-
     pub(super) fn can_undo(&self) -> bool {
         !self.past.is_empty()
     }

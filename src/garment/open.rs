@@ -235,13 +235,10 @@ impl OpenGarment {
                 "the cloth is being cut in stands, and lies where its crosses say; leave the stands first";
             return Err(CommandError::Nonsense(what.to_owned()));
         }
-        let next = match command {
-            Command::PutOnTable(kind) => Some(*kind),
-            Command::Undo => self.history.before().and_then(Step::on_table),
-            Command::Redo => self.history.later().and_then(Step::on_table),
-            _ => None,
-        };
-        if self.garment.stands.is_some() && next.is_some_and(|next| next != self.plan().on_table) {
+        if let Command::PutOnTable(next) = command
+            && self.garment.stands.is_some()
+            && *next != self.plan().on_table
+        {
             let what = format!(
                 "the {} is being cut in stands; leave the stands before another cloth is put on the table",
                 self.plan().on_table.words()
@@ -410,11 +407,6 @@ impl OpenGarment {
 }
 
 impl Step {
-    /// Which cloth is on the table in it.
-    fn on_table(&self) -> Option<ClothKind> {
-        self.plan.as_ref().map(|plan| plan.on_table)
-    }
-
     /// What is there now of what it holds.
     fn present(&self, garment: &Garment) -> Self {
         Self {

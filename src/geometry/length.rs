@@ -150,7 +150,8 @@ const FEET: [&str; 6] = ["feet", "foot", "ft", "'", "′", "’"];
 
 /// Feet with inches after them, in inches; `None` for anything else.
 fn feet_and_inches(text: &str) -> Option<f64> {
-    let (feet, inches) = FEET.iter().find_map(|sign| text.split_once(sign))?;
+    let lower = text.to_ascii_lowercase();
+    let (feet, inches) = FEET.iter().find_map(|sign| lower.split_once(sign))?;
     let (inches, unit) = split_unit(inches.trim());
     matches!(unit, Some((Unit::Inch, times)) if times < 12.0).then_some(())?;
     let (feet, inches) = (number_of(feet.trim_end())?, number_of(inches)?);
@@ -255,6 +256,7 @@ mod tests {
             ("8 ft 6 in", 2590.8),
             ("8'6 1/2\"", 2603.5),
             ("-1 ft 2 in", -355.6),
+            ("8 FT 6 IN", 2590.8),
         ];
         for (text, mm) in cases {
             assert!((Length::parse(text, None).unwrap().mm() - mm).abs() < 1e-12, "{text}");

@@ -49,7 +49,8 @@ impl Format {
         let text = String::from_utf8_lossy(head);
         let mark = text.trim_start_matches(['\u{feff}', '\u{fffd}']).trim_start();
         // UTF-16 has a zero in every letter of a tag.
-        if mark.starts_with('<') || head.starts_with(&[0xff, 0xfe]) || head.starts_with(&[0xfe, 0xff]) {
+        let begins = mark.starts_with('<') && !mark.starts_with("</");
+        if begins || head.starts_with(&[0xff, 0xfe]) || head.starts_with(&[0xfe, 0xff]) {
             return Ok(Self::Svg);
         }
         // A group code alone in its line.
@@ -76,5 +77,9 @@ mod tests {
         assert_eq!(Format::of(b"\x89PNG\r\n\x1a\n"), Ok(Format::Scan));
         assert_eq!(Format::of(b"MM\0*"), Ok(Format::Scan));
         assert!(Format::of(b"hello").is_err());
+        assert!(
+            Format::of(b" </rdf:li> <rdf:li>").is_err(),
+            "what begins with an end is torn from something"
+        );
     }
 }

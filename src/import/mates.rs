@@ -90,7 +90,7 @@ impl Known {
 
 struct Pair {
     sides: [At; 2],
-    /// Whether the second is travelled from its end.
+    /// As of [`Mates`].
     differ_mm: f64,
     notches: usize,
     likeness: f64,

@@ -6,9 +6,8 @@
 //! test says that nothing was tested, and fails on a build server.
 
 use super::say;
-use super::stage::{PATIENCE, begin, demo_folder, has_tools};
+use super::stage::{PATIENCE, begin, demo_folder, display_of, has_tools};
 use chalkbeam::garment::Garment;
-use std::io::{BufRead as _, BufReader};
 use std::process::{Child, Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
@@ -90,9 +89,7 @@ impl Laptop {
             .stderr(Stdio::null())
             .spawn()
             .unwrap();
-        let mut number = String::new();
-        BufReader::new(server.stdout.take().unwrap()).read_line(&mut number).unwrap();
-        let display = format!(":{}", number.trim());
+        let display = display_of(&mut server);
         let Ok((x11, _)) = RustConnection::connect(Some(&display)) else {
             drop(server.kill());
             drop(server.wait());

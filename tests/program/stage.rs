@@ -72,6 +72,13 @@ impl Drop for Stage {
     }
 }
 
+/// The display of a server that tells its number (`-displayfd 1`).
+pub(super) fn display_of(server: &mut Child) -> String {
+    let mut number = String::new();
+    BufReader::new(server.stdout.take().unwrap()).read_line(&mut number).unwrap();
+    format!(":{}", number.trim())
+}
+
 impl Stage {
     /// Everything set up, or `None` with a loud word where a tool is missing. On a build server (CI set) that is a
     /// failure.
@@ -87,9 +94,7 @@ impl Stage {
             .stderr(Stdio::null())
             .spawn()
             .unwrap();
-        let mut number = String::new();
-        BufReader::new(server.stdout.take().unwrap()).read_line(&mut number).unwrap();
-        let display = format!(":{}", number.trim());
+        let display = display_of(&mut server);
         let program = begin(folder.path(), &display);
         let mut stage = Self { folder, display, server, program, floor: String::new(), desk: String::new() };
         stage.find_windows();

@@ -12,7 +12,7 @@ pub(super) struct Label {
     pub(super) number: Option<u32>,
     pub(super) cuttings: Vec<Cutting>,
     /// Where words say that it lies on the fold.
-    pub(super) fold_at: Option<Point>,
+    pub(super) fold_at: Vec<Point>,
     /// Where words say to lengthen or shorten.
     pub(super) lengthen_at: Vec<Point>,
     /// Where words say grain.
@@ -60,8 +60,8 @@ impl Label {
                 lower.split(|c: char| !c.is_alphanumeric()).filter(|part| !part.is_empty()).collect();
             let says = |word: &str| parts.contains(&word);
             label.cuttings.extend(cuttings(&parts));
-            if says("fold") && label.fold_at.is_none() {
-                label.fold_at = Some(words.at);
+            if says("fold") {
+                label.fold_at.push(words.at);
             }
             if says("lengthen") || says("shorten") {
                 label.lengthen_at.push(words.at);
@@ -217,7 +217,7 @@ mod tests {
         let back = label(&[("Back (2)", 9.0), ("CUT 1 ON FOLD", 4.0), ("Lengthen or shorten here", 3.0)]);
         assert_eq!((back.name.as_deref(), back.number), (Some("Back"), Some(2)));
         assert_eq!(back.cuttings[0].how, HowCut::OnFold);
-        assert!(back.fold_at.is_some() && back.lengthen_at.len() == 1);
+        assert!(!back.fold_at.is_empty() && back.lengthen_at.len() == 1);
         let pair = label(&[("Sleeve", 9.0), ("cut two, one mirrored", 4.0)]);
         assert_eq!(pair.cuttings[0].how, HowCut::MirroredPair);
         assert_eq!(label(&[("size 38", 3.0), ("grain", 3.0)]).name, None);

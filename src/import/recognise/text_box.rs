@@ -63,8 +63,9 @@ impl Held<'_> {
             matches!(part, Some(Part::Grain | Part::Notch | Part::Drill | Part::Fold | Part::Balance))
         };
         let points = |arrow: &Arrow| arrow.lines.iter().all(|line| self.owned.strokes.contains(line));
-        let told =
-            !self.label.cuttings.is_empty() || self.label.fold_at.is_some() || self.label.grain_at.is_some();
+        let told = !self.label.cuttings.is_empty()
+            || !self.label.fold_at.is_empty()
+            || self.label.grain_at.is_some();
         told || !self.owned.spots.is_empty() || self.strokes().any(named) || self.arrows.iter().any(points)
     }
 

@@ -143,7 +143,7 @@ fn with_end(segment: &Segment, end: Point) -> Segment {
 }
 
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped before")]
-fn whole(steps: f64) -> usize {
+pub(super) fn whole(steps: f64) -> usize {
     steps.round().clamp(0.0, 1e6) as usize
 }
 

@@ -8,7 +8,7 @@ use super::super::drawing::Arrows;
 use super::blobs::{Blobs, Pixel};
 use super::skeleton::{self, Path, Skeleton};
 use super::trace::Near;
-use super::{Scale, fit};
+use super::{Scale, WIDEST_MM, fit};
 use crate::geometry::{Curve, Point, Rect, Vec2};
 
 /// A line that stands alone is at least so long, in mm; shorter are specks, dashes and letters.
@@ -23,9 +23,6 @@ const TICK_MM: f64 = 3.0;
 
 /// What reaches out of an outline by less than this is its own roughness, in mm.
 const ROUGH_MM: f64 = 1.2;
-
-/// The widest line that a pen draws, in mm.
-const WIDEST_MM: f64 = 2.5;
 
 /// A line is so many times as long as wide.
 const SLENDER: f64 = 4.0;

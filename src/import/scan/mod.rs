@@ -46,6 +46,9 @@ const RESOLUTIONS: std::ops::RangeInclusive<f64> = 20.0..=10_000.0;
 /// Dark things smaller than this across are words, notches and specks, in mm.
 const SMALL_MM: f64 = 20.0;
 
+/// The widest line that a pen draws, in mm; what is wider is a patch, or paper.
+const WIDEST_MM: f64 = 2.5;
+
 /// Ink reaches so many pixels out of a line that is even.
 const ROUGH_PX: f64 = 1.5;
 

@@ -3,13 +3,12 @@
 //! The border of such a line runs to its end, turns round, and comes back beside itself. Both ends are told by that
 //! turn; the line runs midway between the two sides. What branches or changes its width is no line.
 
+use super::WIDEST_MM;
 use super::corners::evenly;
+use super::fit::whole;
 use super::trace::Near;
 use crate::geometry::{Point, Vec2};
 use crate::pattern::signed_area;
-
-/// The widest line that a pen draws, in mm; what is wider is a piece of paper.
-const WIDEST_MM: f64 = 2.5;
 
 /// A line is at least so many widths long.
 const LEAST_LENGTH: f64 = 8.0;
@@ -101,9 +100,4 @@ fn ends(points: &[Point], look: usize) -> Option<[usize; 2]> {
         }
     }
     <[usize; 2]>::try_from(found).ok()
-}
-
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped before")]
-fn whole(steps: f64) -> usize {
-    steps.round().clamp(0.0, 1e6) as usize
 }

@@ -1,5 +1,6 @@
 //! Borders of what is dark, between the pixels, and the lines that run midway between two borders.
 
+use super::WIDEST_MM;
 use super::error::ScanError;
 use super::open;
 use super::picture::Picture;
@@ -13,9 +14,6 @@ const MOST_STEPS: usize = 24_000_000;
 
 /// The two borders of a line lie at most this far apart, in mm: a felt pen.
 const WIDEST_LINE_MM: f64 = 6.0;
-
-/// The widest line that a pen draws, in mm, where it branches.
-const WIDEST_MM: f64 = 2.5;
 
 /// The width of a line is between these parts of its average where it runs alone.
 const EVEN: std::ops::RangeInclusive<f64> = 0.5..=1.3;

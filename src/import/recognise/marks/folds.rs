@@ -35,11 +35,8 @@ impl Putting<'_> {
             .filter(|(line, stroke)| kind(line, stroke) == Some(Part::Fold))
             .map(|(line, _)| *line)
             .collect();
-        let words = on.owned.words.iter().map(|(group, at)| &on.drawing.groups[*group].words[*at]);
-        let said_at: Vec<Point> =
-            words.filter(|words| says_fold(&words.words)).map(|words| words.at).collect();
         let beside = shapes::Beside { label: on.label, cutting: on.outline.cutting.as_deref() };
-        for seen in shapes::brackets_on(self.piece, &lines, &beside, &called, &said_at) {
+        for seen in shapes::brackets_on(self.piece, &lines, &beside, &called) {
             self.seen(&seen, on.drawing);
             done.extend(&seen.lines);
         }
@@ -67,9 +64,4 @@ impl Putting<'_> {
         );
         self.line(stroke);
     }
-}
-
-fn says_fold(words: &str) -> bool {
-    let lower = words.to_lowercase();
-    lower.split(|c: char| !c.is_alphanumeric()).any(|part| part == "fold")
 }

@@ -54,9 +54,9 @@ struct Bracket {
     tips: [Point; 2],
 }
 
-/// Edges that brackets point to. `called` are lines that are called a fold; `said_at` is where words say so. An edge
+/// Edges that brackets point to. `called` are lines that are called a fold. An edge
 /// that lies on the fold already keeps it, and no other does beside it.
-pub(super) fn brackets(looked: &Looked<'_>, called: &BTreeSet<LineId>, said_at: &[Point]) -> Vec<Seen> {
+pub(super) fn brackets(looked: &Looked<'_>, called: &BTreeSet<LineId>) -> Vec<Seen> {
     let known: Vec<usize> = (0..looked.piece.edges.len())
         .filter(|edge| looked.piece.edges[*edge].role == EdgeRole::Fold)
         .collect();
@@ -64,7 +64,7 @@ pub(super) fn brackets(looked: &Looked<'_>, called: &BTreeSet<LineId>, said_at: 
     let mut taken: BTreeSet<LineId> = BTreeSet::new();
     for (line, stroke) in looked.lines {
         let named = called.contains(line);
-        let is_called = |back| named || said_at.iter().any(|at| distance(back, *at) <= WORDS_MM);
+        let is_called = |back| named || looked.label.fold_at.iter().any(|at| distance(back, *at) <= WORDS_MM);
         let Some(bracket) = bracket_at(looked, (*line, stroke), &is_called) else { continue };
         if bracket.lines.iter().any(|line| taken.contains(line)) {
             continue;
@@ -212,8 +212,8 @@ pub(super) fn by_words(looked: &Looked<'_>) -> Vec<Seen> {
     if looked.piece.fold().is_some() {
         return Vec::new();
     }
-    let said = looked.label.fold_at.and_then(|words| {
-        let edge = beside_words(looked, words).or_else(|| along_the_grain(looked))?;
+    let said = looked.label.fold_at.first().and_then(|words| {
+        let edge = beside_words(looked, *words).or_else(|| along_the_grain(looked))?;
         Some(Seen { lines: Vec::new(), what: What::Fold(edge), confidence: 0.6 })
     });
     said.into_iter().collect()

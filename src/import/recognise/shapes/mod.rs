@@ -63,17 +63,15 @@ pub(super) fn darts_on(piece: &Piece, lines: &[Unnamed<'_>], beside: &Beside<'_>
     dart::darts(&Looked { piece, lines, label: beside.label, cutting: beside.cutting })
 }
 
-/// Edges of a piece that lie on the fold as brackets among its lines tell. Some lines may be `called` a fold; `said_at`
-/// is where words say so.
+/// Edges of a piece that lie on the fold as brackets among its lines tell. Some lines may be `called` a fold.
 pub(super) fn brackets_on(
     piece: &Piece,
     lines: &[Unnamed<'_>],
     beside: &Beside<'_>,
     called: &BTreeSet<LineId>,
-    said_at: &[Point],
 ) -> Vec<Seen> {
     let looked = Looked { piece, lines, label: beside.label, cutting: beside.cutting };
-    fold::brackets(&looked, called, said_at)
+    fold::brackets(&looked, called)
 }
 
 /// Marks on a piece among lines that nothing names, darts and brackets aside.
