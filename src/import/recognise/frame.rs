@@ -44,7 +44,7 @@ pub(super) fn outermost(
     }
     drop_doubles(&mut candidates, sheets, used);
     let frames = frames(drawing, &candidates);
-    for &frame in &frames {
+    for frame in (0..candidates.len()).filter(|index| frames[*index]) {
         findings.push(
             Finding::new(
                 Severity::Note,
@@ -57,27 +57,27 @@ pub(super) fn outermost(
     let inner: Vec<bool> = (0..candidates.len())
         .map(|index| {
             let this = &candidates[index];
-            candidates.iter().enumerate().any(|(other, around)| {
-                other != index
-                    && !frames.contains(&other)
+            candidates.iter().zip(&frames).any(|(around, is_frame)| {
+                !is_frame
                     && around.polygon.area() > this.polygon.area()
-                    && around.polygon.holds(&this.polygon)
                     && encloses(drawing, sheets, around.group, this.group)
+                    && around.polygon.holds(&this.polygon)
             })
         })
         .collect();
+    let within: Vec<usize> = (0..candidates.len()).filter(|index| inner[*index]).collect();
     let seam_in = |outer: usize| {
         let around = &candidates[outer];
-        let evenly = (0..candidates.len()).filter(|index| inner[*index] && *index != outer).filter(|index| {
+        let evenly = within.iter().copied().filter(|index| {
             let this = &candidates[*index];
-            encloses(drawing, sheets, around.group, this.group)
-                && this.polygon.area() >= LEAST_SEWN * around.polygon.area()
+            this.polygon.area() >= LEAST_SEWN * around.polygon.area()
+                && encloses(drawing, sheets, around.group, this.group)
                 && allowance::runs_evenly_inside(&this.polygon, &around.polygon)
         });
         evenly.max_by(|a, b| candidates[*a].polygon.area().total_cmp(&candidates[*b].polygon.area()))
     };
     let mut swapped: BTreeMap<usize, usize> = BTreeMap::new();
-    for outer in (0..candidates.len()).filter(|index| !inner[*index] && !frames.contains(index)) {
+    for outer in (0..candidates.len()).filter(|index| !inner[*index] && !frames[*index]) {
         if candidates[outer].cutting.is_none()
             && let Some(seam) = seam_in(outer)
         {
@@ -86,7 +86,7 @@ pub(super) fn outermost(
     }
     let mut all: Vec<Option<Candidate>> = candidates.into_iter().map(Some).collect();
     let mut outlines = Vec::new();
-    for index in (0..all.len()).filter(|index| !inner[*index] && !frames.contains(index)) {
+    for index in (0..all.len()).filter(|index| !inner[*index] && !frames[*index]) {
         let Some(outer) = all[index].take() else { continue };
         let seam = swapped.get(&index).and_then(|seam| all[*seam].take());
         outlines.push(match seam {
@@ -138,8 +138,8 @@ fn encloses(drawing: &Drawing, sheets: &[usize], outer: usize, inner: usize) -> 
     false
 }
 
-/// Rectangles that hold loops of several groups, or are the page.
-fn frames(drawing: &Drawing, candidates: &[Candidate]) -> BTreeSet<usize> {
+/// Which loops are rectangles that hold loops of several groups, or are the page.
+fn frames(drawing: &Drawing, candidates: &[Candidate]) -> Vec<bool> {
     let is_page = |bounds: Rect| {
         drawing.page.is_some_and(|page| {
             let sides = [page.x0 - bounds.x0, page.y0 - bounds.y0, page.x1 - bounds.x1, page.y1 - bounds.y1];
@@ -148,20 +148,22 @@ fn frames(drawing: &Drawing, candidates: &[Candidate]) -> BTreeSet<usize> {
     };
     let is_frame = |index: usize| {
         let frame = &candidates[index];
-        if !is_rectangle(&frame.ring.segments()) || candidates.len() < 2 {
+        if !is_rectangle(&frame.ring.segments()) {
             return false;
         }
-        let held: BTreeSet<usize> = candidates
-            .iter()
-            .enumerate()
-            .filter(|(other, held)| *other != index && frame.polygon.holds(&held.polygon))
-            .map(|(_, held)| held.group)
-            .collect();
-        held.iter().filter(|group| **group != frame.group).count() >= 2
-            || (is_page(frame.polygon.bounds) && !held.is_empty())
+        // What is no smaller is drawn beside it or again; nothing is asked of its points.
+        let is_held = |held: &&Candidate| {
+            held.polygon.area() < frame.polygon.area() && frame.polygon.holds(&held.polygon)
+        };
+        let other_group = |held: &&Candidate| held.group != frame.group;
+        let mut others = candidates.iter().filter(other_group).filter(is_held).map(|held| held.group);
+        let several = others.next().is_some_and(|first| others.any(|group| group != first));
+        several || (is_page(frame.polygon.bounds) && candidates.iter().any(|held| is_held(&held)))
     };
-    let mut all: BTreeSet<usize> = (0..candidates.len()).filter(|index| is_frame(*index)).collect();
-    all.extend(page_frames(drawing, candidates));
+    let mut all: Vec<bool> = (0..candidates.len()).map(is_frame).collect();
+    for index in page_frames(drawing, candidates) {
+        all[index] = true;
+    }
     all
 }
 
