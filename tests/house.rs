@@ -92,6 +92,7 @@ const CRATES: &[(&str, &[&str])] = &[
     ("strsim", &["document", "pattern"]),
     ("tempfile", &["document", "pattern"]),
     ("hayro_syntax", &["import"]),
+    ("cap", &["import"]),
     ("rustix", &["import"]),
     ("roxmltree", &["import"]),
     ("svgtypes", &["import"]),

@@ -1,6 +1,7 @@
 //! Reads a source file as far as the house needs it: words and signs without comments and quoted text, the paths
 //! that lead into other rooms, and what belongs to tests.
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
@@ -104,9 +105,14 @@ impl File {
         names
     }
 
-    /// Every name that a path or a `use` begins with: (line, name).
+    /// Every name that a path or a `use` begins with, but for the file's own modules: (line, name).
     pub(super) fn outside_names(&self) -> Vec<(usize, &str)> {
+        let own: BTreeSet<&str> = (1..self.tokens.len())
+            .filter(|&index| self.token(index - 1) == "mod")
+            .map(|index| self.token(index))
+            .collect();
         (0..self.tokens.len())
+            .filter(|&index| !own.contains(self.token(index)))
             .filter(|&index| {
                 let (before, after) = (self.token(index.wrapping_sub(1)), self.token(index + 1));
                 let begins_path = after == "::" && before != "::";
@@ -258,7 +264,7 @@ fn the_scanner_sees_every_way_into_another_room() {
 fn the_scanner_sees_outside_crates_and_what_tests_may_do() {
     let file = imagined(
         "src/demo.rs",
-        "use wgpu::{Device, Queue};\nuse png;\nfn f() { winit::go(); my::egui::x(); r#\"lyon::x\"#; }\n#[cfg(test)]\nmod tests { fn g() { a.unwrap() } }\nfn h() { b.unwrap() }",
+        "use wgpu::{Device, Queue};\nuse png;\nfn f() { winit::go(); my::egui::x(); r#\"lyon::x\"#; }\nmod ron;\nuse ron::gather;\n#[cfg(test)]\nmod tests { fn g() { a.unwrap() } }\nfn h() { b.unwrap() }",
     );
     let names: Vec<_> = file.outside_names();
     assert_eq!(names, [(1, "wgpu"), (2, "png"), (3, "winit"), (3, "my")]);

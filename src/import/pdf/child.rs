@@ -1,15 +1,11 @@
 //! PDF files are read by a process of its own, which may die without harm.
 //!
 //! The program calls itself ([`COMMAND`]); the file goes in by standard input, pages come out by standard
-//! output one by one. The process is given so much memory and time and no more, and is ended when its caller loses
-//! interest ([`Reading`] is dropped).
-//!
-//! **Windows.** There time alone is limited: the process is ended after the same seconds, but until then it may take as
-//! much memory as the system gives. A file that was made to do harm can make that machine slow for so long; this
-//! program itself stays alive. Elsewhere the process limits its own addresses and processor time before it reads a
-//! byte.
+//! output one by one. The process is given so much memory and time and no more (`limits`), and is ended when its
+//! caller loses interest ([`Reading`] is dropped).
 
 use super::error::PdfError;
+use super::limits::{MOST_MEMORY, TIME, limit_this_process, memory_for};
 use super::page::Page;
 use super::read_pages;
 use super::wire::{Message, receive, send};
@@ -17,36 +13,17 @@ use std::io::{BufReader, BufWriter, Read, Write};
 use std::path::Path;
 use std::process::{Child, Command, ExitStatus, Stdio};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, TryRecvError, channel};
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
 /// The program's hidden command that reads a PDF file.
 pub const COMMAND: &str = "read-pdf";
-
-/// Memory that the process may have at most, in bytes of addresses. A sheet of 200 000 curves needs a tenth.
-const MEMORY: u64 = 2 * 1024 * 1024 * 1024;
-
-/// What a file of no size at all may have: a million lines, and the program.
-const LEAST_MEMORY: u64 = 512 * 1024 * 1024;
-
-/// What each byte of a file may add: drawings pack to a tenth, and their lines take ten times what their commands
-/// do. A file that was made to do harm unpacks to a thousand times its size, and is so ended early.
-const MEMORY_A_BYTE: u64 = 100;
-
-/// Memory for a file of so many bytes, in bytes.
-fn memory_for(file: usize) -> u64 {
-    let file = u64::try_from(file).unwrap_or(u64::MAX);
-    LEAST_MEMORY.saturating_add(file.saturating_mul(MEMORY_A_BYTE)).min(MEMORY)
-}
-
-/// Time that the reading may take.
-const TIME: Duration = Duration::from_secs(20);
 
 /// Reads a PDF file on its way in and sends its pages out: what the process does.
 ///
 /// # Errors
 /// Only when nothing can be sent; what is wrong with the file is sent.
 pub fn serve(mut from: impl Read, to: impl Write) -> std::io::Result<()> {
-    limit_this_process(MEMORY);
+    limit_this_process(MOST_MEMORY);
     let mut to = BufWriter::with_capacity(1 << 20, to);
     let mut bytes = Vec::new();
     from.read_to_end(&mut bytes)?;
@@ -65,20 +42,6 @@ pub fn serve(mut from: impl Read, to: impl Write) -> std::io::Result<()> {
     send(&mut to, &last)?;
     to.flush()
 }
-
-#[cfg(unix)]
-fn limit_this_process(memory: u64) {
-    use rustix::process::{Resource, Rlimit, setrlimit};
-    // Where a limit can't be set, the caller's clock still ends the process.
-    let limit = |most| Rlimit { current: Some(most), maximum: Some(most) };
-    let _addresses = setrlimit(Resource::As, limit(memory));
-    let _processor = setrlimit(Resource::Cpu, limit(TIME.as_secs() + 5));
-    let _dump = setrlimit(Resource::Core, limit(0));
-}
-
-/// Nothing is limited here: see the head of this file.
-#[cfg(not(unix))]
-fn limit_this_process(_memory: u64) {}
 
 /// What comes of a reading.
 #[derive(Debug)]

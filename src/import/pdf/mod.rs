@@ -34,6 +34,7 @@ mod font;
 mod interpret;
 mod layers;
 mod lex;
+mod limits;
 mod number;
 mod page;
 mod shared;
