@@ -22,6 +22,13 @@ pub(super) struct Label {
 /// Longest name of a piece, in letters.
 const LONGEST_NAME: usize = 40;
 
+/// Words that differ less in height are in letters of one size, in mm.
+const SAME_HEIGHT_MM: f64 = 0.1;
+
+/// The next line of a text stands so many heights of its capitals lower, at least and at most.
+const NEAREST_LINE: f64 = 0.8;
+const FURTHEST_LINE: f64 = 2.5;
+
 /// Words that give instructions and no name.
 const INSTRUCTIONS: [&str; 17] = [
     "cut",
@@ -53,7 +60,8 @@ impl Label {
     /// Reads the words of a piece.
     pub(super) fn of<'a>(all: impl Iterator<Item = &'a Words>) -> Self {
         let mut label = Self::default();
-        let mut name: Option<(f64, String, Option<u32>)> = None;
+        let mut name: Option<Name<'a>> = None;
+        let mut others: Vec<Name<'a>> = Vec::new();
         for words in all {
             let lower = words.words.to_lowercase();
             let parts: Vec<&str> =
@@ -84,16 +92,52 @@ impl Label {
                 continue;
             }
             let named = rest.chars().any(char::is_alphabetic) && rest.chars().count() <= LONGEST_NAME;
-            let larger = name.as_ref().is_none_or(|(height, ..)| words.height_mm > height + 0.1);
-            if named && larger && !is_size(&rest) {
-                name = Some((words.height_mm, rest, number));
+            if !named || is_size(&rest) {
+                continue;
             }
+            let larger =
+                name.as_ref().is_none_or(|name| words.height_mm > name.words.height_mm + SAME_HEIGHT_MM);
+            let this = Name { words, rest, number };
+            let other = if larger { name.replace(this) } else { Some(this) };
+            others.extend(other);
         }
-        if let Some((_, words, number)) = name {
-            label.name = Some(words);
-            label.number = number.or(label.number);
+        if let Some(name) = name {
+            label.number = name.number.or(label.number);
+            label.name = Some(name.with_second_line(&others));
         }
         label
+    }
+}
+
+/// Words that may be the name of a piece.
+struct Name<'a> {
+    words: &'a Words,
+    /// The name in them, without number and size.
+    rest: String,
+    number: Option<u32>,
+}
+
+impl Name<'_> {
+    /// The name with the line below it, where that goes on in small letters: `5 Front armhole`, `facing, size 88`.
+    fn with_second_line(&self, others: &[Self]) -> String {
+        let line = &self.words;
+        let below = others.iter().find(|other| {
+            let height = line.height_mm;
+            let step = other.words.at - line.at;
+            // y is up, and the next line lies to the right of the way that the words run.
+            let (along, down) = (step.dot(line.along), line.along.cross(-step));
+            (other.words.height_mm - height).abs() <= SAME_HEIGHT_MM
+                && along.abs() <= height
+                && (NEAREST_LINE * height..=FURTHEST_LINE * height).contains(&down)
+                && other.number.is_none()
+                && other.rest.starts_with(char::is_lowercase)
+        });
+        match below {
+            Some(below) if self.rest.len() + below.rest.len() < LONGEST_NAME => {
+                format!("{} {}", self.rest, below.rest)
+            }
+            _ => self.rest.clone(),
+        }
     }
 }
 
@@ -227,5 +271,28 @@ mod tests {
         }
         assert_eq!(label(&[("3 Pocket 2", 9.0)]).name.as_deref(), Some("Pocket 2"));
         assert_eq!(label(&[("Cut 2 in size 84", 9.0)]).name, None);
+    }
+
+    #[test]
+    fn a_name_goes_on_in_the_line_below_it_whichever_way_it_runs() {
+        let two = |second: &str, below: f64, along: Vec2| {
+            let right = Vec2::new(along.y, -along.x);
+            let first = Words {
+                words: "5 Front armhole".to_owned(),
+                at: Point::new(70.0, 40.0),
+                height_mm: 5.0,
+                along,
+            };
+            let at = first.at + right * below;
+            let second = Words { words: second.to_owned(), at, ..first.clone() };
+            Label::of([&first, &second].into_iter()).name.unwrap()
+        };
+        for along in [Vec2::new(1.0, 0.0), Vec2::new(0.0, 1.0), Vec2::new(-0.6, 0.8)] {
+            assert_eq!(two("facing, size 88", 7.0, along), "Front armhole facing");
+            assert_eq!(two("Garden coat", 7.0, along), "Front armhole", "begins anew");
+            assert_eq!(two("facing, size 88", 15.0, along), "Front armhole", "stands apart");
+            assert_eq!(two("facing, size 88", -7.0, along), "Front armhole", "stands above");
+            assert_eq!(two("cut 2, mirrored", 7.0, along), "Front armhole", "instructs");
+        }
     }
 }

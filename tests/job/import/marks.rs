@@ -87,6 +87,14 @@ fn a_bracket_points_to_the_fold() {
     let fold = piece.fold().expect("a fold");
     assert!((fold.curve.start().x - 20.0).abs() < 1e-9 && (fold.curve.end().x - 20.0).abs() < 1e-9);
     assert_eq!(piece.cuttings[0].how, HowCut::OnFold);
+    // A small one that stands on the outline is a square notch, even where words of the fold stand by.
+    for words in ["", "<text x=\"38\" y=\"96\" font-size=\"4\">place on fold</text>"] {
+        let square = with(&format!("<path d=\"M180 94h-6v9h6\"/><path d=\"M20 94h6v9h-6\"/>{words}"));
+        let piece = only(&square);
+        assert_eq!(notches(piece), [(20.0, 101.5, false), (180.0, 101.5, false)], "{words}");
+        let folds = piece.edges.iter().filter(|edge| edge.role == EdgeRole::Fold).count();
+        assert_eq!(folds, usize::from(!words.is_empty()), "{words}");
+    }
     // One that points nowhere is a line.
     let away = with("<path d=\"M100 50H90V150H100\"/>");
     assert!(only(&away).fold().is_none() && only(&away).inner_lines.len() == 1);

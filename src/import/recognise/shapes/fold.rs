@@ -22,6 +22,10 @@ const ASKEW: f64 = 0.96;
 /// The ends of lines of a bracket lie this close, in mm.
 const TOUCH_MM: f64 = 1.5;
 
+/// The back of a bracket that is one line is at least so long, in mm, unless the line is called a fold: smaller ones
+/// are square notches.
+const ONE_LINE_BACK_MM: f64 = 20.0;
+
 /// The back of a bracket of several lines is at least so long, in mm.
 const BACK_MM: f64 = 30.0;
 
@@ -66,7 +70,8 @@ pub(super) fn brackets(looked: &Looked<'_>, called: &BTreeSet<LineId>) -> Vec<Se
         let named = called.contains(line);
         let is_called = |back| named || looked.label.fold_at.iter().any(|at| distance(back, *at) <= WORDS_MM);
         let Some(bracket) = bracket_at(looked, (*line, stroke), &is_called) else { continue };
-        if bracket.lines.iter().any(|line| taken.contains(line)) {
+        let is_notch = !named && bracket.back.length() < ONE_LINE_BACK_MM;
+        if is_notch || bracket.lines.iter().any(|line| taken.contains(line)) {
             continue;
         }
         let Some(edge) = pointed_to(looked, &bracket) else { continue };
