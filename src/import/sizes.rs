@@ -72,7 +72,7 @@ pub(super) fn in_sizes(mut all: Vec<OfSize>, findings: &mut Vec<Finding>) -> InS
         }
         let known = by_piece.entry(id.clone()).or_default();
         if known.insert(size.clone(), (sheet, found.piece)).is_some() {
-            let what = format!("The piece is there twice in size {size}; the later one was taken");
+            let what = format!("The piece is there twice in one size ({size}); the later one was taken");
             let remedy = "Give the two different names, and import again";
             findings.push(Finding::new(Severity::Stop, what, remedy).on(&id));
         }
@@ -87,7 +87,8 @@ pub(super) fn in_sizes(mut all: Vec<OfSize>, findings: &mut Vec<Finding>) -> InS
         let missing: Vec<&str> =
             sizes.iter().filter(|size| !by_size.contains_key(*size)).map(String::as_str).collect();
         if !missing.is_empty() {
-            let what = format!("The piece was left out: it is not there in size {}", missing.join(", "));
+            let what =
+                format!("The piece was left out: it is not there in some sizes: {}", missing.join(", "));
             let remedy = "Add those sizes, or import the sizes that have it by themselves";
             findings.push(Finding::new(Severity::Stop, what, remedy).on(&id));
             continue;

@@ -158,11 +158,36 @@ pub(super) fn tags_of(node: Node<'_, '_>, name: Option<&String>) -> String {
     tags.trim_start().to_owned()
 }
 
+/// Whether a group is nothing but the wrapping that LibreOffice puts around each shape: two groups, the outer of which
+/// has the shape's kind for a class (`com.sun.star.drawing.LineShape`). Groups that a person made are of class `Group`.
+pub(super) fn is_wrapping(node: Node<'_, '_>) -> bool {
+    let has_kind = |node: Node<'_, '_>| {
+        node.attribute("class").is_some_and(|class| class.starts_with("com.sun.star.drawing."))
+    };
+    (has_kind(node) || node.parent().is_some_and(has_kind)) && name_of(node).is_none()
+}
+
 /// Ids that drawing programs give by themselves: the kind of thing and a number.
 fn is_made_up(id: &str) -> bool {
-    const KINDS: [&str; 14] = [
-        "path", "g", "rect", "line", "polyline", "polygon", "circle", "ellipse", "use", "svg", "text",
-        "group", "layer", "object",
+    const KINDS: [&str; 18] = [
+        "path",
+        "g",
+        "rect",
+        "line",
+        "polyline",
+        "polygon",
+        "circle",
+        "ellipse",
+        "use",
+        "svg",
+        "text",
+        "group",
+        "layer",
+        "object",
+        "id",
+        "container-id",
+        "glyph",
+        "surface",
     ];
     let stem = id.trim_end_matches(|c: char| c.is_ascii_digit() || c == '-' || c == '_' || c == '.');
     stem.len() < id.len() && KINDS.contains(&stem.to_ascii_lowercase().as_str())

@@ -7,9 +7,10 @@
 //! drawing's own unit, as CSS has it, not millimetres on the table.
 //!
 //! **Shapes.** Paths with all their commands, lines, polylines, polygons, rectangles, circles, ellipses, groups,
-//! links, nested drawings, clones (`use`) and symbols, under any transform. Circular arcs stay arcs as long as no transform makes ellipses
-//! of them. Colours and widths are not read; a dash is. What is hidden (`display`, `visibility`, neither line nor
-//! filling) is left out and told; clips and masks are not followed, and told.
+//! links, nested drawings, clones (`use`) and symbols, under any transform. Circular arcs stay arcs as long as no
+//! transform makes ellipses of them. Colour, width, dash and filling are read, to tell sizes apart. What is hidden
+//! (`display`, `visibility`, neither line nor filling) is left out and told; clips and masks are not followed, and
+//! told. The wrapping that a program puts around each single shape is no group.
 //!
 //! **Names.** A shape or group is called by its label (`label` of any namespace, `aria-label`, `data-name`), else its
 //! title, else its id, unless a program made the id up (`path123`). Names that hold *grain*, *notch*, *drill* or

@@ -3,7 +3,7 @@
 use super::super::Options;
 use super::super::drawing::{Drawing, Group, Stroke};
 use super::super::placed::{Unplaced, on_cloth, placed};
-use super::document::{name_of, parse, place_of, svg_name, tags_of};
+use super::document::{is_wrapping, name_of, parse, place_of, svg_name, tags_of};
 use super::error::SvgError;
 use super::flood::Cloned;
 use super::look::{Look, Sheets, property};
@@ -161,6 +161,7 @@ impl<'a, 'input> Walk<'a, 'input> {
         let look = todo.look.inside(node, &self.sheets);
         let mm_from_user = todo.mm_from_user * self.transform(node)?;
         match name {
+            "g" if is_wrapping(node) => self.children(node, mm_from_user, look, todo.group, todo.clones),
             "g" | "a" | "switch" => {
                 let group = self.open_group(node, todo.clone_of, todo.group);
                 self.children(node, mm_from_user, look, group, todo.clones);

@@ -174,6 +174,36 @@ fn a_group_is_called_by_its_label_and_not_by_an_id_that_a_program_made_up() {
 }
 
 #[test]
+fn letters_that_are_drawn_as_numbered_symbols_are_no_sizes() {
+    // As cairo writes words in SVG, and all that draws by cairo.
+    let letter = |number: u32| format!("<symbol id=\"glyph0-{number}\"><path d=\"M0 0h3v5h-3Z\"/></symbol>");
+    let shown = |number: u32| format!("<use href=\"#glyph0-{number}\" x=\"{}\" y=\"80\"/>", 30 + 4 * number);
+    let letters: String = (10..16).map(letter).collect();
+    let words: String = (10..16).map(shown).collect();
+    let imported = imported(&format!("<defs>{letters}</defs><g id=\"front\">{SQUARE}{words}</g>"));
+    assert_eq!(
+        (imported.pattern.sizes.len(), imported.pattern.pieces.len()),
+        (1, 1),
+        "{:?}",
+        imported.findings
+    );
+}
+
+#[test]
+fn the_wrapping_of_a_single_shape_is_no_group_unless_it_has_a_name() {
+    let wrapped = |shape: &str, inside: &str| {
+        format!("<g class=\"com.sun.star.drawing.{shape}\"><g id=\"id3\">{inside}</g></g>")
+    };
+    let sides = ["M20 40H120", "M120 40V140", "M120 140H20", "M20 140V40", "M20 90h6"];
+    let sides: String = sides.map(|d| wrapped("LineShape", &format!("<path d=\"{d}\"/>"))).concat();
+    let one = imported(&sides);
+    let square = &one.pattern.pieces[0].by_size[0];
+    assert_eq!((square.edges.len(), square.notches.len()), (4, 1), "{:?}", one.findings);
+    let called = wrapped("ClosedBezierShape", &format!("<title>Yoke</title>{SQUARE}"));
+    assert_eq!(imported(&called).pattern.pieces[0].id.as_str(), "Yoke");
+}
+
+#[test]
 fn a_line_that_touches_the_outline_splits_nothing() {
     // Four lines, a line across from corner to corner, and one that hangs loose at a corner.
     let imported = imported(

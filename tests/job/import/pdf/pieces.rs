@@ -6,14 +6,22 @@ use chalkbeam::geometry::{Affine, Point};
 use chalkbeam::import;
 use chalkbeam::pattern::Piece;
 
-/// Files and the scale at which they are printed. Sizes are told by colour, by dash and colour, or by layer.
-const FILES: [(&str, f64); 6] = [
-    ("coat-cairo.pdf", 1.0),
-    ("coat-latex.pdf", 1.0),
-    ("coat-mupdf.pdf", 1.0),
-    ("coat-mupdf-layers.pdf", 1.0),
-    ("coat-reportlab.pdf", 0.94),
-    ("coat-layers.pdf", 1.0),
+/// What LibreOffice Draw writes may be further off: it keeps whole hundredths of a millimetre from point to point, so
+/// that a curve of thirty parts ends 0.2 mm away, in its PDF and in its SVG alike.
+const ROUNDED_MM: f64 = 0.25;
+
+/// Files, the scale at which they are printed, and how far off an edge may be. Sizes are told by colour, by dash and
+/// colour, or by layer. Those of Inkscape and LibreOffice are made from cairo's (`drawing_programs.sh`).
+const FILES: [(&str, f64, f64); 9] = [
+    ("coat-cairo.pdf", 1.0, EDGE_MM),
+    ("coat-inkscape.pdf", 1.0, EDGE_MM),
+    ("coat-libreoffice.pdf", 1.0, ROUNDED_MM),
+    ("../coat-libreoffice.svg", 1.0, ROUNDED_MM),
+    ("coat-latex.pdf", 1.0, EDGE_MM),
+    ("coat-mupdf.pdf", 1.0, EDGE_MM),
+    ("coat-mupdf-layers.pdf", 1.0, EDGE_MM),
+    ("coat-reportlab.pdf", 0.94, EDGE_MM),
+    ("coat-layers.pdf", 1.0, EDGE_MM),
 ];
 
 fn off(piece: &Piece, at: Point) -> f64 {
@@ -23,7 +31,7 @@ fn off(piece: &Piece, at: Point) -> f64 {
 #[test]
 fn every_edge_and_notch_of_the_coat_comes_back_in_five_sizes() {
     let coat = drafted();
-    for (name, scale) in FILES {
+    for (name, scale, edge_mm) in FILES {
         let imported = import::read(&file(name), &options()).unwrap();
         let pattern = &imported.pattern;
         assert_eq!(pattern.sizes.len(), 5, "{name}: {:?}", imported.findings);
@@ -42,7 +50,7 @@ fn every_edge_and_notch_of_the_coat_comes_back_in_five_sizes() {
                     for step in 0..=60 {
                         let at = sheet * edge.curve.point_at(length * f64::from(step) / 60.0);
                         assert!(
-                            off(found, at) <= EDGE_MM,
+                            off(found, at) <= edge_mm,
                             "{name}: {id} {size}, {}: {}",
                             edge.id,
                             off(found, at)
