@@ -1,5 +1,6 @@
 //! Drawings of other programs become patterns: at true size, or not at all.
 
+mod border;
 mod by_hand;
 mod coat;
 mod corrections;

@@ -1,7 +1,9 @@
 //! Which loops are outlines of pieces: not what lies inside another, and no frame.
 
 use super::super::drawing::Drawing;
+use super::border::{MARGIN_MM, borders};
 use super::chain::LineId;
+use super::shapes::Arrow;
 use super::{Candidate, allowance};
 use crate::finding::{Finding, Severity};
 use crate::geometry::{Rect, Segment};
@@ -9,9 +11,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// A frame lies this close to the page's edge at most, in mm.
 const FRAME_MM: f64 = 1.0;
-
-/// The frame that is printed on a page leaves no wider margin below and above, in mm.
-const PAGE_MARGIN_MM: f64 = 30.0;
 
 /// Outlines closer than this everywhere are one outline drawn twice, in mm.
 const SAME_MM: f64 = 0.1;
@@ -27,6 +26,7 @@ pub(super) fn outermost(
     drawing: &Drawing,
     sheets: &[usize],
     mut candidates: Vec<Candidate>,
+    arrows: &[Arrow],
     used: &mut BTreeSet<LineId>,
     findings: &mut Vec<Finding>,
 ) -> Vec<Candidate> {
@@ -43,13 +43,13 @@ pub(super) fn outermost(
         return Vec::new();
     }
     drop_doubles(&mut candidates, sheets, used);
-    let frames = frames(drawing, &candidates);
+    let frames = frames(drawing, &candidates, arrows);
     for frame in (0..candidates.len()).filter(|index| frames[*index]) {
         findings.push(
             Finding::new(
                 Severity::Note,
                 "A rectangle around pieces was taken for a frame and left out",
-                "Nothing to do, unless it is a piece: then put it into a group of its own",
+                "Nothing to do, unless it is a piece: then draw its grainline on it, and group it with what lies on it",
             )
             .at(candidates[frame].polygon.bounds.center()),
         );
@@ -138,8 +138,8 @@ fn encloses(drawing: &Drawing, sheets: &[usize], outer: usize, inner: usize) -> 
     false
 }
 
-/// Which loops are rectangles that hold loops of several groups, or are the page.
-fn frames(drawing: &Drawing, candidates: &[Candidate]) -> Vec<bool> {
+/// Which loops are rectangles that hold loops of several groups, or are the page or its border.
+fn frames(drawing: &Drawing, candidates: &[Candidate], arrows: &[Arrow]) -> Vec<bool> {
     let is_page = |bounds: Rect| {
         drawing.page.is_some_and(|page| {
             let sides = [page.x0 - bounds.x0, page.y0 - bounds.y0, page.x1 - bounds.x1, page.y1 - bounds.y1];
@@ -164,6 +164,9 @@ fn frames(drawing: &Drawing, candidates: &[Candidate]) -> Vec<bool> {
     for index in page_frames(drawing, candidates) {
         all[index] = true;
     }
+    for index in borders(drawing.page, candidates, &all, arrows) {
+        all[index] = true;
+    }
     all
 }
 
@@ -176,7 +179,7 @@ fn page_frames(drawing: &Drawing, candidates: &[Candidate]) -> Vec<usize> {
             let bounds = candidates[*index].polygon.bounds;
             let margins = [bounds.y0 - sheet.y0, sheet.y1 - bounds.y1];
             is_rectangle(&candidates[*index].ring.segments())
-                && margins.iter().all(|margin| (0.0..=PAGE_MARGIN_MM).contains(margin))
+                && margins.iter().all(|margin| (0.0..=MARGIN_MM).contains(margin))
         })
         .collect();
     let alike = |one: usize, two: usize| {
@@ -196,7 +199,7 @@ fn page_frames(drawing: &Drawing, candidates: &[Candidate]) -> Vec<usize> {
 }
 
 /// Four straight sides along the axes.
-fn is_rectangle(segments: &[Segment]) -> bool {
+pub(super) fn is_rectangle(segments: &[Segment]) -> bool {
     let straight = |segment: &Segment| match segment {
         Segment::Line(line) => {
             let along = line.p1 - line.p0;

@@ -1,8 +1,8 @@
 //! 1. Sizes are told apart ([`readings`]): each is looked at by itself, together with what all share.
 //! 2. In each group, closed lines and open lines that meet end to end become loops ([`chain`]).
 //! 3. A loop inside another of the same group, or of a group around it, is something on the piece; every other
-//!    loop is the outline of a piece. A rectangle that holds the outlines of several groups, or is the page, is a
-//!    frame and left out. A loop that runs evenly inside an outline is its seam line ([`allowance`]).
+//!    loop is the outline of a piece. A rectangle that holds the outlines of several groups, is the page, or is the
+//!    border round the pieces of a sheet ([`border`]) is a frame and left out. A loop that runs evenly inside an outline is its seam line ([`allowance`]).
 //! 4. An outline is cut into edges where it turns sharply, or where lines of different names meet ([`outline`]).
 //! 5. What remains goes to the piece of its group, else to the smallest outline around it, and becomes a mark by
 //!    its name, else by its shape ([`marks`], [`shapes`]). The rest is inner lines. Words name the piece and say how
@@ -10,11 +10,11 @@
 //!
 //! Groups are trusted before geometry, because pieces may lie one on the other (sizes) and a person grouped them
 //! for a reason; what a format tells ([`Part`]) is trusted before both. Everything is a proposal with a confidence
-//! ([`Proposal`]). Lines that cross
-//! without meeting are cut there where nothing else closes them ([`cross`]); frames around words and tables are no
-//! pieces ([`text_box`]).
+//! ([`Proposal`]). Lines that cross without meeting are cut there where nothing else closes them ([`cross`]); frames
+//! around words and tables are no pieces ([`text_box`]).
 
 mod allowance;
+mod border;
 mod chain;
 mod cross;
 mod frame;
@@ -216,7 +216,7 @@ fn pieces_in(view: &View<'_>, join_mm: f64) -> Recognised {
     let unnamed: Vec<(LineId, &Stroke)> = kinds.unnamed(drawing);
     let arrows = arrows_of(&unnamed);
     let (candidates, mut used) = candidates_of(view, &kinds, &arrows, join_mm, &mut findings);
-    let outlines = frame::outermost(drawing, &view.sheets, candidates, &mut used, &mut findings);
+    let outlines = frame::outermost(drawing, &view.sheets, candidates, &arrows, &mut used, &mut findings);
     for outline in &outlines {
         used.extend(outline.ring.lines());
     }
