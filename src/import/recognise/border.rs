@@ -18,44 +18,55 @@ const LEAST_FILLED: f64 = 0.2;
 /// So many loops beside each other are no pockets, where it is not known how large the sheet is.
 const NO_POCKETS: usize = 3;
 
+/// Among more rectangles than this none is a border: they are a hatching, or made to take time.
+const MOST_RECTANGLES: usize = 500;
+
 /// More loops than this in a rectangle are not held against each other.
 const MOST_HELD: usize = 600;
 
-/// The borders among loops; `frames` are those that are known to be frames already.
-pub(super) fn borders(
+/// Which loops are frames, with the borders among them; `frames` are those that are known already.
+pub(super) fn with_borders(
     sheet: Option<Rect>,
     candidates: &[Candidate],
-    frames: &[bool],
+    mut frames: Vec<bool>,
     arrows: &[Arrow],
-) -> Vec<usize> {
+) -> Vec<bool> {
     let middles: Vec<Point> = arrows.iter().map(|arrow| arrow.line.p0.midpoint(arrow.line.p1)).collect();
     let area = |index: usize| candidates[index].polygon.area();
-    let mut rectangles: Vec<usize> = (0..candidates.len())
-        .filter(|index| !frames[*index] && is_rectangle(&candidates[*index].ring.segments()))
-        .collect();
+    let upright: Vec<bool> =
+        candidates.iter().map(|candidate| is_rectangle(&candidate.ring.segments())).collect();
+    let mut rectangles: Vec<usize> =
+        (0..candidates.len()).filter(|index| !frames[*index] && upright[*index]).collect();
+    if rectangles.len() > MOST_RECTANGLES {
+        return frames;
+    }
     rectangles.sort_by(|a, b| area(*b).total_cmp(&area(*a)));
-    let mut found: Vec<usize> = Vec::new();
     for index in rectangles {
-        let lies_in_another = (0..candidates.len()).any(|other| {
-            !frames[other]
-                && !found.contains(&other)
-                && area(other) > area(index)
-                && holds(candidates, other, index)
-        });
-        if !lies_in_another && is_border(sheet, candidates, index, &middles) {
-            found.push(index);
+        let lies_in_another = (0..candidates.len())
+            .any(|other| !frames[other] && area(other) > area(index) && holds(candidates, other, index));
+        if !lies_in_another && is_border(sheet, candidates, &upright, index, &middles) {
+            frames[index] = true;
         }
     }
-    found
+    frames
 }
 
 fn holds(candidates: &[Candidate], outer: usize, inner: usize) -> bool {
     candidates[outer].polygon.holds(&candidates[inner].polygon)
 }
 
-fn is_border(sheet: Option<Rect>, candidates: &[Candidate], border: usize, grains: &[Point]) -> bool {
+fn is_border(
+    sheet: Option<Rect>,
+    candidates: &[Candidate],
+    upright: &[bool],
+    border: usize,
+    grains: &[Point],
+) -> bool {
     let around = &candidates[border].polygon;
-    let beside = beside_each_other(candidates, border);
+    let beside = beside_each_other(candidates, upright, border);
+    if beside.is_empty() {
+        return false;
+    }
     let with_grain = beside
         .iter()
         .filter(|index| grains.iter().any(|at| candidates[**index].polygon.contains(*at)))
@@ -66,7 +77,6 @@ fn is_border(sheet: Option<Rect>, candidates: &[Candidate], border: usize, grain
     let filled: f64 =
         beside.iter().map(|index| candidates[*index].polygon.area()).sum::<f64>() / around.area();
     match beside[..] {
-        [] => false,
         _ if with_grain >= 2 => true,
         // With a grainline of its own it is a piece.
         _ if own_grain => false,
@@ -87,14 +97,13 @@ fn is_border(sheet: Option<Rect>, candidates: &[Candidate], border: usize, grain
 }
 
 /// What lies in a border and in nothing else in it, its own second line left out.
-fn beside_each_other(candidates: &[Candidate], border: usize) -> Vec<usize> {
+fn beside_each_other(candidates: &[Candidate], upright: &[bool], border: usize) -> Vec<usize> {
     let around = &candidates[border].polygon;
     let mut held: Vec<usize> = (0..candidates.len())
         .filter(|index| {
-            let this = &candidates[*index];
-            let is_second_line =
-                is_just_inside(this.polygon.bounds, around.bounds) && is_rectangle(&this.ring.segments());
-            this.polygon.area() < around.area() && !is_second_line && holds(candidates, border, *index)
+            let this = &candidates[*index].polygon;
+            let is_second_line = || upright[*index] && is_just_inside(this.bounds, around.bounds);
+            this.area() < around.area() && around.holds(this) && !is_second_line()
         })
         .take(MOST_HELD + 1)
         .collect();

@@ -1,7 +1,7 @@
 //! Which loops are outlines of pieces: not what lies inside another, and no frame.
 
 use super::super::drawing::Drawing;
-use super::border::{MARGIN_MM, borders};
+use super::border::{MARGIN_MM, with_borders};
 use super::chain::LineId;
 use super::shapes::Arrow;
 use super::{Candidate, allowance};
@@ -164,10 +164,7 @@ fn frames(drawing: &Drawing, candidates: &[Candidate], arrows: &[Arrow]) -> Vec<
     for index in page_frames(drawing, candidates) {
         all[index] = true;
     }
-    for index in borders(drawing.page, candidates, &all, arrows) {
-        all[index] = true;
-    }
-    all
+    with_borders(drawing.page, candidates, all, arrows)
 }
 
 /// Rectangles of one size in a row, as high as the sheet but for the margins: the frames that are printed on pages
