@@ -46,7 +46,7 @@ enum Task {
     Aim(aim::AimTask),
     /// What a projector will light from where it may hang: picture, pixels, lux, accuracy.
     Plan(plan::Plan),
-    /// Make a pattern of other programs' drawings (PDF, SVG, DXF).
+    /// Make a pattern of other programs' drawings (PDF, SVG, DXF) or of scanned paper.
     Import(import::Import),
     /// Read a PDF file from standard input and hand its pages over (the program calls itself).
     #[command(name = crate::import::pdf::child::COMMAND, hide = true)]

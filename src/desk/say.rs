@@ -1,4 +1,4 @@
-//! Lengths at the desk in the units that she reads.
+//! Lengths at the desk in the units that she reads, and counts of things.
 
 use crate::geometry::Units;
 use egui::{Id, Response, Ui};
@@ -20,6 +20,11 @@ pub(super) fn units(ui: &Ui) -> Units {
 /// Words with their lengths in these units.
 pub(super) fn words(ui: &Ui, words: impl AsRef<str>) -> String {
     units(ui).say(words.as_ref()).into_owned()
+}
+
+/// How many there are of a thing, as it is called when there is one and when there are more or none.
+pub(super) fn counted(count: usize, one: &str, more: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { more })
 }
 
 /// A label of such words.

@@ -3,6 +3,10 @@
 use std::fmt;
 use std::path::{Path, PathBuf};
 
+/// What to do with what people open instead of a document.
+const IMPORTED: &str =
+    "A drawing or a scan is imported first, at the desk under Pattern or with “chalkbeam import”";
+
 /// Why a document could not be read or written.
 #[derive(Debug, thiserror::Error)]
 pub enum DocumentError {
@@ -35,12 +39,20 @@ pub enum DocumentError {
         most_bytes: u64,
     },
     /// Not UTF-8.
-    #[error("{}: not a text file (byte {at_byte} is not UTF-8); is it the right file?", path.display())]
+    #[error("{}: not a text file (byte {at_byte} is not UTF-8); is it the right file? {IMPORTED}", path.display())]
     NotText {
         /// The file.
         path: PathBuf,
         /// Offset of the first bad byte.
         at_byte: usize,
+    },
+    /// Text, but no document of this program.
+    #[error("{}: this is no {expected}, which begins with (format: \"{expected}\", version: 1, …); is it the right file? {IMPORTED}", path.display())]
+    NoDocument {
+        /// The file.
+        path: PathBuf,
+        /// What was needed.
+        expected: &'static str,
     },
     /// Another kind of document.
     #[error("{}: this is {} where a “{expected}” is needed. A {expected} begins with (format: \"{expected}\", version: 1, …)", path.display(), named(found))]

@@ -108,13 +108,18 @@ fn dialect() -> ron::Options {
 /// Parses RON text that begins with a header.
 ///
 /// # Errors
-/// As [`parse`]; and [`DocumentError::OtherFormat`] or [`DocumentError::OtherVersion`] for a header that is not
-/// `format`'s.
+/// As [`parse`]; [`DocumentError::NoDocument`] for other text; and [`DocumentError::OtherFormat`] or
+/// [`DocumentError::OtherVersion`] for a header that is not `format`'s.
 pub fn parse_versioned<T: DeserializeOwned>(
     text: &str,
     path: &Path,
     format: Format,
 ) -> Result<T, DocumentError> {
+    // A bracket, a name before it, a comment or an extension; drawings begin with a tag, a sign or a number.
+    let begins = |c: char| matches!(c, '(' | '/' | '#' | '_') || c.is_alphabetic();
+    if text.trim_start_matches('\u{feff}').trim_start().starts_with(|c| !begins(c)) {
+        return Err(DocumentError::NoDocument { path: path.to_owned(), expected: format.name });
+    }
     let header: Header = parse(text, path)?;
     if header.format != format.name {
         let (path, expected) = (path.to_owned(), format.name);
@@ -143,6 +148,18 @@ mod tests {
 
     fn read(text: &str) -> Result<Note, DocumentError> {
         parse_versioned(text, Path::new("note.ron"), NOTE)
+    }
+
+    #[test]
+    fn a_drawing_is_told_from_a_document_with_a_mistake_in_it() {
+        for drawing in ["  0\nSECTION\n", "\u{feff}<svg/>", "%PDF-1.7\n"] {
+            let told = read(drawing).unwrap_err().to_string();
+            assert!(told.contains("is no test note") && told.contains("chalkbeam import"), "{told}");
+        }
+        for mistaken in ["(format \"test note\")", "// mine\n(colour: 1)", "Note(1)"] {
+            let told = read(mistaken).unwrap_err();
+            assert!(!matches!(told, DocumentError::NoDocument { .. }), "{mistaken}: {told}");
+        }
     }
 
     #[test]

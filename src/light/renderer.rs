@@ -1,9 +1,9 @@
 //! Draws tessellated scenes under an aim: one way for window, picture and test.
 //!
 //! Three pipelines (fills, unbroken lines and all other strokes) share one uniform, the aim. All draw with
-//! premultiplied colours "over" what is there, in linear light when the target's format is an sRGB one; give the projector such a format,
-//! or the light's centre shifts by up to a tenth of a pixel. No multisampling: strokes bring their own
-//! coverage, and it costs three times the work in software.
+//! premultiplied colours "over" what is there, in linear light when the target's format is an sRGB one; give the
+//! projector such a format, or the light's centre shifts by up to a tenth of a pixel. No multisampling: strokes bring
+//! their own coverage, and it costs three times the work in software.
 
 use super::device::Device;
 use super::drawing::{Drawing, Run};

@@ -87,7 +87,7 @@ fn a_drawing_is_read_and_what_was_understood_is_listed() {
     let mut drawn = Drawn::open(APRON);
     for words in [
         "A drawing is becoming a pattern: apron.svg",
-        "1 pieces in 3 sizes",
+        "1 piece in 3 sizes",
         "lines of 3 colours make outlines in the same places",
         "The grainline (95 of 100)",
         "how often a piece is cut",
@@ -178,7 +178,7 @@ fn a_drawing_that_cannot_be_read_says_why_and_asks_for_its_scale() {
     assert!(drawn.seat.says("millimetres in one unit"), "{:?}", drawn.seat.labels(Role::Label));
     drawn.seat.enter("If the scale is missing", "1");
     drawn.wait();
-    assert!(drawn.seat.says("1 pieces in 3 sizes"), "{:?}", drawn.seat.labels(Role::Label));
+    assert!(drawn.seat.says("1 piece in 3 sizes"), "{:?}", drawn.seat.labels(Role::Label));
     let nowhere = drawn.path("nowhere.svg");
     drawn.seat.grant(&Wish::OpenDrawing(vec![nowhere]));
     drawn.wait();

@@ -52,10 +52,10 @@ fn the_pattern(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         }
     });
     ui.label(format!(
-        "{} notches, {} darts, {} lengthen/shorten lines",
-        piece.notches.len(),
-        piece.darts.len(),
-        piece.balance_lines.len()
+        "{}, {}, {}",
+        say::counted(piece.notches.len(), "notch", "notches"),
+        say::counted(piece.darts.len(), "dart", "darts"),
+        say::counted(piece.balance_lines.len(), "lengthen/shorten line", "lengthen/shorten lines")
     ));
 }
 

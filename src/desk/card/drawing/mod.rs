@@ -35,7 +35,8 @@ pub(super) fn ui(ui: &mut Ui, session: &mut Session, wishes: &mut Vec<Wish>) {
         }
         Some(Ok(imported)) => {
             let pattern = &imported.pattern;
-            say::label(ui, format!("{} pieces in {} sizes", pattern.pieces.len(), pattern.sizes.len()));
+            let pieces = say::counted(pattern.pieces.len(), "piece", "pieces");
+            say::label(ui, format!("{pieces} in {}", say::counted(pattern.sizes.len(), "size", "sizes")));
             if ui.add(Button::new(RichText::new("take these pieces").strong()).wrap()).clicked() {
                 wishes.push(Wish::TakePieces);
             }
